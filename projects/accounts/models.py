@@ -1,0 +1,148 @@
+"""People, shops and who does what in a shop. Knows nothing of jobs."""
+
+import hashlib
+import secrets
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.db import models
+from django.db.models.functions import Lower
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from layout.engine.lengths import Style, Tape, inches
+from projects.platform.fields import LengthField, NameField, length_between, no_longer_than, one_of
+from projects.platform.permissions import Role, may
+
+
+class UserManager(BaseUserManager):
+    def create_user(self, email, name, password):
+        user = self.model(email=self.normalize_email(email).casefold(), name=name)
+        user.set_password(password)
+        user.save(using=self._db)
+        return user
+
+    def get_by_natural_key(self, email):
+        return self.get(email=email.casefold())
+
+
+class User(AbstractBaseUser):
+    """A person who signs in by e-mail."""
+
+    email = models.EmailField(max_length=254, unique=True)
+    name = NameField()
+    is_active = models.BooleanField(default=True)
+
+    objects = UserManager()
+    USERNAME_FIELD = "email"
+    REQUIRED_FIELDS = ["name"]
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=models.Q(email=Lower("email")), name="user_email_lower_case"),
+            no_longer_than("name", 120, model="user"),
+        ]
+
+    def __str__(self):
+        return self.name
+
+
+class StyleChoice(models.TextChoices):
+    FEET_INCHES = Style.FEET_INCHES.value, _("feet and inches: 12'-3 1/4\"")
+    INCHES = Style.INCHES.value, _('inches: 147 1/4"')
+    MM = Style.MM.value, _("millimeters: 3740 mm")
+
+
+class Shop(models.Model):
+    """A contractor's shop: its tape, and the limits its layouts keep (a zero needs a note)."""
+
+    name = NameField()
+    style = models.CharField(max_length=8, choices=StyleChoice, default=Style.INCHES.value)
+    fraction = models.PositiveSmallIntegerField(default=16)
+    # The shop's own rules of layout. Defaults: common practice, no source.
+    spacing_limit = LengthField(default=inches(72))
+    end_setback = LengthField(default=inches(24))
+    row_setback = LengthField(default=inches(24))
+    edge_min = LengthField(default=inches(4))
+    web_min = LengthField(default=inches("1.5"))
+    light_to_speaker = LengthField(default=inches(24))
+    zero_note = models.CharField(max_length=200, blank=True, default="")
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        constraints = [
+            one_of("style", [style.value for style in Style], model="shop"),
+            one_of("fraction", (1, 8, 16, 32, 64), model="shop"),
+            length_between("spacing_limit", inches(6), inches(600), model="shop"),
+            length_between("end_setback", inches(1), inches(600), model="shop"),
+            length_between("row_setback", inches(1), inches(600), model="shop"),
+            length_between("edge_min", inches(0), inches(48), model="shop"),
+            length_between("web_min", inches(0), inches(48), model="shop"),
+            length_between("light_to_speaker", inches(0), inches(240), model="shop"),
+            models.CheckConstraint(
+                condition=(
+                    models.Q(edge_min__gt=0, web_min__gt=0, light_to_speaker__gt=0) | ~models.Q(zero_note="")
+                ),
+                name="shop_zero_needs_a_note",
+            ),
+        ]
+
+    def __str__(self):
+        return self.name
+
+    @property
+    def tape(self):
+        style = Style(self.style)
+        return Tape(style, 1 if style is Style.MM else self.fraction)
+
+
+class RoleChoice(models.TextChoices):
+    OWNER = Role.OWNER.value, _("Owner")
+    ESTIMATOR = Role.ESTIMATOR.value, _("Estimator")
+    CREW_LEAD = Role.CREW_LEAD.value, _("Crew lead")
+    CREW = Role.CREW.value, _("Crew")
+    VIEWER = Role.VIEWER.value, _("Viewer")
+
+
+class Membership(models.Model):
+    """A person in a shop. Approving a layout and moving a mark are given by the owner, not by the job title."""
+
+    shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="members")
+    user = models.ForeignKey(User, on_delete=models.PROTECT, related_name="memberships")
+    role = models.CharField(max_length=12, choices=RoleChoice)
+    may_approve = models.BooleanField(default=False)
+    may_move_marks = models.BooleanField(default=False)
+    active = models.BooleanField(default=True)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["shop", "user"], name="membership_once"),
+            one_of("role", [role.value for role in Role], model="membership"),
+        ]
+
+    def __str__(self):
+        return f"{self.user} · {self.get_role_display()}"
+
+    def may(self, action):
+        return may(self, action)
+
+
+class ApiToken(models.Model):
+    """A person's own key to the API in one shop. Only its hash is kept."""
+
+    member = models.ForeignKey(Membership, on_delete=models.CASCADE, related_name="tokens")
+    name = NameField()
+    digest = models.CharField(max_length=64, unique=True)
+    created_at = models.DateTimeField(default=timezone.now)
+    last_used_at = models.DateTimeField(null=True)
+    ended_at = models.DateTimeField(null=True)
+
+    @staticmethod
+    def digest_of(secret):
+        return hashlib.sha256(secret.encode()).hexdigest()
+
+    @classmethod
+    def make(cls, member, name):
+        """A new token and its secret, which is shown once and not kept."""
+        secret = secrets.token_urlsafe(32)
+        return cls.objects.create(member=member, name=name, digest=cls.digest_of(secret)), secret

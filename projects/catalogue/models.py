@@ -1,0 +1,97 @@
+"""The shop's fixture types: what goes into a hole, and how big the hole is. Generic, no makers."""
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from layout.engine.lengths import ZERO, inches
+from layout.engine.marks import Kind
+from projects.platform.fields import (
+    LengthField,
+    NameField,
+    length_between,
+    no_longer_than,
+    number_between,
+    one_of,
+)
+from projects.platform.tenancy import ShopRecord
+
+
+class KindChoice(models.TextChoices):
+    LIGHT = Kind.LIGHT.value, _("Light")
+    SPEAKER = Kind.SPEAKER.value, _("Speaker")
+    SUBWOOFER = Kind.SUBWOOFER.value, _("Subwoofer")
+
+
+class Install(models.TextChoices):
+    NEW_WORK = "new_work", _("New work: a frame, before drywall")
+    OLD_WORK = "old_work", _("Old work: through the hole, clips")
+    TBAR = "tbar", _("Grid ceiling")
+
+
+class FixtureType(ShopRecord):
+    """A light, speaker or subwoofer. Not verified means: do not cut until one has been measured on the bench."""
+
+    key = models.SlugField(max_length=40)
+    kind = models.CharField(max_length=12, choices=KindChoice)
+    name = NameField(max_length=80)
+    install = models.CharField(max_length=12, choices=Install)
+    aperture = LengthField(null=True, blank=True)
+    cutout = LengthField()
+    cutout_verified_by = models.CharField(max_length=80, blank=True, default="")
+    cutout_verified_on = models.DateField(null=True, blank=True)
+    trim = LengthField(null=True, blank=True)
+    depth = LengthField(null=True, blank=True)
+    watts = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
+    lumens = models.PositiveIntegerField(null=True, blank=True)
+    beam_deg = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    impedance_ohm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
+    coverage_deg = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    # New work is fitted by its frame: how long and wide, and where the opening's center sits in it.
+    frame_length = LengthField(null=True, blank=True)
+    frame_width = LengthField(null=True, blank=True)
+    opening_from_end = LengthField(null=True, blank=True)
+    opening_from_side = LengthField(null=True, blank=True)
+    frame_may_turn = models.BooleanField(default=True)
+    # Old work is fitted by its cutout and the swing of its clips; a thin light needs room for a loose junction box.
+    clip_swing = LengthField(null=True, blank=True)
+    junction_box_length = LengthField(null=True, blank=True)
+    junction_box_width = LengthField(null=True, blank=True)
+    source = models.CharField(max_length=200, blank=True, default="")
+    retired = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["kind", "cutout", "name", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["shop", "key"], name="fixture_type_key_once_per_shop"),
+            one_of("kind", [kind.value for kind in Kind], model="fixture_type"),
+            one_of("install", Install.values, model="fixture_type"),
+            length_between("cutout", inches("0.5"), inches(60), model="fixture_type"),
+            *(
+                length_between(name, ZERO, inches(120), model="fixture_type")
+                for name in (
+                    "aperture",
+                    "trim",
+                    "depth",
+                    "frame_length",
+                    "frame_width",
+                    "opening_from_end",
+                    "opening_from_side",
+                    "clip_swing",
+                    "junction_box_length",
+                    "junction_box_width",
+                )
+            ),
+            number_between("watts", 0, 5000, model="fixture_type"),
+            number_between("lumens", 0, 200_000, model="fixture_type"),
+            number_between("beam_deg", 1, 180, model="fixture_type"),
+            number_between("impedance_ohm", 1, 5000, model="fixture_type"),
+            number_between("coverage_deg", 1, 180, model="fixture_type"),
+            no_longer_than("name", 80, model="fixture_type"),
+        ]
+
+    def __str__(self):
+        return self.name
+
+    @property
+    def verified(self):
+        return bool(self.cutout_verified_by)

@@ -1,0 +1,307 @@
+"""Jobs and their rooms, as read off a tape. Knows nothing of layouts, prices or documents."""
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from layout.engine.lengths import ZERO, feet, inches
+from layout.engine.marks import Axis, Kind, Side
+from projects.accounts.models import Membership
+from projects.catalogue.models import FixtureType
+from projects.platform.fields import (
+    HEIGHT,
+    LengthField,
+    NameField,
+    NoteField,
+    length_between,
+    no_longer_than,
+    number_between,
+    one_of,
+)
+from projects.platform.tenancy import ShopRecord
+
+
+class Job(ShopRecord):
+    """One contract at one site."""
+
+    number = models.CharField(max_length=20)
+    name = NameField()
+    client = models.CharField(max_length=120, blank=True, default="")
+    site = models.CharField(max_length=200, blank=True, default="")
+    code_edition = models.CharField(max_length=120, blank=True, default="")
+    survey_on = models.DateField(null=True, blank=True)
+    rough_in_on = models.DateField(null=True, blank=True)
+    inspection_on = models.DateField(null=True, blank=True)
+    drywall_on = models.DateField(null=True, blank=True)
+    trim_on = models.DateField(null=True, blank=True)
+    style = models.CharField(max_length=8, blank=True, default="")  # blank: the shop's own way of writing lengths
+    fraction = models.PositiveSmallIntegerField(null=True, blank=True)
+    note = NoteField()
+
+    class Meta:
+        ordering = ["-pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["shop", "number"], name="job_number_once_per_shop"),
+            one_of("style", ["", "ft-in", "in", "mm"], model="job"),
+            number_between("fraction", 1, 64, model="job"),
+            no_longer_than("number", 20, model="job"),
+            no_longer_than("name", 120, model="job"),
+            no_longer_than("note", 4000, model="job"),
+        ]
+
+    def __str__(self):
+        return f"{self.number} {self.name}"
+
+
+class SideChoice(models.TextChoices):
+    DOOR = Side.DOOR.value, _("door wall")
+    LEFT = Side.LEFT.value, _("left wall")
+    FAR = Side.FAR.value, _("far wall")
+    RIGHT = Side.RIGHT.value, _("right wall")
+
+
+class RowsRun(models.TextChoices):
+    LEFT_RIGHT = Axis.LEFT_RIGHT.value, _("left to right, along the door wall")
+    DOOR_FAR = Axis.DOOR_FAR.value, _("from the door wall to the far wall")
+
+
+class Held(models.TextChoices):
+    """Which end holds the difference between the measured and the computed ceiling."""
+
+    START = "start", _("at the zero corner's wall")
+    END = "end", _("at the other wall")
+    SPLIT = "split", _("half at each wall")
+    UNKNOWN = "unknown", _("not known")
+
+
+LAST_STAGE = 12
+
+
+class Room(ShopRecord):
+    """A room, seen with your back to the door, facing in."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="rooms")
+    name = NameField(max_length=80)
+    level = models.CharField(max_length=40, blank=True, default="")
+    note = NoteField()
+    stage = models.PositiveSmallIntegerField(default=0)
+    waits_for = models.CharField(max_length=120, blank=True, default="")  # on hold: who must act, and for what
+    door_name = models.CharField(max_length=60, blank=True, default="")
+    door_wall = models.CharField(max_length=60, blank=True, default="")
+    left_wall = models.CharField(max_length=60, blank=True, default="")
+    far_wall = models.CharField(max_length=60, blank=True, default="")
+    right_wall = models.CharField(max_length=60, blank=True, default="")
+    north = models.CharField(max_length=5, choices=SideChoice, blank=True, default="")
+    zero_x = models.CharField(max_length=5, choices=SideChoice, default=Side.LEFT.value)
+    zero_y = models.CharField(max_length=5, choices=SideChoice, default=Side.DOOR.value)
+    rows_run = models.CharField(max_length=10, choices=RowsRun, blank=True, default="")  # blank: the longer way
+    ceiling_system = models.CharField(max_length=30, default="board")
+    gap_door = LengthField(default=ZERO)
+    gap_left = LengthField(default=ZERO)
+    gap_far = LengthField(default=ZERO)
+    gap_right = LengthField(default=ZERO)
+    held_left_right = models.CharField(max_length=8, choices=Held, default=Held.UNKNOWN)
+    held_door_far = models.CharField(max_length=8, choices=Held, default=Held.UNKNOWN)
+    framing_checked = models.BooleanField(default=False)
+    # The card waits for these: a room on hold or cancelled is said to be so.
+    cancelled = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["job_id", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["job", "name"], name="room_name_once_per_job"),
+            number_between("stage", 0, LAST_STAGE, model="room"),
+            one_of("zero_x", [Side.LEFT.value, Side.RIGHT.value], model="room"),
+            one_of("zero_y", [Side.DOOR.value, Side.FAR.value], model="room"),
+            one_of("north", ["", *SideChoice.values], model="room"),
+            one_of("rows_run", ["", *RowsRun.values], model="room"),
+            one_of("held_left_right", Held.values, model="room"),
+            one_of("held_door_far", Held.values, model="room"),
+            *(length_between(f"gap_{side.value}", ZERO, feet(20), model="room") for side in Side),
+            no_longer_than("name", 80, model="room"),
+            no_longer_than("note", 4000, model="room"),
+        ]
+        indexes = [models.Index(fields=["shop", "stage"]), models.Index(fields=["shop", "-updated_at"])]
+
+    def __str__(self):
+        return self.name
+
+    def gap(self, side):
+        return getattr(self, f"gap_{side.value}")
+
+    def wall_name(self, side):
+        """The crew's own word for a wall, else ours."""
+        return getattr(self, f"{side.value}_wall") or str(SideChoice(side.value).label)
+
+
+class StageEvent(models.Model):
+    """A room moved from one stage to another. Append-only."""
+
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="stage_events")
+    came_from = models.PositiveSmallIntegerField()
+    went_to = models.PositiveSmallIntegerField()
+    note = NoteField(max_length=400)
+    by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True)
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["at", "pk"]
+        constraints = [
+            number_between("came_from", 0, LAST_STAGE, model="stage_event"),
+            number_between("went_to", 0, LAST_STAGE, model="stage_event"),
+        ]
+
+
+class SurveyKind(models.TextChoices):
+    PLAN = "plan", _("from a plan")
+    FRAMING = "framing", _("framing to framing")
+    FINISHED = "finished", _("finished ceiling, edge to edge")
+
+
+class Instrument(models.TextChoices):
+    TAPE = "tape", _("tape")
+    LASER = "laser", _("laser")
+
+
+class LaserEdge(models.TextChoices):
+    REAR = "rear", _("from its rear edge")
+    FRONT = "front", _("from its front edge")
+
+
+class MeasurementSet(models.Model):
+    """What one person read on one visit. A set is never changed or removed: a later one takes its place."""
+
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="measurement_sets")
+    kind = models.CharField(max_length=8, choices=SurveyKind)
+    taken_on = models.DateField()
+    taken_by = NameField(max_length=80)
+    instrument = models.CharField(max_length=5, choices=Instrument, default=Instrument.TAPE)
+    laser_edge = models.CharField(max_length=5, choices=LaserEdge, blank=True, default="")
+    note = NoteField(max_length=400)
+    entered_by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True)
+    entered_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            one_of("kind", SurveyKind.values, model="measurement_set"),
+            one_of("instrument", Instrument.values, model="measurement_set"),
+            one_of("laser_edge", ["", *LaserEdge.values], model="measurement_set"),
+        ]
+
+
+class Subject(models.TextChoices):
+    """What a reading measures. door and far are left-to-right sizes; left and right are door-to-far sizes."""
+
+    DOOR = "door", _("along the door wall, left to right")
+    FAR = "far", _("along the far wall, left to right")
+    LEFT = "left", _("along the left wall, door to far")
+    RIGHT = "right", _("along the right wall, door to far")
+    D1 = "d1", _("diagonal, door-left corner to far-right")
+    D2 = "d2", _("diagonal, door-right corner to far-left")
+    LEG_A = "leg_a", _("3-4-5: leg along the left-to-right wall")
+    LEG_B = "leg_b", _("3-4-5: leg along the door-to-far wall")
+    LEG_C = "leg_c", _("3-4-5: across")
+    HEIGHT = "height", _("floor to framing, or to the finished ceiling")
+
+
+WALLS = (Subject.DOOR, Subject.FAR, Subject.LEFT, Subject.RIGHT)
+
+
+class Reading(models.Model):
+    """One number off the tape. A wall takes up to three, each with the height it was taken at."""
+
+    measurement_set = models.ForeignKey(MeasurementSet, on_delete=models.PROTECT, related_name="readings")
+    subject = models.CharField(max_length=8, choices=Subject)
+    ordinal = models.PositiveSmallIntegerField(default=1)
+    value = LengthField()
+    taken_at_height = LengthField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["measurement_set", "subject", "ordinal"], name="reading_once"),
+            one_of("subject", Subject.values, model="reading"),
+            number_between("ordinal", 1, 5, model="reading"),
+            models.CheckConstraint(
+                condition=models.Q(subject="height", value__gte=int(HEIGHT[0]), value__lte=int(HEIGHT[1]))
+                | models.Q(subject__startswith="leg", value__gte=int(inches(3)), value__lte=int(feet(300)))
+                | models.Q(subject__in=[w.value for w in WALLS], value__gte=int(feet(1)), value__lte=int(feet(300)))
+                | models.Q(subject__in=["d1", "d2"], value__gte=int(feet(1)), value__lte=int(feet(430))),
+                name="reading_value_bounds",
+            ),
+            length_between("taken_at_height", ZERO, HEIGHT[1], model="reading"),
+        ]
+
+
+class Surface(models.TextChoices):
+    DOOR = "door", _("door wall")
+    LEFT = "left", _("left wall")
+    FAR = "far", _("far wall")
+    RIGHT = "right", _("right wall")
+    CEILING = "ceiling", _("ceiling")
+    FLOOR = "floor", _("floor")
+
+
+class SurfaceLayer(models.Model):
+    """One layer of the build-up on one surface, from the framing inward."""
+
+    room = models.ForeignKey(Room, on_delete=models.CASCADE, related_name="layers")
+    surface = models.CharField(max_length=8, choices=Surface)
+    position = models.PositiveSmallIntegerField()
+    name = NameField(max_length=80)
+    thickness = LengthField()
+
+    class Meta:
+        ordering = ["surface", "position"]
+        constraints = [
+            models.UniqueConstraint(fields=["room", "surface", "position"], name="layer_place_once"),
+            one_of("surface", Surface.values, model="surface_layer"),
+            length_between("thickness", inches("1/16"), inches(48), model="surface_layer"),
+        ]
+
+
+class FixtureCount(models.Model):
+    """How many of a fixture type a room is to have; no number means: as many as the spacing limit asks for."""
+
+    room = models.ForeignKey(Room, on_delete=models.CASCADE, related_name="counts")
+    fixture_type = models.ForeignKey(FixtureType, on_delete=models.PROTECT, related_name="+")
+    zone = models.CharField(max_length=2, blank=True, default="")
+    count = models.PositiveSmallIntegerField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["room", "fixture_type", "zone"], name="count_once"),
+            number_between("count", 0, 400, model="fixture_count"),
+        ]
+
+    @property
+    def kind(self):
+        return Kind(self.fixture_type.kind)
+
+
+class WirePoint(models.Model):
+    """Where a room's switch is, where its homerun goes, where its speaker runs end; on the plan, from door-left."""
+
+    class What(models.TextChoices):
+        SWITCH = "switch", _("Switch")
+        PANEL = "panel", _("Panel (or where the homerun leaves the room)")
+        RACK = "rack", _("Rack (or where speaker runs leave the room)")
+
+    room = models.ForeignKey(Room, on_delete=models.CASCADE, related_name="wire_points")
+    what = models.CharField(max_length=6, choices=What)
+    from_left = LengthField()
+    from_door = LengthField()
+    height = LengthField()  # above the floor
+    beyond = LengthField(default=ZERO)  # feet of run past this point, out of the room
+
+    class Meta:
+        ordering = ["what"]
+        constraints = [
+            models.UniqueConstraint(fields=["room", "what"], name="wire_point_once"),
+            one_of("what", ["switch", "panel", "rack"], model="wire_point"),
+            length_between("from_left", ZERO, feet(300), model="wire_point"),
+            length_between("from_door", ZERO, feet(300), model="wire_point"),
+            length_between("height", ZERO, feet(60), model="wire_point"),
+            length_between("beyond", ZERO, feet(1000), model="wire_point"),
+        ]

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class PlatformConfig(AppConfig):
+    name = "projects.platform"
+    label = "platform"

@@ -1,0 +1,75 @@
+"""The one door: before any view runs, the route's row in the permission table settles who may pass, and for which shop.
+
+A view behind it finds `request.member` and `request.shop` and never asks again. API routes are let through to their
+own authentication, which asks the same table (see projects.platform.api).
+"""
+
+from django.core.exceptions import ImproperlyConfigured, PermissionDenied
+from django.http import HttpResponseNotAllowed
+from django.shortcuts import redirect
+from django.utils.http import urlencode
+
+from projects.accounts.models import Membership
+from projects.platform.permissions import ANYONE, ROUTES, SIGNED_IN, may
+
+SHOP_KEY = "shop"  # where a session keeps the chosen shop's id
+
+
+class Door:
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        request.member = request.shop = None
+        return self.get_response(request)
+
+    def process_view(self, request, view, args, kwargs):
+        match = request.resolver_match
+        if match.namespaces[:1] == ["api"]:
+            return None
+        try:
+            route = ROUTES[match.view_name]
+        except KeyError:
+            raise ImproperlyConfigured(f"Route {match.view_name} has no row in the permission table.") from None
+        action = route.action(request.method)
+        if action is None:
+            allowed = [m for m, a in (("GET", route.read), ("HEAD", route.read), ("POST", route.write)) if a]
+            return HttpResponseNotAllowed(allowed)
+        if action == ANYONE:
+            return None
+        if not request.user.is_authenticated:
+            return redirect(f"/sign-in/?{urlencode({'next': request.get_full_path()})}")
+        if action == SIGNED_IN:
+            return None
+        request.member = member_of(request)
+        if request.member is None:
+            return redirect("choose_shop")
+        request.shop = request.member.shop
+        if not may(request.member, action):
+            raise PermissionDenied(action)
+        return None
+
+
+def member_of(request):
+    """The signed-in person's active membership in the session's shop, or in the only shop there is."""
+    active = Membership.objects.filter(user=request.user, active=True, user__is_active=True).select_related(
+        "shop", "user"
+    )
+    if chosen := request.session.get(SHOP_KEY):
+        return active.filter(shop_id=chosen).first()
+    mine = list(active[:2])
+    return mine[0] if len(mine) == 1 else None
+
+
+def membership(request):
+    """Template context: the member, the shop, and a `may` that templates can ask: {% if may.lay_out %}."""
+    member = getattr(request, "member", None)
+    return {"member": member, "shop": member.shop if member else None, "may": _May(member)}
+
+
+class _May:
+    def __init__(self, member):
+        self.member = member
+
+    def __getitem__(self, name):
+        return self.member is not None and may(self.member, name.replace("_", " "))

@@ -1,0 +1,106 @@
+"""Who may do what: two tables, as data. Knows nothing of records; routes are named as in the urls.
+
+An action is something a person does in the trade. A route says which action its reading and its writing are.
+A route that is not in the table answers nobody.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Role(StrEnum):
+    OWNER = "owner"
+    ESTIMATOR = "estimator"
+    CREW_LEAD = "crew_lead"
+    CREW = "crew"
+    VIEWER = "viewer"
+
+
+EVERYONE = frozenset(Role)
+OFFICE = frozenset({Role.OWNER, Role.ESTIMATOR})
+LEADS = OFFICE | {Role.CREW_LEAD}
+FIELD = LEADS | {Role.CREW}
+
+ACTIONS = {
+    "read rooms": EVERYONE,
+    "see prices": OFFICE,
+    "keep jobs": OFFICE,
+    "keep rooms": LEADS,
+    "measure": FIELD,
+    "lay out": LEADS,
+    "print cards": FIELD,
+    "keep the catalog": OFFICE,
+    "verify cutouts": LEADS,
+    "move stages": LEADS,
+    "run the shop": frozenset({Role.OWNER}),
+    "own token": EVERYONE,
+}
+
+# What the owner gives to a person, whatever the role; crew and viewers can't be given them.
+PERSONAL = {"approve layouts": "may_approve", "move marks": "may_move_marks"}
+MAY_BE_GIVEN = LEADS
+
+ANYONE = "anyone"  # no sign-in: sign-in itself, and the page behind a card's QR
+SIGNED_IN = "signed in"  # signed in, shop not yet chosen
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    read: str | None = None  # GET, HEAD
+    write: str | None = None  # POST, PUT, PATCH, DELETE
+
+    def action(self, method):
+        return self.read if method in ("GET", "HEAD", "OPTIONS") else self.write
+
+
+ROUTES = {
+    "sign_in": Route(ANYONE, ANYONE),
+    "sign_out": Route(None, SIGNED_IN),
+    "choose_shop": Route(SIGNED_IN, SIGNED_IN),
+    "alive": Route(ANYONE),
+    "favicon": Route(ANYONE),
+    "home": Route("read rooms"),
+    "people": Route("run the shop", "run the shop"),
+    "person": Route("run the shop", "run the shop"),
+    "shop_rules": Route("read rooms", "run the shop"),
+    "fixture_types": Route("read rooms", "keep the catalog"),
+    "fixture_type": Route("read rooms", "keep the catalog"),
+    "verify_cutout": Route(None, "verify cutouts"),
+    "jobs": Route("read rooms", "keep jobs"),
+    "new_job": Route("keep jobs", "keep jobs"),
+    "job": Route("read rooms"),
+    "edit_job": Route("keep jobs", "keep jobs"),
+    "new_room": Route("keep rooms", "keep rooms"),
+    "edit_room": Route("keep rooms", "keep rooms"),
+    "copy_room": Route(None, "keep rooms"),
+    "move_stage": Route(None, "move stages"),
+    "build_up": Route("read rooms", "keep rooms"),
+    "measurements": Route("read rooms", "measure"),
+    "counts": Route("read rooms", "keep rooms"),
+    "read_length": Route("read rooms"),
+    "room": Route("read rooms", "lay out"),
+    "room_preview": Route("read rooms"),
+    "issue_revision": Route(None, "lay out"),
+    "revision": Route("read rooms"),
+    "approve_revision": Route(None, "approve layouts"),
+    "check_card": Route(ANYONE),
+    "rooms": Route("read rooms"),
+    "print_card": Route(None, "print cards"),
+    "card": Route("read rooms"),
+    "card_pdf": Route("read rooms"),
+    "card_picture": Route("read rooms"),
+    "schedule": Route("read rooms"),
+    "takeoff": Route("read rooms"),
+    "checklist": Route("read rooms"),
+    "job_schedule": Route("read rooms"),
+    "job_takeoff": Route("read rooms"),
+    "job_checklist": Route("read rooms"),
+    "job_packet": Route("read rooms"),
+}
+
+
+def may(member, action):
+    """Does this member have this action? A personal permission counts only for roles that may be given it."""
+    if action in PERSONAL:
+        return member.role in MAY_BE_GIVEN and getattr(member, PERSONAL[action])
+    return Role(member.role) in ACTIONS[action]

@@ -1,0 +1,13 @@
+"""What every template may say: lengths as the shop writes them."""
+
+from django import template
+
+from layout.engine.lengths import Distance, Tape
+
+register = template.Library()
+
+
+@register.filter
+def on_tape(distance: Distance | None, tape: Tape) -> str:
+    """{{ length|on_tape:tape }} prints a length for a tape; nothing for an absent one."""
+    return "" if distance is None else tape.show(distance)

@@ -1,0 +1,111 @@
+"""Every record belongs to a shop, and nothing is read without saying which. Knows no particular record."""
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+
+class UnscopedQuery(RuntimeError):
+    """A query on a shop's records that names no shop. A fault in the program, never a person's mistake."""
+
+
+class ShopQuerySet(models.QuerySet):
+    """Rows come only after `of(shop)`, through a related record (`job.rooms`), or by an explicit `every_shop()`."""
+
+    _scoped = False
+
+    def of(self, shop):
+        return self.filter(shop=shop)._mark()
+
+    def every_shop(self):
+        """For migrations, commands and checks over the whole installation; never for a request."""
+        return self._chain()._mark()
+
+    def _mark(self):
+        self._scoped = True
+        return self
+
+    def _clone(self):
+        clone = super()._clone()
+        clone._scoped = self._scoped
+        return clone
+
+    def _insist(self):
+        if not (self._scoped or self._hints.get("instance") is not None):
+            raise UnscopedQuery(f"{self.model.__name__} was asked for without a shop. Start from .of(shop).")
+
+    def _fetch_all(self):
+        self._insist()
+        super()._fetch_all()
+
+    def iterator(self, *args, **kwargs):
+        self._insist()
+        return super().iterator(*args, **kwargs)
+
+    def count(self):
+        self._insist()
+        return super().count()
+
+    def exists(self):
+        self._insist()
+        return super().exists()
+
+    def aggregate(self, *args, **kwargs):
+        self._insist()
+        return super().aggregate(*args, **kwargs)
+
+    def update(self, **kwargs):
+        self._insist()
+        return super().update(**kwargs)
+
+    def delete(self):
+        self._insist()
+        return super().delete()
+
+    delete.alters_data = True
+    delete.queryset_only = True
+
+
+class StaleVersion(Exception):
+    """Someone saved this record after the page was opened. Carries both versions: `mine` (typed), `theirs` (stored)."""
+
+    def __init__(self, record, mine):
+        super().__init__(_("This was changed by someone else while you had it open."))
+        self.theirs = record
+        self.mine = mine
+
+
+class ShopRecord(models.Model):
+    """A shop's record: its shop, and a version that grows with every save."""
+
+    shop = models.ForeignKey("accounts.Shop", on_delete=models.PROTECT, related_name="+")
+    version = models.PositiveIntegerField(default=1, editable=False)
+    created_at = models.DateTimeField(auto_now_add=True)
+    updated_at = models.DateTimeField(auto_now=True)
+
+    objects = ShopQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+
+
+def save_from(record, seen_version, changes, *, at):
+    """Write `changes` if the record still is at `seen_version`; one UPDATE decides, so no save is lost.
+
+    Returns the record as stored. Raises StaleVersion with the stored record and the changes that were refused.
+    """
+    for name, value in changes.items():
+        setattr(record, name, record._meta.get_field(name).clean(value, record))
+    written = (
+        type(record)
+        .objects.of(record.shop_id)
+        .filter(pk=record.pk, version=seen_version)
+        .update(
+            version=models.F("version") + 1,
+            updated_at=at,
+            **{name: getattr(record, name) for name in changes},
+        )
+    )
+    stored = type(record).objects.of(record.shop_id).get(pk=record.pk)
+    if not written:
+        raise StaleVersion(stored, changes)
+    return stored
