@@ -1,0 +1,279 @@
+"""The trade's tables as values: what one layer, ceiling, fixture type, rule or stage holds. Knows no file and no Django.
+
+Lengths are exact. `source` is where an entry came from; common practice is a default to change, never a limit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from layout.engine.lengths import Length
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One layer of a build-up. continuous: it covers the face; resilient: it is there to give."""
+
+    key: str
+    name: str
+    thickness: Length
+    surfaces: tuple[str, ...]  # of wall, ceiling, floor
+    continuous: bool
+    resilient: bool
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class CeilingSystem:
+    """A kind of ceiling. layout_ready False: nothing is laid out or printed for it; not_yet says why."""
+
+    key: str
+    label: str
+    wall_layers: tuple[str, ...]
+    ceiling_layers: tuple[str, ...]
+    perimeter_gap: Length  # finished wall to the ceiling's edge, each side
+    edge_min: Length  # ceiling's edge to a hole's edge
+    framing_as_wanted: bool  # the framing can still be laid around the lights
+    layout_ready: bool
+    not_yet: str
+    cautions: tuple[str, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A new-work plate: its size, and where the opening's center lies from one end and one side of it."""
+
+    length: Length
+    width: Length
+    opening_from_end: Length
+    opening_from_side: Length
+    may_turn: bool
+
+
+@dataclass(frozen=True, slots=True)
+class JunctionBox:
+    """The box that lies beside a thin light."""
+
+    length: Length
+    width: Length
+    depth: Length
+
+
+@dataclass(frozen=True, slots=True)
+class FixtureType:
+    """A generic light, speaker or subwoofer. Values are typical until a label is read and a cutout is verified."""
+
+    key: str
+    kind: str  # light, speaker, subwoofer
+    name: str
+    install: str  # new_work, old_work, tbar
+    shape: str  # round, square: the cutout is a diameter or a side
+    aperture: Length
+    cutout: Length
+    cutout_tolerance: Length
+    cutout_verified: bool
+    trim_od: Length
+    depth: Length
+    watts: int
+    lumens: int | None
+    beam_deg: int | None
+    spacing_criterion: Decimal | None  # None until a data sheet is read
+    impedance_ohm: int | None
+    coverage_deg: int | None
+    sensitivity_db: int | None  # dB at 1 W, 1 m
+    frame: Frame | None  # new work
+    clip_swing: Length | None  # old work: how far the clips reach past the hole's edge
+    junction_box: JunctionBox | None
+    ic_label: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpacingRule:
+    key: str
+    letter: str
+    name: str
+    text: str
+    workplane: Length | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpacingCap:
+    """The usual spacing of a nominal size, low to high."""
+
+    aperture: Length
+    low: Length
+    high: Length
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class WallRules:
+    """How far off the wall: thumb rules that warn. text has the sentences 'scallop', 'cave', 'share' and 'cap'."""
+
+    scallop_under: Length
+    cave_over: Length
+    cap_low: Length
+    cap_high: Length
+    gap_share_low: Fraction
+    gap_share_high: Fraction
+    text: Mapping[str, str]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpacingRules:
+    rules: tuple[SpacingRule, ...]
+    choice: str
+    choice_source: str
+    caps: tuple[SpacingCap, ...]
+    walls: WallRules
+
+
+@dataclass(frozen=True, slots=True)
+class Clearance:
+    """How far fixtures of `kinds` keep from an object, measured to a hole_edge, trim_edge, center or housing."""
+
+    key: str
+    object: str
+    text: str
+    least: Length
+    most: Length | None
+    measured: str
+    kinds: tuple[str, ...]  # empty: a fact about the object, checked for no fixture
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChecklistItem:
+    """One line to answer pass, fail or n/a. applies holds 'all' or the conditions that bring it in."""
+
+    number: int
+    group: str
+    text: str
+    caution: bool
+    applies: tuple[str, ...]
+    once_per: str  # job, floor, room
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Checklist:
+    version: str
+    closing: str
+    groups: tuple[str, ...]
+    items: tuple[ChecklistItem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TakeoffItem:
+    """What one light, speaker, zone, hop, room or job takes of one item. Empty kinds or installs: all of them."""
+
+    key: str
+    name: str
+    unit: str
+    category: str
+    per: str
+    quantity: Fraction
+    kinds: tuple[str, ...]
+    installs: tuple[str, ...]
+    optional: bool  # counted only where it is asked for
+    packs: tuple[int, ...]  # pack sizes in `unit`; empty: bought one by one
+    note: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpareRule:
+    """Spares for items: percent of the count rounded up, at least minimum, only where the count is over `above`."""
+
+    key: str
+    items: tuple[str, ...]
+    percent: Fraction
+    minimum: int
+    above: int
+    per: str  # model, color, job
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cable:
+    """One bucket of cable. Buckets are never added together. waste: the key of its waste rule in open framing."""
+
+    key: str
+    name: str
+    volts: str  # line, low
+    use: str
+    packs: tuple[Length, ...]
+    waste: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class WasteRule:
+    key: str
+    name: str
+    percent: Fraction
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class WireRule:
+    """A length added to a run, and its reason."""
+
+    key: str
+    name: str
+    length: Length
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class TakeoffRules:
+    version: str
+    items: Mapping[str, TakeoffItem]
+    spares: tuple[SpareRule, ...]
+    cables: Mapping[str, Cable]
+    waste: Mapping[str, WasteRule]
+    wire: Mapping[str, WireRule]
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """A room's stage 0 to 12. fill is the tag's: not_started, in_hand, waiting or done."""
+
+    number: int
+    key: str
+    name: str
+    who: str
+    does: str
+    needs: str
+    leaves_when: str
+    fill: str
+    hold_point: str | None  # H1 to H4
+    hold_label: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShorterWay:
+    """A kind of job that leaves out stages."""
+
+    key: str
+    name: str
+    skips: tuple[int, ...]
+    ends_after: int | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class FanRatio:
+    """Reach past a fan's blade tip for each unit the blades hang below the ceiling."""
+
+    half_angle_deg: int
+    ratio: Decimal
+    source: str

@@ -1,0 +1,195 @@
+"""Read the trade's tables in fixtures/*.json as values. Knows nothing of Django, of any shop, or of where things go.
+
+Every entry says where it came from in `source`. What is common practice is a default a shop may change, never a limit.
+An entry with a missing or an unknown key is refused, so that a slip in a table is found when it is first read.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import fields
+from decimal import Decimal
+from fractions import Fraction
+from functools import lru_cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, TypeVar
+
+from layout.engine.lengths import Length, feet, inches, mm
+from projects.catalogue.table_values import (
+    Cable,
+    CeilingSystem,
+    Checklist,
+    ChecklistItem,
+    Clearance,
+    FanRatio,
+    FixtureType,
+    Frame,
+    JunctionBox,
+    Layer,
+    ShorterWay,
+    SpacingCap,
+    SpacingRule,
+    SpacingRules,
+    SpareRule,
+    Stage,
+    TakeoffItem,
+    TakeoffRules,
+    WallRules,
+    WasteRule,
+    WireRule,
+)
+
+FOLDER = Path(__file__).resolve().parents[2] / "fixtures"
+T = TypeVar("T")
+Entry = dict[str, Any]
+
+_LENGTH = re.compile(r"(\d+|\d+\.\d+|\d+/[1-9]\d*|\d+ \d+/[1-9]\d*) (in|ft|mm)")
+_UNITS: dict[str, Callable[[str], Length]] = {"in": inches, "ft": feet, "mm": mm}
+
+
+class TableError(ValueError):
+    """A table that can't be read as it stands. The message names the table, the entry and the remedy."""
+
+
+def read_length(text: str) -> Length:
+    """'7/8 in', '1 1/4 in', '4 ft', '12.5 mm' as an exact length. Raises TableError for anything else."""
+    found = _LENGTH.fullmatch(text)
+    if not found:
+        raise TableError(f"{text!r} is no table length: write a number or a mixed fraction, a space, then in, ft or mm.")
+    return _UNITS[found[2]](found[1])
+
+
+def _table(name: str) -> Entry:
+    return json.loads((FOLDER / f"{name}.json").read_text(encoding="utf-8"), parse_float=Decimal)  # type: ignore[no-any-return]
+
+
+def _frame(entry: Entry) -> Frame:
+    turn = entry.pop("may_turn")
+    return Frame(**{name: read_length(text) for name, text in entry.items()}, may_turn=turn)
+
+
+# How a field is read, by the type it is declared with. Anything not listed here is taken as JSON gives it.
+_READERS: dict[str, Callable[[Any], Any]] = {
+    "Length": read_length,
+    "Fraction": Fraction,
+    "Decimal": Decimal,
+    "Frame": _frame,
+    "JunctionBox": lambda entry: JunctionBox(**{name: read_length(text) for name, text in entry.items()}),
+    "tuple[Length, ...]": lambda texts: tuple(read_length(text) for text in texts),
+    "tuple[str, ...]": tuple,
+    "tuple[int, ...]": tuple,
+    "Mapping[str, str]": MappingProxyType,
+}
+
+
+def _read(kind: type[T], entry: Entry, table: str) -> T:
+    """One entry as its value. Raises TableError for a missing or an unknown key, or a length that can't be read."""
+    declared = {field.name: str(field.type) for field in fields(kind)}  # type: ignore[arg-type]
+    who = entry.get("key", entry.get("number", "?"))
+    if declared.keys() != entry.keys():
+        wrong = ", ".join(sorted(declared.keys() ^ entry.keys()))
+        raise TableError(f"fixtures/{table}.json, entry {who}: missing or unknown {wrong}.")
+    values = {}
+    for name, declaration in declared.items():
+        reader = _READERS.get(declaration.removesuffix(" | None"))
+        absent = entry[name] is None and declaration.endswith(" | None")
+        try:
+            values[name] = entry[name] if absent or reader is None else reader(entry[name])
+        except (ValueError, TypeError, AttributeError, KeyError) as wrong:
+            raise TableError(f"fixtures/{table}.json, entry {who}, {name}: {wrong}") from wrong
+    return kind(**values)
+
+
+def _all(kind: type[T], entries: Iterable[Entry], table: str) -> tuple[T, ...]:
+    return tuple(_read(kind, entry, table) for entry in entries)
+
+
+def _keyed(kind: type[T], entries: Iterable[Entry], table: str) -> Mapping[str, T]:
+    """Entries by key, in the table's order. Raises TableError for a key that stands twice."""
+    by_key: dict[str, T] = {}
+    for entry in entries:
+        value = _read(kind, entry, table)
+        if entry["key"] in by_key:
+            raise TableError(f"fixtures/{table}.json: {entry['key']} stands twice.")
+        by_key[entry["key"]] = value
+    return MappingProxyType(by_key)
+
+
+@lru_cache
+def layers() -> Mapping[str, Layer]:
+    return _keyed(Layer, _table("layers")["layers"], "layers")
+
+
+@lru_cache
+def ceiling_systems() -> Mapping[str, CeilingSystem]:
+    return _keyed(CeilingSystem, _table("ceiling_systems")["systems"], "ceiling_systems")
+
+
+@lru_cache
+def fixture_types() -> Mapping[str, FixtureType]:
+    return _keyed(FixtureType, _table("fixture_types")["fixture_types"], "fixture_types")
+
+
+@lru_cache
+def spacing_rules() -> SpacingRules:
+    table = _table("spacing_rules")
+    return SpacingRules(
+        rules=_all(SpacingRule, table["rules"], "spacing_rules"),
+        choice=table["choice"]["text"],
+        choice_source=table["choice"]["source"],
+        caps=_all(SpacingCap, table["caps"], "spacing_rules"),
+        walls=_read(WallRules, table["walls"], "spacing_rules"),
+    )
+
+
+@lru_cache
+def clearances() -> Mapping[str, Clearance]:
+    return _keyed(Clearance, _table("clearances")["clearances"], "clearances")
+
+
+@lru_cache
+def fan_ratios() -> tuple[FanRatio, ...]:
+    return _all(FanRatio, _table("clearances")["fan_ratios"]["ratios"], "clearances")
+
+
+@lru_cache
+def checklist() -> Checklist:
+    table = _table("rough_in_checklist")
+    return Checklist(
+        version=table["version"],
+        closing=table["closing"],
+        groups=tuple(table["groups"]),
+        items=_all(ChecklistItem, table["items"], "rough_in_checklist"),
+    )
+
+
+@lru_cache
+def takeoff_rules() -> TakeoffRules:
+    table, name = _table("takeoff_rules"), "takeoff_rules"
+    return TakeoffRules(
+        version=table["version"],
+        items=_keyed(TakeoffItem, table["items"], name),
+        spares=_all(SpareRule, table["spares"], name),
+        cables=_keyed(Cable, table["cables"], name),
+        waste=_keyed(WasteRule, table["waste"], name),
+        wire=_keyed(WireRule, table["wire"], name),
+    )
+
+
+@lru_cache
+def stages() -> tuple[Stage, ...]:
+    """The stages in order: stages()[5] is rough-in."""
+    return _all(Stage, _table("stages")["stages"], "stages")
+
+
+@lru_cache
+def shorter_ways() -> Mapping[str, ShorterWay]:
+    return _keyed(ShorterWay, _table("stages")["shorter_ways"], "stages")
+
+
+def demo() -> Entry:
+    """The invented shop, its jobs and rooms, as the file has it. Read anew each time: the caller may change it."""
+    return _table("demo")
