@@ -1,4 +1,4 @@
-"""The trade's tables as values: what one layer, ceiling, fixture type, rule or stage holds. Knows no file and no Django.
+"""The trade's tables as values: one layer, ceiling, fixture type, rule or stage. Knows no file and no Django.
 
 Lengths are exact. `source` is where an entry came from; common practice is a default to change, never a limit.
 """

@@ -58,7 +58,7 @@ def read_length(text: str) -> Length:
     """'7/8 in', '1 1/4 in', '4 ft', '12.5 mm' as an exact length. Raises TableError for anything else."""
     found = _LENGTH.fullmatch(text)
     if not found:
-        raise TableError(f"{text!r} is no table length: write a number or a mixed fraction, a space, then in, ft or mm.")
+        raise TableError(f"{text!r} is no table length: write a number or a fraction, a space, then in, ft or mm.")
     return _UNITS[found[2]](found[1])
 
 
