@@ -1,0 +1,261 @@
+"""Records for tests, each consistent within one shop. Knows the models, and nothing of what is tested with them.
+
+Whatever stands above a record decides its shop: RoomFactory(job=job) and RoomFactory(shop=shop) both hold together.
+Nothing here is measured or computed by the engine: a test that needs a real layout issues one.
+"""
+
+import datetime as dt
+import hashlib
+
+from factory import LazyAttribute, SelfAttribute, Sequence, SubFactory, post_generation
+from factory.django import DjangoModelFactory, Password
+
+from layout.engine.lengths import ZERO, inches
+from layout.models import Draft, LayoutRevision, RevisionMark, TypedPosition
+from projects.accounts.models import ApiToken, Membership, Shop, User
+from projects.catalogue.models import FixtureType, Install, KindChoice
+from projects.jobs.models import (
+    FixtureCount,
+    Job,
+    MeasurementSet,
+    Reading,
+    Room,
+    StageEvent,
+    Subject,
+    Surface,
+    SurfaceLayer,
+    SurveyKind,
+    WirePoint,
+)
+from projects.platform.permissions import Role
+from reports.models import CardCopy
+
+DAY = dt.date(2026, 5, 3)
+NOON = dt.datetime(2026, 5, 3, 12, tzinfo=dt.UTC)
+
+
+class UserFactory(DjangoModelFactory):
+    """Without a password nobody signs in with it: client.force_login(user) does, and saves the hashing."""
+
+    class Meta:
+        model = User
+
+    email = Sequence(lambda n: f"person{n}@shop.example")
+    name = Sequence(lambda n: f"Person {n}")
+    password = Password(None)
+
+
+class ShopFactory(DjangoModelFactory):
+    class Meta:
+        model = Shop
+
+    name = Sequence(lambda n: f"Shop {n}")
+
+
+class MemberFactory(DjangoModelFactory):
+    class Meta:
+        model = Membership
+
+    shop = SubFactory(ShopFactory)
+    user = SubFactory(UserFactory)
+    role = Role.OWNER.value
+
+
+class ApiTokenFactory(DjangoModelFactory):
+    class Meta:
+        model = ApiToken
+
+    member = SubFactory(MemberFactory)
+    name = "desk"
+    digest = Sequence(lambda n: ApiToken.digest_of(f"secret {n}"))
+
+
+class Below(DjangoModelFactory):
+    """A record below others, whose shop it takes; a test's shop=... is handed up to the highest of them."""
+
+    class Meta:
+        abstract = True
+
+    _above = "room__job"
+
+    @classmethod
+    def _generate(cls, strategy, params):
+        nearest = cls._above.split("__")[0]
+        if "shop" in params and nearest not in params:
+            params[f"{cls._above}__shop"] = params.pop("shop")
+        return super()._generate(strategy, params)
+
+
+class FixtureTypeFactory(DjangoModelFactory):
+    """A 4 in new-work light with a 4 1/4 in hole, cutout not verified."""
+
+    class Meta:
+        model = FixtureType
+
+    shop = SubFactory(ShopFactory)
+    key = Sequence(lambda n: f"light-{n}")
+    kind = KindChoice.LIGHT.value
+    name = Sequence(lambda n: f"4 in light {n}")
+    install = Install.NEW_WORK.value
+    aperture = inches(4)
+    cutout = inches("4 1/4")
+
+
+class JobFactory(DjangoModelFactory):
+    class Meta:
+        model = Job
+
+    shop = SubFactory(ShopFactory)
+    number = Sequence(lambda n: f"J-{n:04}")
+    name = Sequence(lambda n: f"House {n}")
+
+
+class RoomFactory(Below):
+    class Meta:
+        model = Room
+
+    _above = "job"
+    job = SubFactory(JobFactory)
+    shop = SelfAttribute("job.shop")
+    name = Sequence(lambda n: f"Room {n}")
+
+
+class StageEventFactory(Below):
+    class Meta:
+        model = StageEvent
+
+    room = SubFactory(RoomFactory)
+    came_from = 0
+    went_to = 1
+    by = SubFactory(MemberFactory, shop=SelfAttribute("..room.shop"))
+    at = NOON
+
+
+class MeasurementSetFactory(Below):
+    """Empty unless told: MeasurementSetFactory(room=room, readings={Subject.DOOR: inches(202)})."""
+
+    class Meta:
+        model = MeasurementSet
+        skip_postgeneration_save = True
+
+    room = SubFactory(RoomFactory)
+    kind = SurveyKind.FRAMING.value
+    taken_on = DAY
+    taken_by = "R."
+    entered_by = SubFactory(MemberFactory, shop=SelfAttribute("..room.shop"))
+    entered_at = NOON
+
+    @post_generation
+    def readings(self, create, lengths, **kwargs):
+        for subject, value in (lengths or {}).items():
+            ReadingFactory(measurement_set=self, subject=subject, value=value)
+
+
+class ReadingFactory(Below):
+    class Meta:
+        model = Reading
+
+    _above = "measurement_set__room__job"
+    measurement_set = SubFactory(MeasurementSetFactory)
+    subject = Subject.DOOR.value
+    value = inches("148 1/2")
+
+
+class SurfaceLayerFactory(Below):
+    """One layer of 5/8 in drywall."""
+
+    class Meta:
+        model = SurfaceLayer
+
+    room = SubFactory(RoomFactory)
+    surface = Surface.LEFT.value
+    position = Sequence(lambda n: n % 1000)
+    name = "drywall"
+    thickness = inches("5/8")
+
+
+class FixtureCountFactory(Below):
+    class Meta:
+        model = FixtureCount
+
+    room = SubFactory(RoomFactory)
+    fixture_type = SubFactory(FixtureTypeFactory, shop=SelfAttribute("..room.shop"))
+    count = 4
+
+
+class WirePointFactory(Below):
+    class Meta:
+        model = WirePoint
+
+    room = SubFactory(RoomFactory)
+    what = WirePoint.What.SWITCH.value
+    from_left = inches(6)
+    from_door = ZERO
+    height = inches(48)
+
+
+class DraftFactory(Below):
+    class Meta:
+        model = Draft
+
+    room = SubFactory(RoomFactory)
+    shop = SelfAttribute("room.shop")
+    end_setback = inches(24)
+    row_setback = inches(24)
+    spacing_limit = inches(72)
+    light_type = SubFactory(FixtureTypeFactory, shop=SelfAttribute("..shop"))
+
+
+class TypedPositionFactory(Below):
+    class Meta:
+        model = TypedPosition
+
+    _above = "draft__room__job"
+    draft = SubFactory(DraftFactory)
+    axis = TypedPosition.Along.ALONG.value
+    position = inches(20)
+
+
+class LayoutRevisionFactory(Below):
+    """The room's next revision number, over empty inputs and an empty result."""
+
+    class Meta:
+        model = LayoutRevision
+
+    room = SubFactory(RoomFactory)
+    shop = SelfAttribute("room.shop")
+    number = LazyAttribute(lambda revision: revision.room.revisions.count() + 1)
+    inputs = "{}"
+    result = "{}"
+    digest = LazyAttribute(lambda revision: hashlib.sha256(revision.inputs.encode()).hexdigest())
+    issued_by = SubFactory(MemberFactory, shop=SelfAttribute("..shop"))
+    issued_at = NOON
+
+
+class RevisionMarkFactory(Below):
+    class Meta:
+        model = RevisionMark
+
+    _above = "revision__room__job"
+    revision = SubFactory(LayoutRevisionFactory)
+    ident = Sequence(lambda n: f"A{n}")
+    kind = KindChoice.LIGHT.value
+    fixture_type = SubFactory(FixtureTypeFactory, shop=SelfAttribute("..revision.shop"))
+    along = inches(24)
+    across = inches(24)
+    row = 1
+    zone = "A"
+
+
+class CardCopyFactory(Below):
+    class Meta:
+        model = CardCopy
+
+    _above = "revision__room__job"
+    revision = SubFactory(LayoutRevisionFactory)
+    shop = SelfAttribute("revision.shop")
+    how = CardCopy.How.PRINTED.value
+    held_by = "M., crew"
+    datum = "framing"
+    by = SubFactory(MemberFactory, shop=SelfAttribute("..shop"))
+    at = NOON
