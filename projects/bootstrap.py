@@ -92,7 +92,7 @@ def make_venv(is_set_up: Callable[[], bool]) -> None:
                 install([VENV_PACKAGE])
             say("Making .venv, once (a minute or two) ...")
             _run([sys.executable, "-m", "venv", "--clear", str(VENV)])
-        pip = [str(python), "-m", "pip", "--disable-pip-version-check", "--no-input", "--quiet"]
+        pip = [str(python), "-m", "pip", "--disable-pip-version-check", "--no-input", "-qq"]
         _run([*pip, "install", "--editable", f"{ROOT}[test,serve]"])
         stamp.write_bytes(wanted)
 

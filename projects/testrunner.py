@@ -2,6 +2,7 @@
 
 import os
 from argparse import ArgumentParser
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -19,7 +20,7 @@ class PytestRunner:
     def add_arguments(cls, parser: ArgumentParser) -> None:
         """Add none, so that -k, -m, -x and the rest reach pytest unread."""
 
-    def run_tests(self, labels: list[str], **options: object) -> None:
+    def run_tests(self, labels: Sequence[str], **options: object) -> None:
         os.chdir(ROOT)  # pytest finds its settings and tests from here, wherever the command was typed
         # Returned, any failure would become exit code 1; pytest tells apart failed, interrupted and nothing found.
-        raise SystemExit(int(pytest.main(labels)))
+        raise SystemExit(int(pytest.main(list(labels))))
