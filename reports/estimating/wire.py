@@ -35,6 +35,7 @@ class Part(StrEnum):
     SWITCH_DROP = "switch_drop"
     PANEL_DROP = "panel_drop"
     RACK_DROP = "rack_drop"
+    BEYOND = "beyond"
     LIGHT_MAKE_UP = "light_make_up"
     SWITCH_MAKE_UP = "switch_make_up"
     PANEL_MAKE_UP = "panel_make_up"
@@ -53,11 +54,15 @@ class Lacks(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Outlet:
-    """A box on a wall: where on the plan, and how high above the finished floor."""
+    """A box on a wall: where on the plan, and how high above the finished floor.
+
+    beyond: cable past this point, out of the room, as measured (a rack in the cellar, a panel down the hall).
+    """
 
     id: str
     at: Point
     height: Length
+    beyond: Length = ZERO
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,6 +225,7 @@ def _homerun(switch: Outlet, panel: Outlet, ceiling: Length, cables: Cables, all
             (Part.SWITCH_DROP, abs(ceiling - switch.height)),
             (Part.PATH, path(switch.at, panel.at)),
             (Part.PANEL_DROP, abs(ceiling - panel.height)),
+            *_beyond(panel),
             (Part.PANEL_MAKE_UP, allowances.panel_make_up),
             (Part.FEED_MAKE_UP, allowances.feed_make_up),
         ),
@@ -230,12 +236,17 @@ def _speaker_run(speaker: Drop, rack: Outlet, ceiling: Length, cables: Cables, a
     parts = (
         (Part.PATH, path(speaker.at, rack.at)),
         (Part.RACK_DROP, abs(ceiling - rack.height)),
+        *_beyond(rack),
         (Part.SPEAKER_LOOP, allowances.speaker_loop),
         (Part.RACK_LOOP, allowances.rack_loop),
     )
     total = sum((length for _, length in parts), start=ZERO)
     cable = cables.speaker if total <= cables.speaker_up_to else cables.speaker_long
     return Run(RunKind.SPEAKER, cable, speaker.id, rack.id, parts)
+
+
+def _beyond(outlet: Outlet) -> tuple[tuple[Part, Distance], ...]:
+    return ((Part.BEYOND, outlet.beyond),) if outlet.beyond else ()
 
 
 def _missing(room: RoomWiring, zones: list[Zone]) -> tuple[Missing, ...]:

@@ -1,0 +1,273 @@
+"""What a room takes, and what a job orders: counted piece by piece, each line with the rule behind it.
+
+Rooms are exact; a job's line is the sum of its rooms' lines, rounded up once. Knows no prices and no Django.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import ceil
+
+from layout.engine.lengths import ZERO, Distance, Unit, feet, mm
+from layout.engine.marks import Kind
+from projects.catalogue.table_values import SpareRule, TakeoffItem, TakeoffRules
+from reports.estimating.wire import Missing, Run, Wiring
+
+Quantity = Fraction | Distance
+
+OPEN_FRAMING = "open"
+FISHED = "remodel"
+BY_MODEL = "fixtures"  # items of this category are bought by model, so each fixture type has a line of its own
+KINDS = {kind.value for kind in Kind}
+ADDED_UP = "Rooms are added up exactly and the sum is rounded up once, for the whole job."
+PRACTICE = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True)
+class Fixture:
+    """One hole and what goes into it. install: new_work, old_work or tbar. asked: optional items its type takes."""
+
+    id: str
+    kind: Kind
+    type_key: str
+    name: str
+    install: str
+    zone: str = ""
+    asked: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class RoomContents:
+    """A room as the takeoff sees it.
+
+    pull: how its cable is installed, a key of the waste rules (open, remodel, many_corners).
+    asked: optional items the whole room takes (light_cover, speaker_back_box, putty_pad).
+    """
+
+    name: str
+    fixtures: tuple[Fixture, ...]
+    wiring: Wiring
+    pull: str = OPEN_FRAMING
+    asked: frozenset[str] = frozenset()
+
+    @property
+    def zones(self) -> frozenset[str]:
+        return frozenset(fixture.zone for fixture in self.fixtures if fixture.kind is Kind.LIGHT)
+
+
+@dataclass(frozen=True, slots=True)
+class Why:
+    """One reason for a quantity: the rule, the numbers that went in, and where the rule is from."""
+
+    rule: str
+    inputs: tuple[tuple[str, Quantity], ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """So much of one item. net is before waste; quantity is exact: pieces as a Fraction, cable as a Distance."""
+
+    key: str
+    name: str
+    category: str
+    unit: str
+    net: Quantity
+    quantity: Quantity
+    why: tuple[Why, ...]
+    runs: tuple[Run, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RoomTakeoff:
+    room: str
+    lines: tuple[Line, ...]
+    missing: tuple[Missing, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JobLine:
+    """One item over the whole job. order: quantity rounded up once (pieces, feet or meters), plus spares."""
+
+    key: str
+    name: str
+    category: str
+    unit: str
+    quantity: Quantity
+    spares: int
+    order: int
+    by_room: tuple[tuple[str, Quantity], ...]
+    why: tuple[Why, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JobTakeoff:
+    lines: tuple[JobLine, ...]
+    missing: tuple[tuple[str, Missing], ...]  # with the room's name
+
+
+def room_takeoff(room: RoomContents, rules: TakeoffRules) -> RoomTakeoff:
+    """Every line of a room in the table's order, cable last. Raises KeyError for a cable or a pull the table lacks."""
+    pieces = [line for item in rules.items.values() for line in _piece_lines(item, room, rules)]
+    return RoomTakeoff(room.name, (*pieces, *_cable_lines(room, rules)), room.wiring.missing)
+
+
+def job_takeoff(
+    rooms: Sequence[RoomTakeoff], rules: TakeoffRules, unit: Unit = Unit.INCH, asked: frozenset[str] = frozenset()
+) -> JobTakeoff:
+    """The rooms' lines added up exactly, then rounded up once, then the spares.
+
+    Args: unit: cable is ordered by the whole foot (inch shops) or meter. asked: optional items of the job (permit).
+    """
+    found: dict[str, list[tuple[str, Line]]] = {}
+    for room in rooms:
+        for line in room.lines:
+            found.setdefault(line.key, []).append((room.room, line))
+    lines = [_job_line(parts, unit) for parts in found.values()]
+    if any(room.lines for room in rooms):
+        lines += [_once(item) for item in rules.items.values() if item.per == "job" and _wanted(item, asked)]
+    for spare in rules.spares:
+        lines = _with_spares(lines, spare)
+    places = {key: place for place, key in enumerate((*rules.items, "cable"))}
+    lines.sort(key=lambda line: (places[item_of(line.key)], line.key))
+    return JobTakeoff(tuple(lines), tuple((room.room, missing) for room in rooms for missing in room.missing))
+
+
+def item_of(key: str) -> str:
+    """The table's item behind a line's key: housing for housing:light_6_new, cable for cable:14/2."""
+    return key.split(":")[0]
+
+
+def staples(run: Run, item: TakeoffItem, rules: TakeoffRules) -> Fraction:
+    """How often a run is held: near both boxes and once each whole step between, never less than the item says."""
+    return max(item.quantity, Fraction(2 + run.length.nm // rules.wire["staple_step"].length.nm))
+
+
+def _piece_lines(item: TakeoffItem, room: RoomContents, rules: TakeoffRules) -> list[Line]:
+    if item.per in KINDS:
+        return _fixture_lines(item, room)
+    if not _wanted(item, room.asked):
+        return []
+    if item.per == "hop":
+        return _staple_lines(item, room, rules)
+    count = {"zone": len(room.zones), "home_run": int(bool(room.zones)), "room": int(bool(room.fixtures))}
+    return _counted(item, item.key, item.name, count.get(item.per, 0))
+
+
+def _fixture_lines(item: TakeoffItem, room: RoomContents) -> list[Line]:
+    takes = [fixture for fixture in room.fixtures if _takes(item, fixture, room.asked)]
+    if item.category != BY_MODEL:
+        return _counted(item, item.key, item.name, len(takes))
+    models = {fixture.type_key: fixture.name for fixture in takes}
+    return [
+        line
+        for key in sorted(models)
+        for line in _counted(
+            item, f"{item.key}:{key}", f"{models[key]}: {item.name}", sum(each.type_key == key for each in takes)
+        )
+    ]
+
+
+def _takes(item: TakeoffItem, fixture: Fixture, asked: frozenset[str]) -> bool:
+    return (
+        fixture.kind.value == item.per
+        and (not item.kinds or fixture.kind.value in item.kinds)
+        and (not item.installs or fixture.install in item.installs)
+        and _wanted(item, asked | fixture.asked)
+    )
+
+
+def _wanted(item: TakeoffItem, asked: frozenset[str]) -> bool:
+    return not item.optional or item.key in asked
+
+
+def _staple_lines(item: TakeoffItem, room: RoomContents, rules: TakeoffRules) -> list[Line]:
+    """Fished cable is not stapled."""
+    if room.pull == FISHED or not room.wiring.runs:
+        return []
+    total = sum((staples(run, item, rules) for run in room.wiring.runs), start=Fraction(0))
+    inputs = (("runs", Fraction(len(room.wiring.runs))), ("staple_step", rules.wire["staple_step"].length))
+    return [Line(item.key, item.name, item.category, item.unit, total, total, (Why(item.note, inputs, item.source),))]
+
+
+def _counted(item: TakeoffItem, key: str, name: str, count: int) -> list[Line]:
+    if not count:
+        return []
+    quantity = count * item.quantity
+    why = Why(item.note, ((item.per, Fraction(count)), ("each", item.quantity)), item.source)
+    return [Line(key, name, item.category, item.unit, quantity, quantity, (why,))]
+
+
+def _cable_lines(room: RoomContents, rules: TakeoffRules) -> list[Line]:
+    by_cable: dict[str, list[Run]] = {}
+    for run in room.wiring.runs:
+        by_cable.setdefault(run.cable, []).append(run)
+    return [_cable_line(key, tuple(by_cable[key]), room.pull, rules) for key in rules.cables if key in by_cable]
+
+
+def _cable_line(key: str, runs: tuple[Run, ...], pull: str, rules: TakeoffRules) -> Line:
+    cable = rules.cables[key]
+    waste = rules.waste[cable.waste if pull == OPEN_FRAMING else pull]
+    net = sum((run.length for run in runs), start=ZERO)
+    share = waste.percent / 100
+    why = (
+        Why(cable.use, (("runs", Fraction(len(runs))), ("net", net)), cable.source),
+        Why(waste.name, (("net", net), ("waste_percent", waste.percent)), waste.source),
+    )
+    return Line(f"cable:{key}", cable.name, "cable", "length", net, net * (1 + share), why, runs)
+
+
+def _job_line(parts: list[tuple[str, Line]], unit: Unit) -> JobLine:
+    first = parts[0][1]
+    quantity = _total(line.quantity for _, line in parts)
+    why = Why(ADDED_UP, (("rooms", Fraction(len(parts))), ("sum", quantity)), PRACTICE)
+    by_room = tuple((room, line.quantity) for room, line in parts)
+    order = _rounded_up(quantity, unit)
+    return JobLine(first.key, first.name, first.category, first.unit, quantity, 0, order, by_room, (why,))
+
+
+def _once(item: TakeoffItem) -> JobLine:
+    why = Why(item.note, (("job", Fraction(1)), ("each", item.quantity)), item.source)
+    count = item.quantity
+    return JobLine(item.key, item.name, item.category, item.unit, count, 0, ceil(count), (), (why,))
+
+
+def _with_spares(lines: list[JobLine], spare: SpareRule) -> list[JobLine]:
+    """Spares go on each model or color; one rule counts over the job, and its spares go on the commonest model."""
+    mine = [line for line in lines if item_of(line.key) in spare.items]
+    if spare.per == "job" and mine:
+        commonest = max(mine, key=lambda line: (line.order, line.key))
+        extra = {commonest.key: _spares(sum(line.order for line in mine), spare)}
+    else:
+        extra = {line.key: _spares(line.order, spare) for line in mine}
+    return [_spared(line, extra[line.key], spare) if extra.get(line.key) else line for line in lines]
+
+
+def _spares(pieces: int, spare: SpareRule) -> int:
+    return max(spare.minimum, ceil(pieces * spare.percent / 100)) if pieces > spare.above else 0
+
+
+def _spared(line: JobLine, spares: int, spare: SpareRule) -> JobLine:
+    inputs = (
+        ("spare_percent", spare.percent),
+        ("at_least", Fraction(spare.minimum)),
+        ("above", Fraction(spare.above)),
+        ("spares", Fraction(spares)),
+    )
+    why = Why("", inputs, spare.source)
+    return replace(line, spares=line.spares + spares, order=line.order + spares, why=(*line.why, why))
+
+
+def _total(quantities: Iterable[Quantity]) -> Quantity:
+    first, *others = quantities
+    for other in others:
+        first = first + other  # type: ignore[operator]  # one item is either all pieces or all cable
+    return first
+
+
+def _rounded_up(quantity: Quantity, unit: Unit) -> int:
+    if isinstance(quantity, Distance):
+        return ceil(quantity.nm / (feet(1) if unit is Unit.INCH else mm(1000)).nm)
+    return ceil(quantity)
