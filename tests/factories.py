@@ -259,3 +259,12 @@ class CardCopyFactory(Below):
     datum = "framing"
     by = SubFactory(MemberFactory, shop=SelfAttribute("..shop"))
     at = NOON
+
+
+# Every factory by its model, for tests that walk all of them.
+FACTORIES = {
+    made._meta.model: made
+    for made in list(vars().values())
+    if isinstance(made, type) and issubclass(made, DjangoModelFactory) and not made._meta.abstract
+}
+OWN_APPS = ("accounts", "catalogue", "jobs", "layout", "reports")

@@ -33,6 +33,24 @@ class ShopQuerySet(models.QuerySet):
         if not (self._scoped or self._hints.get("instance") is not None):
             raise UnscopedQuery(f"{self.model.__name__} was asked for without a shop. Start from .of(shop).")
 
+    # Rows joined with rows of no shop belong to no shop.
+
+    def __or__(self, other):
+        self._insist_on(other)
+        return super().__or__(other)
+
+    def __xor__(self, other):
+        self._insist_on(other)
+        return super().__xor__(other)
+
+    def union(self, *others, **kwargs):
+        self._insist_on(*others)
+        return super().union(*others, **kwargs)
+
+    def _insist_on(self, *others):
+        for rows in (self, *others):
+            rows._insist()
+
     def _fetch_all(self):
         self._insist()
         super()._fetch_all()
@@ -48,6 +66,10 @@ class ShopQuerySet(models.QuerySet):
     def exists(self):
         self._insist()
         return super().exists()
+
+    def aiterator(self, *args, **kwargs):
+        self._insist()
+        return super().aiterator(*args, **kwargs)
 
     def aggregate(self, *args, **kwargs):
         self._insist()

@@ -3,15 +3,7 @@
 import pytest
 from django.apps import apps
 
-from tests import factories
-from tests.factories import ShopFactory
-
-OWN_APPS = ("accounts", "catalogue", "jobs", "layout", "reports")
-FACTORIES = {
-    made._meta.model: made
-    for made in vars(factories).values()
-    if isinstance(made, type) and issubclass(made, factories.DjangoModelFactory) and not made._meta.abstract
-}
+from tests.factories import FACTORIES, OWN_APPS, Below, ShopFactory
 
 
 def test_every_model_of_ours_has_a_factory():
@@ -42,7 +34,7 @@ def test_all_that_a_factory_makes_lies_in_one_shop(model):
 @pytest.mark.django_db
 @pytest.mark.parametrize(
     "made",
-    [made for made in FACTORIES.values() if issubclass(made, factories.Below)],
+    [made for made in FACTORIES.values() if issubclass(made, Below)],
     ids=lambda made: made._meta.model.__name__,
 )
 def test_a_shop_given_far_below_is_the_shop_of_everything_above(made):
