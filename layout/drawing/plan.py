@@ -1,0 +1,165 @@
+"""The plan: a room's ceiling to scale, read as if looking down through it. Knows values, not where they are stored.
+
+The door wall is at the bottom and left is left. Running numbers start at the zero corner, which is always shown.
+"""
+
+from __future__ import annotations
+
+from math import cos, sin
+from xml.etree.ElementTree import Element
+
+from layout.drawing import words as say
+from layout.drawing.dimensions import draw_run
+from layout.drawing.frame import ID_BAND, NAME_HIGH, NAME_OFF, NAME_PT, Frame, edge_of, frame, outward
+from layout.drawing.ink import add, drawing, line, number, patch, rectangle, solid, stroke, words, written
+from layout.drawing.labels import draw_marks, within
+from layout.drawing.symbols import zero_corner
+from layout.drawing.text import Box, width
+from layout.drawing.values import PlanDrawing
+from layout.engine.lengths import mm
+from layout.engine.marks import Axis, Side
+
+DOOR = mm(813)  # 32 in, a common door; only its middle is known
+SWING = 0.7  # radians a door leaf is drawn open
+
+
+def plan_svg(plan: PlanDrawing, *, width_mm: float = 180, height_mm: float = 120, interactive: bool = True) -> str:
+    """The plan as one svg element of at most about width_mm x height_mm (its viewBox is in millimeters).
+
+    interactive: each dimension and mark can take the focus and names the sum column's line it belongs to in data-line.
+    """
+    at = frame(plan, width_mm, height_mm)
+    svg = drawing(at.wide, at.high, key=plan.key, title=plan.title, description=plan.description)
+    _outlines(svg, at)
+    door = _door(svg, at)
+    reaches = draw_run(svg, at, at.x_run, interactive) + draw_run(svg, at, at.y_run, interactive)
+    _zero(svg, at)
+    taken = draw_marks(svg, at, reaches + door, interactive)
+    north = _north(svg, at)
+    _names(svg, at, taken, reaches + door, door, north)
+    return written(svg)
+
+
+def _outlines(svg: Element, at: Frame) -> None:
+    def outline(kind: str, box: Box) -> None:
+        rectangle(svg, kind, box.left, box.top, box.right - box.left, box.bottom - box.top)
+
+    if at.plan.build_up:
+        outline("framing", at.outer)
+    outline("wall", at.finished)
+    if at.plan.gap:
+        outline("edge", at.ceiling)
+
+
+def _door(svg: Element, at: Frame) -> list[Box]:
+    """Break the wall at the door and draw its leaf; gives the boxes of the leaf's lines."""
+    wide = at.outer.right - at.outer.left
+    opening = min(at.length(DOOR), wide * 0.6)
+    center = wide / 2 if at.plan.door_center is None else at.length(at.plan.door_center)
+    left = at.outer.left + min(max(center - opening / 2, 1), wide - opening - 1)
+    inner, outer = at.finished.bottom, at.outer.bottom
+    group = add(svg, "g", kind="door-gap")
+    patch(group, left, inner - 0.5, opening, outer - inner + 1)
+    for jamb in (left, left + opening):
+        line(group, "wall", jamb, inner - 0.35, jamb, max(outer, inner + 0.35) + 0.6)
+    tip = left + opening * cos(SWING), inner - opening * sin(SWING)
+    line(group, "door", left, inner, *tip)
+    radius = number(opening)
+    arc = f"M {number(tip[0])} {number(tip[1])} A {radius} {radius} 0 0 1 {number(left + opening)} {number(inner)}"
+    add(group, "path", d=arc, **stroke("door"))
+    turns = [SWING * step / 8 for step in range(9)]
+    on_arc = [(left + opening * cos(turn), inner - opening * sin(turn)) for turn in turns]
+    on_leaf = [(left + (tip[0] - left) * step / 8, inner + (tip[1] - inner) * step / 8) for step in range(9)]
+    return [Box.around(x, y, opening / 8 + 0.4, opening / 8 + 0.4) for x, y in on_arc + on_leaf]
+
+
+def _zero(svg: Element, at: Frame) -> None:
+    turn = at.plan.orientation
+    x_side, y_side = turn.zero_x, turn.zero_y
+    corner = zero_corner(
+        svg, at.wall(x_side, at.plan.datum), at.wall(y_side, at.plan.datum), outward(x_side), outward(y_side)
+    )
+    words(svg, "0", *corner, 9, bold=True, kind="on-zero", fill="#fff")
+
+
+def _names(svg: Element, at: Frame, taken: list[Box], lines: list[Box], door: list[Box], north: list[Box]) -> None:
+    """Each wall's name outside it, and the door's beside its opening or, where that is crowded, below it."""
+    outside = list(north)
+    if at.plan.door_name:
+        box = _door_name(at, taken, lines, door)
+        words(svg, at.plan.door_name, *box.middle, NAME_PT, kind="door-name")
+        outside.append(box)
+    for side in Side:
+        if at.plan.names.of(side):
+            box = _wall_name(at, side, outside)
+            words(svg, at.plan.names.of(side), *box.middle, NAME_PT, level=_level(side), kind="wall-name")
+            outside.append(box)
+
+
+def _door_name(at: Frame, taken: list[Box], lines: list[Box], door: list[Box]) -> Box:
+    wide, high = width(at.plan.door_name, NAME_HIGH), NAME_HIGH + 0.4
+    left, right = min(box.left for box in door), max(box.right for box in door)
+    below = min(max((left + right) / 2, wide / 2), at.wide - wide / 2), _name_line(at, Side.DOOR)
+    beside = at.ceiling.bottom - high
+    centers = [
+        ((left + right) / 2, min(box.top for box in door) - high / 2 - 0.4),
+        (right + wide / 2 + 1, beside),
+        (left - wide / 2 - 1, beside),
+    ]
+    inside = [Box.around(x, y, wide, high) for x, y in centers]
+    free = [box for box in inside if within(box, at.ceiling) and box.clear_of(taken + lines)]
+    if _no_numbers(at, Side.DOOR) or not free:
+        return Box.around(*below, wide, high)
+    return free[0]
+
+
+def _level(side: Side) -> bool:
+    return side in (Side.FAR, Side.DOOR)
+
+
+def _no_numbers(at: Frame, side: Side) -> bool:
+    run = at.y_run if side in (Side.LEFT, Side.RIGHT) else at.x_run
+    return at.plan.orientation.zero_side(run.axis.other) is not side or not run.texts
+
+
+def _name_line(at: Frame, side: Side) -> float:
+    """Where the middle of a wall's name runs: just outside the wall, or outside its numbers."""
+    run = at.y_run if side in (Side.LEFT, Side.RIGHT) else at.x_run
+    numbers = 0 if _no_numbers(at, side) else run.band()
+    ids = ID_BAND if at.ids_beside is side else 0
+    return edge_of(at.outer, side) + outward(side) * (numbers + ids + NAME_OFF + NAME_HIGH / 2)
+
+
+def _wall_name(at: Frame, side: Side, avoid: list[Box]) -> Box:
+    """At the middle of its wall, or wherever along it no other name stands."""
+    level = _level(side)
+    low, high = (at.outer.left, at.outer.right) if level else (at.outer.top, at.outer.bottom)
+    long, off = width(at.plan.names.of(side), NAME_HIGH), _name_line(at, side)
+    sheet = at.wide if level else at.high
+    middles = [low + (high - low) * part for part in (0.5, 0.2, 0.8, 0.0, 1.0)]
+    if level and avoid:
+        middles += [box.left - 2 - long / 2 for box in avoid] + [box.right + 2 + long / 2 for box in avoid]
+    spots = []
+    for middle in middles:
+        kept = min(max(middle, long / 2), max(sheet - long / 2, long / 2))
+        spots.append(Box.around(kept, off, long, NAME_HIGH) if level else Box.around(off, kept, NAME_HIGH, long))
+    return next((box for box in spots if box.clear_of(avoid, gap=1.5)), spots[0])
+
+
+def _north(svg: Element, at: Frame) -> list[Box]:
+    """An arrow in the free corner across from zero, pointing at the north wall."""
+    if at.plan.north is None:
+        return []
+    turn = at.plan.orientation
+    x_side, y_side = turn.end_side(Axis.LEFT_RIGHT), turn.end_side(Axis.DOOR_FAR)
+    x = edge_of(at.outer, x_side) + outward(x_side) * 7
+    y = edge_of(at.outer, y_side) + outward(y_side) * 6.5
+    dx, dy = {Side.FAR: (0, -1), Side.DOOR: (0, 1), Side.LEFT: (-1, 0), Side.RIGHT: (1, 0)}[at.plan.north]
+    group = add(svg, "g", kind="north")
+    line(group, "symbol", x - dx * 4.5, y - dy * 4.5, x + dx * 2, y + dy * 2)
+    foot_x, foot_y = x + dx * 1.4, y + dy * 1.4
+    head = [(x + dx * 5, y + dy * 5), (foot_x - dy * 1.5, foot_y + dx * 1.5), (foot_x + dy * 1.5, foot_y - dx * 1.5)]
+    solid(group, head)
+    letter = x - dx * 1.2 + abs(dy) * 2.8, y - dy * 1.2 + abs(dx) * 2.8
+    words(group, str(say.NORTH), *letter, NAME_PT, bold=True, kind="north-letter")
+    return [Box.around(x, y, 11, 11)]

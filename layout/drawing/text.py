@@ -1,0 +1,82 @@
+"""How much room words take on a drawing, and how crowded words are spread. Knows no room and no SVG."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+MM_PER_POINT = 25.4 / 72
+CAP_HEIGHT = 0.73  # of the type size; Inter's own table says 0.727
+
+# Widths in parts of the type size, bold, rounded up from Inter's own tables; anything else is taken as a full square.
+_WIDE = {**dict.fromkeys("mwMW@%", 1.05), **dict.fromkeys("ijlI!|'.,:;′", 0.35), **dict.fromkeys(" fjrt/()[]", 0.42)}
+
+
+def _advance(letter: str) -> float:
+    if letter in _WIDE:
+        return _WIDE[letter]
+    if letter.isdigit():
+        return 0.69
+    if letter.isascii():
+        return 0.79 if letter.isupper() else 0.66
+    return 0.79 if letter.isalpha() and ord(letter) < 0x2000 else 1.05
+
+
+def width(text: str, size: float) -> float:
+    """An upper estimate of the width of `text` set bold at `size`, in the unit of `size`."""
+    return size * sum(map(_advance, text))
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle on the sheet, millimeters, y downward."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    @classmethod
+    def around(cls, x: float, y: float, wide: float, high: float) -> Box:
+        return cls(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2)
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        return (self.left + self.right) / 2, (self.top + self.bottom) / 2
+
+    def touches(self, other: Box, gap: float = 0) -> bool:
+        return (
+            self.left < other.right + gap
+            and other.left < self.right + gap
+            and self.top < other.bottom + gap
+            and other.top < self.bottom + gap
+        )
+
+    def clear_of(self, others: Iterable[Box], gap: float = 0) -> bool:
+        return not any(self.touches(other, gap) for other in others)
+
+
+def spread(targets: Sequence[float], sizes: Sequence[float], low: float, high: float) -> list[float]:
+    """Centers for words of these sizes, each as near its target as the others let it, in order, none overlapping.
+
+    Targets ascend. Least squares under "no overlap" is an isotonic regression, done by pooling neighbors
+    (Ayer et al. 1955, pool adjacent violators; from memory). Words that need more than low..high run past high.
+    """
+    offsets = [0.0]
+    for before, after in pairwise(sizes):
+        offsets.append(offsets[-1] + (before + after) / 2)
+    pools: list[tuple[float, int]] = []
+    for target, offset in zip(targets, offsets, strict=True):
+        mean, count = target - offset, 1
+        while pools and pools[-1][0] > mean:
+            before_mean, before_count = pools.pop()
+            mean = (mean * count + before_mean * before_count) / (count + before_count)
+            count += before_count
+        pools.append((mean, count))
+    if not pools:
+        return []
+    least = low + sizes[0] / 2
+    most = max(least, high - sizes[-1] / 2 - offsets[-1])
+    starts = [min(max(mean, least), most) for mean, count in pools for _ in range(count)]
+    return [start + offset for start, offset in zip(starts, offsets, strict=True)]
