@@ -46,7 +46,7 @@ FOLDER = Path(__file__).resolve().parents[2] / "fixtures"
 T = TypeVar("T")
 Entry = dict[str, Any]
 
-_LENGTH = re.compile(r"(\d+|\d+\.\d+|\d+/[1-9]\d*|\d+ \d+/[1-9]\d*) (in|ft|mm)")
+_LENGTH = re.compile(r"(\d+|\d+\.\d+|\d+/[1-9]\d*|\d+ \d+/[1-9]\d*) (in|ft|mm)", re.ASCII)
 _UNITS: dict[str, Callable[[str], Length]] = {"in": inches, "ft": feet, "mm": mm}
 
 
