@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import hypot
 from xml.etree.ElementTree import Element
 
 from layout.drawing import words as say
@@ -54,7 +55,11 @@ def draw_marks(svg: Element, at: Frame, lines: list[Box], interactive: bool) -> 
 def _labels(at: Frame, placed: list[Placed], symbols: list[Box]) -> dict[int, tuple[Box, bool]]:
     """A spot for every ID, the marks with the fewest free spots first."""
     free = {
-        number: [spot for spot in _spots(at, mark) if within(spot[0], at.ceiling) and spot[0].clear_of(symbols)]
+        number: [
+            (box, led)
+            for box, led in _spots(at, mark)
+            if within(box, at.ceiling) and box.clear_of(symbols) and (led or _nearest(box, mark, placed))
+        ]
         for number, mark in enumerate(placed)
     }
     labels: dict[int, tuple[Box, bool]] = {}
@@ -66,15 +71,15 @@ def _labels(at: Frame, placed: list[Placed], symbols: list[Box]) -> dict[int, tu
             continue
         spot = next((spot for spot in free[number] if spot[0].clear_of(taken)), None)
         labels[number] = spot or min(
-            _spots(at, mark), key=lambda one: sum(one[0].touches(box) for box in symbols + taken)
+            _spots(at, mark), key=lambda one: _hidden(one[0], at, symbols + taken)
         )
     return labels
 
 
 def within(box: Box, room: Box) -> bool:
     return (
-        box.left > room.left + 0.3 and box.right < room.right - 0.3
-        and box.top > room.top + 0.3 and box.bottom < room.bottom - 0.3
+        box.left > room.left + 0.15 and box.right < room.right - 0.15
+        and box.top > room.top + 0.15 and box.bottom < room.bottom - 0.15
     )
 
 
@@ -103,7 +108,7 @@ def _titles(at: Frame) -> dict[str, str]:
 
 def _spots(at: Frame, mark: Placed) -> list[tuple[Box, bool]]:
     """Where a mark's ID may stand, best first, and whether a leader must tie it to its mark."""
-    wide, high = width(mark.one.mark.id, NAME_HIGH) + 0.4, NAME_HIGH + 0.3
+    wide, high = width(mark.one.mark.id, NAME_HIGH) + 0.1, NAME_HIGH + 0.3
     side, up = mark.size / 2 + CROSS + 0.2 + wide / 2, mark.size / 2 + CROSS + 0.1 + high / 2
     steps = [(0, -up), (0, up), (side, 0), (-side, 0), (side, -up), (side, up), (-side, -up), (-side, up)]
     steps += [(dx, dy) for dy in (-up, up) for dx in (wide / 2, -wide / 2)]
@@ -113,9 +118,21 @@ def _spots(at: Frame, mark: Placed) -> list[tuple[Box, bool]]:
     return spots + [(Box.around(mark.x + dx, mark.y + dy, wide, high), True) for dx, dy in far]
 
 
+def _hidden(label: Box, at: Frame, others: list[Box]) -> int:
+    """How much an ID that finds no free spot would cover: the wall counts twice."""
+    return sum(label.touches(box) for box in others) + 2 * (not within(label, at.ceiling))
+
+
+def _nearest(label: Box, mark: Placed, placed: list[Placed]) -> bool:
+    """Whether an ID without a leader stands nearer its own mark than any other, so that nobody reads it as theirs."""
+    x, y = label.middle
+    own = hypot(mark.x - x, mark.y - y)
+    return all(hypot(other.x - x, other.y - y) > own * 1.15 for other in placed if other is not mark)
+
+
 def _beside(at: Frame, mark: Placed, side: Side) -> Box:
     """Outside the wall of a narrow room, level with the mark."""
-    wide, high = width(mark.one.mark.id, NAME_HIGH) + 0.4, NAME_HIGH + 0.3
+    wide, high = width(mark.one.mark.id, NAME_HIGH) + 0.1, NAME_HIGH + 0.3
     upright_wall = side in (Side.LEFT, Side.RIGHT)
     off = edge_of(at.outer, side) + outward(side) * (1 + (wide if upright_wall else high) / 2)
     return Box.around(off, mark.y, wide, high) if upright_wall else Box.around(mark.x, off, wide, high)

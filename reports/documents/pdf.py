@@ -1,0 +1,136 @@
+"""The one door to PDF: HTML in, the same bytes out every time, nothing fetched. Must not know what a document is about.
+
+WeasyPrint's own fetcher follows any address a page names, a file on this machine included, so it is never used: only
+`data:` and this project's own `asset:` names are answered, and anything else ends the printing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+from threading import Lock
+from typing import Any
+
+import projects.platform
+from django.template.loader import get_template
+from django.utils.translation import gettext as _
+
+FONTS = Path(projects.platform.__file__).parent / "static" / "fonts"
+STYLES = {"print.css": "reports/print.css"}
+LONGEST = 2_000_000  # characters of HTML in one document: some 60 pages of table rows at about 3 ms a row
+
+
+class CannotPrint(Exception):
+    """A document that can't be printed here. The message is for people and names the remedy."""
+
+
+class RefusedAddress(CannotPrint):
+    """A page asked for an address outside this project. It is not fetched."""
+
+
+@cache
+def _assets() -> dict[str, tuple[bytes, str]]:
+    """Everything a page may name as asset:name, with its type."""
+    fonts = {f"fonts/{path.name}": (path.read_bytes(), "font/woff2") for path in FONTS.glob("*.woff2")}
+    styles = {
+        name: (get_template(template).render().encode(), "text/css; charset=utf-8")
+        for name, template in STYLES.items()
+    }
+    return fonts | styles
+
+
+@cache
+def _weasyprint() -> Any:
+    """WeasyPrint, loaded when something is first printed: it takes about a second and needs Pango."""
+    try:
+        import weasyprint
+    except OSError as missing:
+        raise CannotPrint(
+            _("PDFs need Pango on this machine: install libpango-1.0-0 and libpangoft2-1.0-0. (%(why)s)")
+            % {"why": missing}
+        ) from missing
+    return weasyprint
+
+
+@cache
+def _fetcher() -> Any:
+    _weasyprint()
+    from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+    class Shut(FatalURLFetchingError):
+        """Derives from BaseException in WeasyPrint, so that it can't be swallowed on its way out."""
+
+    class Fetcher(URLFetcher):
+        def __init__(self) -> None:
+            super().__init__(allowed_protocols=("data",), allow_redirects=False, fail_on_errors=True)
+
+        def fetch(self, url: str, headers: Any = None) -> Any:
+            if url.startswith("data:"):
+                return super().fetch(url, headers)
+            asset = _assets().get(url.removeprefix("asset:")) if url.startswith("asset:") else None
+            if asset is None:
+                raise Shut(url[:80])
+            return URLFetcherResponse(url, asset[0], {"Content-Type": asset[1]})
+
+    return Fetcher
+
+
+def render(html_by_document: Mapping[str, str], *, identifier: str, created: datetime) -> bytes:
+    """One PDF of these documents in order, tagged for reading aloud (PDF/UA-1).
+
+    Args:
+        html_by_document: a name for messages, and the page's whole HTML with its lang and title.
+        identifier: what makes this print the same as another; created: when what it says was settled.
+    Returns: the same bytes for the same arguments, on any day and any machine with the same fonts.
+    Raises: RefusedAddress, CannotPrint.
+    """
+    if not html_by_document:
+        raise CannotPrint(_("There is nothing to print."))
+    printed = [_laid_out(name, html) for name, html in html_by_document.items()]
+    for document in printed:
+        document.metadata.created = document.metadata.modified = created.isoformat(timespec="seconds")
+    whole = printed[0].copy([page for document in printed for page in document.pages])
+    return whole.write_pdf(pdf_variant="pdf/ua-1", pdf_identifier=sha256(identifier.encode()).digest()[:16])
+
+
+def page_count(html: str) -> int:
+    """How many pages a document takes. Raises as render() does."""
+    return len(_laid_out("", html).pages)
+
+
+def _laid_out(name: str, html: str) -> Any:
+    weasyprint, fetcher = _weasyprint(), _fetcher()
+    from weasyprint.urls import FatalURLFetchingError
+
+    if len(html) > LONGEST:
+        raise CannotPrint(_("%(name)s is too long for one print. Print it in parts.") % {"name": name})
+    try:
+        return weasyprint.HTML(string=html, url_fetcher=fetcher(), base_url="asset:").render(pdf_variant="pdf/ua-1")
+    except FatalURLFetchingError as refused:
+        raise RefusedAddress(
+            _("%(name)s asks for %(url)s, which is not part of this program. Nothing was fetched.")
+            % {"name": name, "url": refused}
+        ) from refused
+
+
+_PICTURES = Lock()  # the PDF library that draws pictures is not safe to call from two threads
+
+
+def picture(pdf: bytes, *, dots_per_inch: int = 150) -> bytes:
+    """Page one of a PDF as a PNG, to send to a phone."""
+    import io
+
+    import pypdfium2
+
+    with _PICTURES:
+        document = pypdfium2.PdfDocument(pdf)
+        try:
+            image = document[0].render(scale=dots_per_inch / 72, grayscale=True).to_pil()
+        finally:
+            document.close()
+    kept = io.BytesIO()
+    image.save(kept, "PNG", optimize=True)
+    return kept.getvalue()
