@@ -89,7 +89,9 @@ def test_three_readings_that_can_not_meet_are_measured_again() -> None:
         (inches(166), inches(93), (6, 8, 10)),
     ],
 )
-def test_the_largest_triangle_that_fits_is_the_one_to_use(one: Distance, other: Distance, triangle: tuple[int, ...]) -> None:
+def test_the_largest_triangle_that_fits_is_the_one_to_use(
+    one: Distance, other: Distance, triangle: tuple[int, ...]
+) -> None:
     assert largest_three_four_five(one, other, Unit.INCH) == tuple(feet(side) for side in triangle)
 
 

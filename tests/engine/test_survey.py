@@ -76,7 +76,7 @@ def test_a_wall_is_read_one_to_three_times() -> None:
 
 
 def test_four_walls_and_one_diagonal_fix_the_other() -> None:
-    """240, 168, 239 1/2, 168 1/2 going round and 293 1/2 across: 89.6 degrees at DL and 292.29, by the law of cosines."""
+    """240, 168, 239 1/2, 168 1/2 going round and 293 1/2 across: 89.60 degrees at DL, so 292.29 (cosine law)."""
     predicted = predicted_diagonal(inches(240), inches("239 1/2"), inches("168 1/2"), inches(168), inches("293 1/2"))
     assert abs(predicted - inches("292.29")) <= inches("0.01")
 
