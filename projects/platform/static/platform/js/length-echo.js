@@ -14,7 +14,7 @@ function place(input) {
   readings.className = "readings";
   // A page that redraws itself around a box in use leaves these two standing.
   echo.dataset.live = readings.dataset.live = "";
-  (input.closest(".box") ?? input).after(echo, readings);
+  (input.closest(".box, .number") ?? input).after(echo, readings);
   const described = input.getAttribute("aria-describedby");
   input.setAttribute("aria-describedby", described ? `${described} ${echo.id}` : echo.id);
   const box = { echo, readings, timer: 0, asked: null };

@@ -114,17 +114,28 @@ function putInPlace(old, fresh) {
   putInPlace(held, twin);
 }
 
+const folds = () => PARTS.flatMap((id) => [...document.getElementById(id).querySelectorAll("details")]);
+const foldName = (one) => one.closest("[data-line]")?.dataset.line ?? one.querySelector("summary").textContent;
+
+// The page came back built otherwise: the same control stands elsewhere, and takes the focus and the text with it.
+function takeUpAgain(typing) {
+  const same = typing.id && document.getElementById(typing.id);
+  if (!same) return;
+  if (typing.type === "text") {
+    same.value = typing.value;
+    same.focus();
+    same.setSelectionRange(typing.selectionStart, typing.selectionEnd);
+  } else same.focus();
+}
+
 function show(html) {
   const fresh = new DOMParser().parseFromString(html, "text/html");
   if (!PARTS.every((id) => fresh.getElementById(id))) throw new Error("not a room's results");
-  const open = [...document.querySelectorAll("#sum-results [data-line] details[open]")].map(
-    (one) => one.closest("[data-line]").dataset.line,
-  );
+  const open = new Set(folds().filter((one) => one.open).map(foldName));
+  const typing = document.activeElement;
   for (const id of PARTS) putInPlace(document.getElementById(id), fresh.getElementById(id));
-  for (const line of lines()) {
-    const details = line.querySelector("details");
-    if (details && open.includes(line.dataset.line)) details.open = true;
-  }
+  for (const one of folds()) if (open.has(foldName(one))) one.open = true;
+  if (!typing.isConnected) takeUpAgain(typing);
   const changed = strikeOldValues();
   say(changed.length ? tools.dataset.changed.replace("{lines}", changed.join(", ")) : tools.dataset.same);
   document.dispatchEvent(new Event("summed"));
