@@ -50,8 +50,10 @@ class ScheduleRow:
 
     @property
     def watts(self) -> Decimal | None:
-        """All of them together; None when one is not known."""
-        return None if self.facts.watts is None else self.facts.watts * self.count
+        """What they draw together; None when it is not known, and for speakers, whose watts are a rating."""
+        if self.facts.kind is not Kind.LIGHT or self.facts.watts is None:
+            return None
+        return self.facts.watts * self.count
 
 
 @dataclass(frozen=True, slots=True)

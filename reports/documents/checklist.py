@@ -1,0 +1,110 @@
+"""The rough-in checklist on screen and on paper. Knows no answers: paper is filled in by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from django.template.loader import render_to_string
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from projects.catalogue.table_values import Checklist
+from reports.documents.head import Head
+from reports.estimating.checklist import Bearing, Tailored, tailored
+
+CONDITIONS = {
+    "lights": gettext_lazy("rooms with lights"),
+    "speakers": gettext_lazy("rooms with speakers"),
+    "isolated": gettext_lazy("isolated ceilings"),
+    "grid": gettext_lazy("grid ceilings"),
+    "retrofit": gettext_lazy("work in an existing building"),
+    "fire_rated": gettext_lazy("fire-rated ceilings"),
+    "attic": gettext_lazy("work from an attic"),
+    "wet": gettext_lazy("places near a tub, a shower or outdoors"),
+    "insulated": gettext_lazy("insulation above"),
+    "sawn_joists": gettext_lazy("sawn lumber"),
+    "engineered_lumber": gettext_lazy("trusses, I-joists and other engineered lumber"),
+}
+ONCE_PER = {"job": gettext_lazy("once for the job"), "floor": gettext_lazy("once for the floor")}
+
+
+@dataclass(frozen=True, slots=True)
+class ChecklistPaper:
+    """A room's checklist ready to be drawn. known: what was entered about the room, true or false."""
+
+    head: Head
+    checklist: Checklist
+    known: Mapping[str, bool]
+
+
+@dataclass(frozen=True, slots=True)
+class ItemRow:
+    number: int
+    text: str
+    caution: bool
+    here: bool
+    note: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    name: str
+    rows: tuple[ItemRow, ...]
+
+
+def body(paper: ChecklistPaper) -> str:
+    """The checklist as a piece of HTML: a section for a page, or for the packet."""
+    items = tailored(paper.checklist.items, paper.known)
+    return render_to_string(
+        "reports/checklist.html",
+        {
+            "head": paper.head,
+            "title": _("Rough-in checklist"),
+            "groups": [_group(name, items) for name in paper.checklist.groups],
+            "closing": paper.checklist.closing,
+            "version": paper.checklist.version,
+            "bearing": _bearing(items),
+        },
+    )
+
+
+def _group(name: str, items: Sequence[Tailored]) -> Group:
+    return Group(name, tuple(_row(each) for each in items if each.item.group == name))
+
+
+def _row(each: Tailored) -> ItemRow:
+    item = each.item
+    notes = [note for note in (_turns_on(each), ONCE_PER.get(item.once_per)) if note]
+    return ItemRow(
+        number=item.number,
+        text=item.text,
+        caution=item.caution,
+        here=each.bearing is not Bearing.NO,
+        note="; ".join(str(note) for note in notes),
+        source=item.source,
+    )
+
+
+def _turns_on(each: Tailored) -> str:
+    what = _(" or ").join(str(CONDITIONS.get(condition, condition)) for condition in each.turns_on)
+    if each.bearing is Bearing.ASK:
+        return _("answer it for %(what)s") % {"what": what}
+    if each.bearing is Bearing.NO:
+        return _("for %(what)s; not this room as entered") % {"what": what}
+    return ""
+
+
+def _bearing(items: Sequence[Tailored]) -> str:
+    """'46 items: 38 bear on this room, 6 wait for a look on site, 2 do not as entered.'"""
+    counts = {bearing: sum(each.bearing is bearing for each in items) for bearing in Bearing}
+    parts = [
+        ngettext("%(count)s bears on this room", "%(count)s bear on this room", counts[Bearing.YES])
+        % {"count": counts[Bearing.YES]},
+        ngettext("%(count)s needs a look on site", "%(count)s need a look on site", counts[Bearing.ASK])
+        % {"count": counts[Bearing.ASK]},
+        ngettext("%(count)s does not, as entered", "%(count)s do not, as entered", counts[Bearing.NO])
+        % {"count": counts[Bearing.NO]},
+    ]
+    return _("%(count)s items: ") % {"count": len(items)} + ", ".join(parts) + "."

@@ -1,0 +1,268 @@
+"""The takeoff on screen and on paper: quantities only. Knows no counting, no prices."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from django.template.loader import render_to_string
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from layout.engine.lengths import ZERO, Distance, Unit
+from reports.documents.head import Head, RoomRef, amount, cable_unit
+from reports.estimating.takeoff import JobLine, JobTakeoff, Line, Quantity, RoomTakeoff, Why
+from reports.estimating.wire import Lacks, Missing, Part, Run, RunKind
+
+CATEGORIES = {
+    "fixtures": gettext_lazy("Lights and speakers"),
+    "supports": gettext_lazy("Supports and covers"),
+    "boxes": gettext_lazy("Wall boxes"),
+    "devices": gettext_lazy("Devices"),
+    "connectors": gettext_lazy("Connectors"),
+    "labels": gettext_lazy("Labels and bags"),
+    "cable": gettext_lazy("Cable"),
+    "sundries": gettext_lazy("Sundries"),
+    "allowances": gettext_lazy("Allowances"),
+    "equipment": gettext_lazy("Equipment"),
+    "fees": gettext_lazy("Fees and trips"),
+}
+COUNTED = {
+    "light": gettext_lazy("lights"),
+    "speaker": gettext_lazy("speakers"),
+    "subwoofer": gettext_lazy("subwoofers"),
+    "zone": gettext_lazy("zones"),
+    "home_run": gettext_lazy("homeruns"),
+    "room": gettext_lazy("rooms"),
+    "job": gettext_lazy("jobs"),
+    "each": gettext_lazy("for each"),
+    "runs": gettext_lazy("runs"),
+    "net": gettext_lazy("sum of the runs"),
+    "waste_percent": gettext_lazy("waste, percent of the sum"),
+    "staple_step": gettext_lazy("held at least every"),
+    "rooms": gettext_lazy("rooms with this line"),
+    "sum": gettext_lazy("exact sum"),
+    "spare_percent": gettext_lazy("spares, percent, rounded up"),
+    "at_least": gettext_lazy("at least"),
+    "above": gettext_lazy("only with more than"),
+    "spares": gettext_lazy("spares"),
+}
+RUNS = {
+    RunKind.SWITCH_LEG: gettext_lazy("switch leg"),
+    RunKind.HOP: gettext_lazy("light to light"),
+    RunKind.SWITCH_FEED: gettext_lazy("switch to switch"),
+    RunKind.HOMERUN: gettext_lazy("homerun"),
+    RunKind.SPEAKER: gettext_lazy("speaker run"),
+}
+PARTS = {
+    Part.PATH: gettext_lazy("along the framing"),
+    Part.SWITCH_DROP: gettext_lazy("drop to the switch"),
+    Part.PANEL_DROP: gettext_lazy("drop to the panel"),
+    Part.RACK_DROP: gettext_lazy("drop to the rack"),
+    Part.BEYOND: gettext_lazy("past that point, out of the room"),
+    Part.LIGHT_MAKE_UP: gettext_lazy("make-up at lights"),
+    Part.SWITCH_MAKE_UP: gettext_lazy("make-up at switches"),
+    Part.PANEL_MAKE_UP: gettext_lazy("make-up in the panel"),
+    Part.FEED_MAKE_UP: gettext_lazy("make-up at the switch end"),
+    Part.SPEAKER_LOOP: gettext_lazy("loop at the speaker"),
+    Part.RACK_LOOP: gettext_lazy("loop at the rack"),
+}
+ROOMS_NAMED = 4  # more than this and a line's note is longer than the line
+DROPS = (Part.SWITCH_DROP, Part.PANEL_DROP, Part.RACK_DROP)
+PATHS = (Part.PATH, Part.BEYOND)
+LACKS = {
+    Lacks.SWITCH: gettext_lazy("Switch of zone %(waits)s not placed: enter it to count its leg and what feeds it."),
+    Lacks.PANEL: gettext_lazy("Panel not placed: enter it to count the homerun."),
+    Lacks.RACK: gettext_lazy("Rack not placed: enter it to count the runs of %(waits)s."),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class TakeoffPaper:
+    """A takeoff ready to be drawn. job None: one room alone; rooms carry their own lines either way."""
+
+    head: Head
+    job: JobTakeoff | None
+    rooms: tuple[tuple[RoomRef, RoomTakeoff], ...]
+    unit: Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """What a figure opens to."""
+
+    rule: str
+    inputs: tuple[tuple[str, str], ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    name: str
+    exact: str
+    unit: str
+    note: str
+    opened: tuple[Opened, ...]
+    spares: str = ""
+    order: str = ""
+    by_room: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    name: str
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RunRow:
+    kind: str
+    from_id: str
+    to_id: str
+    path: str
+    drops: str
+    make_up: str
+    total: str
+    parts: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RunTable:
+    """Every run of one cable in a room; total is before waste."""
+
+    cable: str
+    rows: tuple[RunRow, ...]
+    total: str
+
+
+@dataclass(frozen=True, slots=True)
+class RoomPart:
+    ref: RoomRef
+    groups: tuple[Group, ...]
+    runs: tuple[RunTable, ...]
+    missing: tuple[str, ...]
+
+
+def body(paper: TakeoffPaper) -> str:
+    """The takeoff as a piece of HTML: a section for a page, or for the packet."""
+    return render_to_string(
+        "reports/takeoff.html",
+        {
+            "head": paper.head,
+            "title": _("Takeoff"),
+            "job": paper.job and _job_groups(paper.job, paper.unit),
+            "missing": [(room, _missing(missing)) for room, missing in paper.job.missing] if paper.job else [],
+            "rooms": [_room_part(ref, takeoff, paper.unit) for ref, takeoff in paper.rooms],
+            "cable_unit": cable_unit(paper.unit),
+        },
+    )
+
+
+def _job_groups(job: JobTakeoff, unit: Unit) -> list[Group]:
+    return _grouped(job.lines, lambda line: _job_row(line, unit))
+
+
+def _job_row(line: JobLine, unit: Unit) -> Row:
+    by_room = tuple((room, amount(quantity, unit)) for room, quantity in line.by_room)
+    return Row(
+        name=line.name,
+        exact=amount(line.quantity, unit),
+        unit=_unit(line.unit, unit),
+        note=_where(by_room),
+        opened=tuple(_opened(why, unit) for why in line.why),
+        spares=str(line.spares) if line.spares else "",
+        order=str(line.order),
+        by_room=by_room,
+    )
+
+
+def _where(by_room: tuple[tuple[str, str], ...]) -> str:
+    if not by_room:
+        return _("for the job")
+    if len(by_room) > ROOMS_NAMED:
+        return _("in %(count)s rooms, listed below") % {"count": len(by_room)}
+    return ", ".join(f"{room}\N{NO-BREAK SPACE}{figure}" for room, figure in by_room)
+
+
+def _room_part(ref: RoomRef, takeoff: RoomTakeoff, unit: Unit) -> RoomPart:
+    return RoomPart(
+        ref=ref,
+        groups=tuple(_grouped(takeoff.lines, lambda line: _room_row(line, unit))),
+        runs=tuple(_run_table(line, unit) for line in takeoff.lines if line.runs),
+        missing=tuple(_missing(missing) for missing in takeoff.missing),
+    )
+
+
+def _room_row(line: Line, unit: Unit) -> Row:
+    return Row(
+        name=line.name,
+        exact=amount(line.quantity, unit),
+        unit=_unit(line.unit, unit),
+        note=_note(line, unit),
+        opened=tuple(_opened(why, unit) for why in line.why),
+    )
+
+
+def _note(line: Line, unit: Unit) -> str:
+    """The sum in a few words: 'lights 12 × 2', '139.3 ft + 12 % waste'."""
+    inputs = dict(line.why[-1].inputs)
+    if "waste_percent" in inputs:
+        percent = amount(inputs["waste_percent"], unit)
+        words = {"net": amount(line.net, unit), "unit": cable_unit(unit), "percent": percent}
+        return _("%(net)s %(unit)s + %(percent)s %% waste") % words
+    counted, count = line.why[0].inputs[0]
+    said = f"{COUNTED.get(counted, counted)} {amount(count, unit)}"
+    return f"{said} × {amount(inputs['each'], unit)}" if "each" in inputs else said
+
+
+def _run_table(line: Line, unit: Unit) -> RunTable:
+    return RunTable(line.name, tuple(_run_row(run, unit) for run in line.runs), amount(line.net, unit, 2))
+
+
+def _run_row(run: Run, unit: Unit) -> RunRow:
+    others = [part for part in Part if part not in PATHS and part not in DROPS]
+    return RunRow(
+        kind=str(RUNS[run.kind]),
+        from_id=run.from_id,
+        to_id=run.to_id,
+        path=_of(run, PATHS, unit),
+        drops=_of(run, DROPS, unit),
+        make_up=_of(run, others, unit),
+        total=amount(run.length, unit, 2),
+        parts=tuple((str(PARTS[part]), amount(length, unit, 2)) for part, length in run.parts),
+    )
+
+
+def _of(run: Run, kinds: Sequence[Part], unit: Unit) -> str:
+    """These parts of a run added up; blank when the run has none of them."""
+    lengths: list[Distance] = [length for part, length in run.parts if part in kinds]
+    return amount(sum(lengths, start=ZERO), unit, 2) if lengths else ""
+
+
+def _opened(why: Why, unit: Unit) -> Opened:
+    inputs = tuple((str(COUNTED.get(what, what)), _figure(each, unit)) for what, each in why.inputs)
+    return Opened(why.rule, inputs, why.source)
+
+
+def _figure(quantity: Quantity, unit: Unit) -> str:
+    figure = amount(quantity, unit, 2)
+    return f"{figure} {cable_unit(unit)}" if isinstance(quantity, Distance) else figure
+
+
+def _grouped(lines: Iterable[Line | JobLine], row) -> list[Group]:  # type: ignore[no-untyped-def]
+    """Lines under their category's name, categories in the order a supplier's list runs."""
+    order = list(CATEGORIES)
+    by_category = sorted(lines, key=lambda line: order.index(line.category) if line.category in order else len(order))
+    return [
+        Group(str(CATEGORIES.get(category, category)), tuple(row(line) for line in grouped))
+        for category, grouped in groupby(by_category, key=lambda line: line.category)
+    ]
+
+
+def _missing(missing: Missing) -> str:
+    return str(LACKS[missing.lacks]) % {"waits": ", ".join(missing.waits)}
+
+
+def _unit(unit: str, shop: Unit) -> str:
+    return cable_unit(shop) if unit == "length" else unit
