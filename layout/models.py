@@ -141,4 +141,3 @@ class RevisionMark(models.Model):
             length_between("across", inches(0), feet(300), model="mark"),
             number_between("row", 0, 100, model="mark"),
         ]
-

@@ -58,7 +58,7 @@ class Orientation:
         return high if self.zero_side(axis) is low else low
 
     def plan_xy(self, along: Distance, across: Distance, wide: Distance, deep: Distance) -> tuple[Distance, Distance]:
-        """A point given along and across the rows, from the zero corner, as plan x (from left) and y (from the door wall).
+        """A point along and across the rows, from the zero corner, as plan x (from left) and y (from the door wall).
 
         wide and deep are the ceiling's left-to-right and door-to-far sizes.
         """

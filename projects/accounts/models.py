@@ -79,9 +79,7 @@ class Shop(models.Model):
             length_between("web_min", inches(0), inches(48), model="shop"),
             length_between("light_to_speaker", inches(0), inches(240), model="shop"),
             models.CheckConstraint(
-                condition=(
-                    models.Q(edge_min__gt=0, web_min__gt=0, light_to_speaker__gt=0) | ~models.Q(zero_note="")
-                ),
+                condition=(models.Q(edge_min__gt=0, web_min__gt=0, light_to_speaker__gt=0) | ~models.Q(zero_note="")),
                 name="shop_zero_needs_a_note",
             ),
         ]

@@ -28,6 +28,11 @@ class Install(models.TextChoices):
     TBAR = "tbar", _("Grid ceiling")
 
 
+class Shape(models.TextChoices):
+    ROUND = "round", _("Round")
+    SQUARE = "square", _("Square")
+
+
 class FixtureType(ShopRecord):
     """A light, speaker or subwoofer. Not verified means: do not cut until one has been measured on the bench."""
 
@@ -35,8 +40,9 @@ class FixtureType(ShopRecord):
     kind = models.CharField(max_length=12, choices=KindChoice)
     name = NameField(max_length=80)
     install = models.CharField(max_length=12, choices=Install)
+    shape = models.CharField(max_length=6, choices=Shape, default=Shape.ROUND)
     aperture = LengthField(null=True, blank=True)
-    cutout = LengthField()
+    cutout = LengthField()  # a diameter, or a square's side
     cutout_verified_by = models.CharField(max_length=80, blank=True, default="")
     cutout_verified_on = models.DateField(null=True, blank=True)
     trim = LengthField(null=True, blank=True)
@@ -65,6 +71,7 @@ class FixtureType(ShopRecord):
             models.UniqueConstraint(fields=["shop", "key"], name="fixture_type_key_once_per_shop"),
             one_of("kind", [kind.value for kind in Kind], model="fixture_type"),
             one_of("install", Install.values, model="fixture_type"),
+            one_of("shape", Shape.values, model="fixture_type"),
             length_between("cutout", inches("0.5"), inches(60), model="fixture_type"),
             *(
                 length_between(name, ZERO, inches(120), model="fixture_type")

@@ -3,7 +3,7 @@
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from layout.engine.lengths import ZERO, feet, inches
+from layout.engine.lengths import ZERO, Style, Tape, feet, inches
 from layout.engine.marks import Axis, Kind, Side
 from projects.accounts.models import Membership
 from projects.catalogue.models import FixtureType
@@ -42,7 +42,7 @@ class Job(ShopRecord):
         constraints = [
             models.UniqueConstraint(fields=["shop", "number"], name="job_number_once_per_shop"),
             one_of("style", ["", "ft-in", "in", "mm"], model="job"),
-            number_between("fraction", 1, 64, model="job"),
+            one_of("fraction", (8, 16, 32, 64), model="job", or_none=True),
             no_longer_than("number", 20, model="job"),
             no_longer_than("name", 120, model="job"),
             no_longer_than("note", 4000, model="job"),
@@ -50,6 +50,14 @@ class Job(ShopRecord):
 
     def __str__(self):
         return f"{self.number} {self.name}"
+
+    @property
+    def tape(self):
+        """The tape this job is written in: its own, else the shop's."""
+        if not self.style:
+            return self.shop.tape
+        style = Style(self.style)
+        return Tape(style, 1 if style is Style.MM else self.fraction or 16)
 
 
 class SideChoice(models.TextChoices):
@@ -65,14 +73,18 @@ class RowsRun(models.TextChoices):
 
 
 class Held(models.TextChoices):
-    """Which end holds the difference between the measured and the computed ceiling."""
+    """Where the difference between the measured and the computed ceiling lies."""
 
-    START = "start", _("at the zero corner's wall")
-    END = "end", _("at the other wall")
+    LEFT = "left", _("all at the left wall")
+    RIGHT = "right", _("all at the right wall")
+    DOOR = "door", _("all at the door wall")
+    FAR = "far", _("all at the far wall")
     SPLIT = "split", _("half at each wall")
-    UNKNOWN = "unknown", _("not known")
+    UNKNOWN = "unknown", _("not known yet")
 
 
+HELD_LEFT_RIGHT = (Held.LEFT, Held.RIGHT, Held.SPLIT, Held.UNKNOWN)
+HELD_DOOR_FAR = (Held.DOOR, Held.FAR, Held.SPLIT, Held.UNKNOWN)
 LAST_STAGE = 12
 
 
@@ -101,8 +113,6 @@ class Room(ShopRecord):
     gap_right = LengthField(default=ZERO)
     held_left_right = models.CharField(max_length=8, choices=Held, default=Held.UNKNOWN)
     held_door_far = models.CharField(max_length=8, choices=Held, default=Held.UNKNOWN)
-    framing_checked = models.BooleanField(default=False)
-    # The card waits for these: a room on hold or cancelled is said to be so.
     cancelled = models.BooleanField(default=False)
 
     class Meta:
@@ -114,8 +124,8 @@ class Room(ShopRecord):
             one_of("zero_y", [Side.DOOR.value, Side.FAR.value], model="room"),
             one_of("north", ["", *SideChoice.values], model="room"),
             one_of("rows_run", ["", *RowsRun.values], model="room"),
-            one_of("held_left_right", Held.values, model="room"),
-            one_of("held_door_far", Held.values, model="room"),
+            one_of("held_left_right", [held.value for held in HELD_LEFT_RIGHT], model="room"),
+            one_of("held_door_far", [held.value for held in HELD_DOOR_FAR], model="room"),
             *(length_between(f"gap_{side.value}", ZERO, feet(20), model="room") for side in Side),
             no_longer_than("name", 80, model="room"),
             no_longer_than("note", 4000, model="room"),

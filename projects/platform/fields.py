@@ -85,10 +85,12 @@ def number_between(field, low, high, *, model):
     )
 
 
-def one_of(field, choices, *, model):
-    return models.CheckConstraint(
-        condition=models.Q(**{f"{field}__in": list(choices)}), name=f"{model}_{field}_known"
-    )
+def one_of(field, choices, *, model, or_none=False):
+    """CHECK that a stored value is one of a known list."""
+    known = models.Q(**{f"{field}__in": list(choices)})
+    if or_none:
+        known |= models.Q(**{f"{field}__isnull": True})
+    return models.CheckConstraint(condition=known, name=f"{model}_{field}_known")
 
 
 def no_longer_than(field, most, *, model):

@@ -11,3 +11,9 @@ register = template.Library()
 def on_tape(distance: Distance | None, tape: Tape) -> str:
     """{{ length|on_tape:tape }} prints a length for a tape; nothing for an absent one."""
     return "" if distance is None else tape.show(distance)
+
+
+@register.filter
+def boxed(form, name):
+    """{{ form|boxed:line.field }} is the form's box of that name."""
+    return form[name]

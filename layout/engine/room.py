@@ -1,0 +1,181 @@
+"""A room from tape readings to marks: each step one function, a value on both sides. Knows nothing of records or pages.
+
+readings -> span (framing less build-up) -> datums (what was measured rules) -> whole ticks -> arrangement -> marks
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from layout.engine.arrange import Arrangement, Hole, Mode, Wish, arrange
+from layout.engine.lengths import Distance, Length, LengthError, Unit
+from layout.engine.marks import Axis, Orientation, Side
+from layout.engine.stacks import (
+    Datums,
+    Holds,
+    SideBuildUp,
+    Span,
+    as_computed,
+    as_measured,
+    net_span,
+    on_whole_ticks,
+    reconcile,
+)
+
+
+class NotMeasured(LengthError):
+    """A size of the room was never taped, from a plan, between framing or on the finished ceiling."""
+
+    def __init__(self, axis: Axis) -> None:
+        way = "left to right" if axis is Axis.LEFT_RIGHT else "from the door wall to the far wall"
+        super().__init__(f"The room was not taped {way}. Enter that reading first.")
+        self.axis = axis
+
+
+class Lies(StrEnum):
+    """Where the difference between the measured and the computed ceiling lies, in the plan's own order."""
+
+    LOW = "low"  # all at the left wall, or the door wall
+    HIGH = "high"
+    SPLIT = "split"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class AxisSurvey:
+    """What was taped on one axis, and what stands at its two sides (low: left or door; high: right or far)."""
+
+    framing: Distance | None
+    finished: Distance | None  # the finished ceiling, edge to edge
+    shortest: Length | None  # the shortest reading of the size that rules
+    low: SideBuildUp
+    high: SideBuildUp
+    difference_lies: Lies = Lies.UNKNOWN
+
+
+@dataclass(frozen=True, slots=True)
+class Fitting:
+    """The fixture type a mark is cut for, as it was when the layout was made."""
+
+    key: str
+    name: str
+    cutout: Length  # across: a diameter, or a square's side
+
+
+@dataclass(frozen=True, slots=True)
+class RoomInputs:
+    """All that a layout depends on. The same inputs give the same layout, always."""
+
+    unit: Unit
+    orientation: Orientation
+    left_right: AxisSurvey
+    door_far: AxisSurvey
+    rows: int
+    lights_per_row: int | None
+    mode_along: Mode
+    mode_across: Mode
+    end_setback: Length
+    row_setback: Length
+    spacing_limit: Length
+    edge_min: Length
+    web_min: Length
+    light_to_speaker: Length
+    light: Fitting
+    speaker: Fitting | None = None
+    subwoofer: Fitting | None = None
+    speaker_gaps: tuple[int, ...] = ()
+    speaker_columns: tuple[int, ...] = ()
+    typed_along: tuple[Length, ...] = ()
+    typed_across: tuple[Length, ...] = ()
+
+    def survey(self, axis: Axis) -> AxisSurvey:
+        return self.left_right if axis is Axis.LEFT_RIGHT else self.door_far
+
+
+@dataclass(frozen=True, slots=True)
+class AxisResult:
+    """One axis of the ceiling, from the zero side: what is left of the framing, and what the marks stand on."""
+
+    axis: Axis
+    span: Span | None  # None where the framing was never measured
+    datums: Datums
+    laid_out: Length  # whole ticks
+    remainder: Distance  # less than a tick, held at the far side
+    shortest: Length | None
+    measured: bool  # the finished ceiling itself was taped
+
+
+@dataclass(frozen=True, slots=True)
+class RoomLayout:
+    inputs: RoomInputs
+    along: AxisResult
+    across: AxisResult
+    arrangement: Arrangement
+
+    @property
+    def wide(self) -> AxisResult:
+        return self.along if self.along.axis is Axis.LEFT_RIGHT else self.across
+
+    @property
+    def deep(self) -> AxisResult:
+        return self.across if self.along.axis is Axis.LEFT_RIGHT else self.along
+
+
+def axis_result(inputs: RoomInputs, axis: Axis) -> AxisResult:
+    """Raises NotMeasured, NothingLeft, LargerThanFraming."""
+    survey = inputs.survey(axis)
+    from_low = inputs.orientation.zero_side(axis) in (Side.LEFT, Side.DOOR)
+    start, end = (survey.low, survey.high) if from_low else (survey.high, survey.low)
+    span = net_span(survey.framing, start, end) if survey.framing is not None else None
+    if span and survey.finished is not None:
+        datums = reconcile(span, survey.finished, _which_holds(survey.difference_lies, from_low))
+    elif span:
+        datums = as_computed(span)
+    elif survey.finished is not None:
+        datums = as_measured(survey.finished, start.gap, end.gap)
+    else:
+        raise NotMeasured(axis)
+    laid_out, remainder = on_whole_ticks(datums.ceiling, inputs.unit)
+    return AxisResult(axis, span, datums, laid_out, remainder, survey.shortest, survey.finished is not None)
+
+
+def _which_holds(lies: Lies, from_low: bool) -> Holds:
+    """The side where the difference does not lie stands as planned."""
+    if lies in (Lies.SPLIT, Lies.UNKNOWN):
+        return Holds(lies.value)
+    lies_at_start = (lies is Lies.LOW) == from_low
+    return Holds.END if lies_at_start else Holds.START
+
+
+def lay_out(inputs: RoomInputs) -> RoomLayout:
+    """The whole way from readings to marks.
+
+    Raises NotMeasured, NothingLeft, LargerThanFraming; a layout that breaks a rule is given with its findings.
+    """
+    along = axis_result(inputs, inputs.orientation.rows_run)
+    across = axis_result(inputs, inputs.orientation.rows_run.other)
+    wish = Wish(
+        along=along.laid_out,
+        across=across.laid_out,
+        unit=inputs.unit,
+        mode_along=inputs.mode_along,
+        mode_across=inputs.mode_across,
+        rows=inputs.rows,
+        columns=inputs.lights_per_row,
+        end_setback=inputs.end_setback,
+        row_setback=inputs.row_setback,
+        spacing_limit=inputs.spacing_limit,
+        row_spacing_limit=None,
+        light=Hole(inputs.light.cutout),
+        speaker=Hole(inputs.speaker.cutout) if inputs.speaker else None,
+        speaker_gaps=inputs.speaker_gaps if inputs.speaker else (),
+        speaker_columns=inputs.speaker_columns if inputs.speaker else (),
+        subwoofer=Hole(inputs.subwoofer.cutout) if inputs.subwoofer else None,
+        edge_min=inputs.edge_min,
+        web_min=inputs.web_min,
+        speaker_to_light_min=inputs.light_to_speaker,
+        typed_along=inputs.typed_along,
+        typed_across=inputs.typed_across,
+    )
+    return RoomLayout(inputs, along, across, arrange(wish))

@@ -1,0 +1,129 @@
+"""The numbers a person chooses for a layout."""
+
+import re
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from layout.engine.lengths import LengthError
+from layout.engine.marks import Kind
+from layout.engine.reading import read_length
+from layout.models import SETBACK, SPACING, ModeChoice
+from projects.catalogue.models import FixtureType
+from projects.platform.forms import LengthFormField, VersionedForm
+
+MOST_TYPED = 40
+
+
+class PlacesField(forms.CharField):
+    """'1, 3': whole numbers counted from the zero corner."""
+
+    def __init__(self, **kwargs):
+        super().__init__(required=False, max_length=80, **kwargs)
+
+    def clean(self, value):
+        text = super().clean(value)
+        if not re.fullmatch(r"[0-9, ]*", text):
+            raise forms.ValidationError(_("Give whole numbers with commas between them, like 1, 3."))
+        places = sorted({int(part) for part in re.findall(r"\d{1,3}", text)})
+        if any(place < 1 for place in places):
+            raise forms.ValidationError(_("Counting starts at 1, from the zero corner."))
+        return ",".join(map(str, places))
+
+
+class LengthsField(forms.CharField):
+    """Several lengths with commas or semicolons between them, from the zero corner."""
+
+    tape = None
+
+    def __init__(self, **kwargs):
+        super().__init__(required=False, max_length=MOST_TYPED * 30, **kwargs)
+
+    def clean(self, value):
+        text = super().clean(value)
+        parts = [part.strip() for part in re.split(r"[;,]", text) if part.strip()]
+        if len(parts) > MOST_TYPED:
+            raise forms.ValidationError(_("At most %(most)s numbers."), params={"most": MOST_TYPED})
+        found = []
+        for part in parts:
+            try:
+                found.append(read_length(part, unit=self.tape.unit, style=self.tape.style))
+            except LengthError as unreadable:
+                raise forms.ValidationError(str(unreadable)) from unreadable
+        return tuple(found)
+
+
+class DraftForm(VersionedForm):
+    rows = forms.IntegerField(label=_("Rows"), min_value=1, max_value=40)
+    lights_per_row = forms.IntegerField(label=_("Lights in a row"), required=False, min_value=1, max_value=40)
+    mode_along = forms.ChoiceField(label=_("Along the rows, lights stand"), choices=ModeChoice.choices)
+    end_setback = LengthFormField(label=_("Off the wall, ends of a row"), low=SETBACK[0], high=SETBACK[1])
+    typed_along = LengthsField(label=_("Your numbers along the rows"), help_text=_("Like 12, 75 1/4, 138 1/2"))
+    spacing_limit = LengthFormField(label=_("Spacing limit"), low=SPACING[0], high=SPACING[1])
+    mode_across = forms.ChoiceField(label=_("Across, rows stand"), choices=ModeChoice.choices)
+    row_setback = LengthFormField(label=_("Off the wall, outer rows"), low=SETBACK[0], high=SETBACK[1])
+    typed_across = LengthsField(label=_("Your numbers across the rows"))
+    light_type = forms.ModelChoiceField(label=_("Light"), queryset=None)
+    speaker_type = forms.ModelChoiceField(label=_("Speaker"), queryset=None, required=False, empty_label=_("none"))
+    speaker_gaps = PlacesField(
+        label=_("Speakers in gaps"), help_text=_("1 is the gap after the first light. They mirror: 1 and the last.")
+    )
+    speaker_columns = PlacesField(
+        label=_("Speakers in place of lights"), help_text=_("1 is the first light of a row. They mirror too.")
+    )
+    subwoofer_type = forms.ModelChoiceField(label=_("Subwoofer"), queryset=None, required=False, empty_label=_("none"))
+
+    # Shown in the sum column itself; the others stand below it.
+    IN_THE_SUM = (
+        "rows", "lights_per_row", "mode_along", "end_setback", "typed_along", "spacing_limit", "mode_across",
+        "row_setback", "typed_across",
+    )  # fmt: skip
+
+    def __init__(self, *args, shop, draft, **kwargs):
+        super().__init__(*args, **kwargs)
+        types = FixtureType.objects.of(shop)
+        for name, kind in (
+            ("light_type", Kind.LIGHT),
+            ("speaker_type", Kind.SPEAKER),
+            ("subwoofer_type", Kind.SUBWOOFER),
+        ):
+            in_use = types.filter(pk=getattr(draft, f"{name}_id"))
+            self.fields[name].queryset = types.filter(kind=kind.value, retired=False) | in_use
+        for name in ("typed_along", "typed_across"):
+            self.fields[name].tape = kwargs.get("tape")
+
+    @staticmethod
+    def start_from(draft, tape):
+        initial = {
+            name: getattr(draft, name)
+            for name in (
+                "version", "rows", "lights_per_row", "mode_along", "mode_across", "end_setback", "row_setback",
+                "spacing_limit", "light_type", "speaker_type", "subwoofer_type", "speaker_gaps", "speaker_columns",
+            )
+        }  # fmt: skip
+        for axis in ("along", "across"):
+            initial[f"typed_{axis}"] = ", ".join(tape.show(at, mark=False) for at in draft.typed(axis))
+        return initial
+
+    def clean(self):
+        data = super().clean()
+        if data.get("speaker_gaps") and data.get("speaker_columns"):
+            self.add_error("speaker_columns", _("Speakers stand in gaps or in place of lights. Empty one of the two."))
+        if (data.get("speaker_gaps") or data.get("speaker_columns")) and not data.get("speaker_type"):
+            self.add_error("speaker_type", _("Which speaker? Choose one, or empty the places."))
+        for axis in ("along", "across"):
+            if data.get(f"mode_{axis}") == ModeChoice.LOCKED and not data.get(f"typed_{axis}"):
+                self.add_error(f"typed_{axis}", _("Locked means your own numbers: type them, from the zero corner."))
+        return data
+
+    @property
+    def typed(self):
+        return {axis: self.cleaned_data[f"typed_{axis}"] for axis in ("along", "across")}
+
+    @property
+    def changes(self):
+        return {
+            name: value
+            for name, value in self.cleaned_data.items()
+            if name not in ("version", "typed_along", "typed_across")
+        }

@@ -1,0 +1,93 @@
+"""From a room's records and its draft to the engine's inputs. Asks the database nothing: room_of fetched it all."""
+
+from layout.engine.arrange import Mode
+from layout.engine.marks import Axis, Orientation, Side
+from layout.engine.room import AxisSurvey, Fitting, Lies, RoomInputs
+from projects.catalogue.tables import ceiling_systems
+from projects.jobs.models import Held
+from projects.jobs.sizes import build_up_of, finished_size, framing_size
+
+LIES = {
+    Held.LEFT: Lies.LOW,
+    Held.DOOR: Lies.LOW,
+    Held.RIGHT: Lies.HIGH,
+    Held.FAR: Lies.HIGH,
+    Held.SPLIT: Lies.SPLIT,
+    Held.UNKNOWN: Lies.UNKNOWN,
+}
+
+
+class NotLaidOutYet(Exception):
+    """This kind of ceiling can't be laid out; the message says why, and the room waits at its stage."""
+
+
+def survey_of(room, axis):
+    framing, finished = framing_size(room, axis), finished_size(room, axis)
+    ruling = finished or framing
+    low, high = axis.sides
+    held = room.held_left_right if axis is Axis.LEFT_RIGHT else room.held_door_far
+    return AxisSurvey(
+        framing=framing.center if framing else None,
+        finished=finished.center if finished else None,
+        shortest=ruling.shortest if ruling else None,
+        low=build_up_of(room, low),
+        high=build_up_of(room, high),
+        difference_lies=LIES[Held(held)],
+    )
+
+
+def rows_run(room):
+    """The person's choice, else the longer way."""
+    if room.rows_run:
+        return Axis(room.rows_run)
+    sizes = {}
+    for axis in Axis:
+        size = finished_size(room, axis) or framing_size(room, axis)
+        sizes[axis] = size.center.nm if size else 0
+    return Axis.LEFT_RIGHT if sizes[Axis.LEFT_RIGHT] >= sizes[Axis.DOOR_FAR] else Axis.DOOR_FAR
+
+
+def orientation_of(room):
+    return Orientation(rows_run(room), Side(room.zero_x), Side(room.zero_y))
+
+
+def fitting(fixture_type):
+    if fixture_type is None:
+        return None
+    return Fitting(fixture_type.key, fixture_type.name, fixture_type.cutout)
+
+
+def numbers(text):
+    """'1,2' as (1, 2)."""
+    return tuple(int(part) for part in text.split(",") if part.strip())
+
+
+def inputs_of(room, draft):
+    """Raises NotLaidOutYet."""
+    system = ceiling_systems()[room.ceiling_system]
+    if not system.layout_ready:
+        raise NotLaidOutYet(system.not_yet)
+    shop = room.shop
+    return RoomInputs(
+        unit=room.job.tape.unit,
+        orientation=orientation_of(room),
+        left_right=survey_of(room, Axis.LEFT_RIGHT),
+        door_far=survey_of(room, Axis.DOOR_FAR),
+        rows=draft.rows,
+        lights_per_row=draft.lights_per_row,
+        mode_along=Mode(draft.mode_along),
+        mode_across=Mode(draft.mode_across),
+        end_setback=draft.end_setback,
+        row_setback=draft.row_setback,
+        spacing_limit=draft.spacing_limit,
+        edge_min=shop.edge_min,
+        web_min=shop.web_min,
+        light_to_speaker=shop.light_to_speaker,
+        light=fitting(draft.light_type),
+        speaker=fitting(draft.speaker_type),
+        subwoofer=fitting(draft.subwoofer_type),
+        speaker_gaps=numbers(draft.speaker_gaps),
+        speaker_columns=numbers(draft.speaker_columns),
+        typed_along=draft.typed("along"),
+        typed_across=draft.typed("across"),
+    )

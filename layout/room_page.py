@@ -1,0 +1,72 @@
+"""What a room's page shows: the plan, the sum column, what is broken. Put together from values; no query of its own."""
+
+from dataclasses import dataclass
+
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
+
+from layout.drawing.plan import plan_svg
+from layout.drawing.values import plan_table
+from layout.engine.arrange import say
+from layout.engine.lengths import LengthError
+from layout.engine.marks import Axis
+from layout.engine.room import RoomLayout, lay_out
+from layout.inputs import NotLaidOutYet, inputs_of
+from layout.plans import natural_datum, plan_of
+from layout.sums import Column, Words, columns, counts_against_wanted
+from projects.catalogue.tables import ceiling_systems
+from projects.jobs.sizes import finished_size, framing_size, height_of, squared
+
+
+@dataclass(frozen=True, slots=True)
+class RoomPage:
+    layout: RoomLayout | None
+    columns: tuple[Column, ...] = ()
+    svg: SafeString | str = ""
+    table: tuple = ()
+    datum: str = ""
+    findings: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    refused: str = ""  # why nothing can be laid out
+
+
+def room_page(room, draft) -> RoomPage:
+    """Never raises for what a person typed: what can't be laid out says why."""
+    tape = room.job.tape
+    system = ceiling_systems()[room.ceiling_system]
+    try:
+        layout = lay_out(inputs_of(room, draft))
+    except (LengthError, NotLaidOutYet) as refused:
+        return RoomPage(None, refused=str(refused), cautions=system.cautions)
+    sizes = {axis: (framing_size(room, axis), finished_size(room, axis)) for axis in Axis}
+    words = Words(room, tape, sizes)
+    marks = layout.arrangement.marks
+    description = _("%(marks)s marks; numbers run from the zero corner.") % {"marks": len(marks)}
+    plan = plan_of(layout, room, tape, title=_("Ceiling plan of %s") % room.name, description=description)
+    return RoomPage(
+        layout,
+        columns(layout, words),
+        mark_safe(plan_svg(plan)),
+        plan_table(plan),
+        natural_datum(layout).value,
+        tuple(say(finding, tape) for finding in layout.arrangement.findings),
+        (*_what_is_missing(room, layout, tape), *counts_against_wanted(layout, room)),
+        system.cautions,
+    )
+
+
+def _what_is_missing(room, layout, tape):
+    if not squared(room):
+        yield _("Not squared: tape both diagonals or a 3-4-5.")
+    yield _("Framing not checked: nobody has entered where the joists are. Do not fasten before looking.")
+    if height_of(room) is None:
+        yield _("Height not taped: wire drops are not counted.")
+    for result in (layout.along, layout.across):
+        if result.shortest is not None and result.shortest < result.datums.ceiling and result.measured:
+            yield _(
+                "The shortest reading, %(short)s, is %(by)s under the one centered on: check the outer holes there."
+            ) % {
+                "short": tape.show(result.shortest),
+                "by": tape.show(result.datums.ceiling - result.shortest),
+            }

@@ -1,0 +1,155 @@
+"""Changes to a room's layout, each in one transaction."""
+
+from django.db import models, transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from layout import frozen
+from layout.engine.marks import Kind
+from layout.engine.room import RoomLayout, lay_out
+from layout.inputs import inputs_of
+from layout.models import Draft, LayoutRevision, RevisionMark, TypedPosition
+from projects.catalogue.models import FixtureType
+from projects.jobs.models import Room
+from projects.platform.tenancy import save_from
+
+
+class NoLightType(Exception):
+    """The shop's catalog has no light to lay out."""
+
+    def __str__(self):
+        return str(_("The catalog has no light. Add a light type first."))
+
+
+class NothingToPrint(Exception):
+    """The layout has no mark to give a number to."""
+
+    def __str__(self):
+        return str(_("There is no light inside these limits. Change the numbers until marks appear, then issue."))
+
+
+def draft_of(room):
+    """The room's draft; the first time, one made from the shop's rules and the room's fixture counts."""
+    found = (
+        Draft.objects.of(room.shop_id)
+        .filter(room=room)
+        .select_related("light_type", "speaker_type", "subwoofer_type")
+        .prefetch_related("typed_positions")
+        .first()
+    )
+    return found or start_draft(room)
+
+
+def start_draft(room):
+    """Raises NoLightType."""
+    wanted = {count.kind: count.fixture_type for count in room.counts.all()}
+    light = wanted.get(Kind.LIGHT) or _usual_light(room)
+    shop = room.shop
+    draft, _made = Draft.objects.of(shop).get_or_create(
+        room=room,
+        defaults={
+            "shop": shop,
+            "end_setback": shop.end_setback,
+            "row_setback": shop.row_setback,
+            "spacing_limit": shop.spacing_limit,
+            "light_type": light,
+            "speaker_type": wanted.get(Kind.SPEAKER),
+            "subwoofer_type": wanted.get(Kind.SUBWOOFER),
+        },
+    )
+    return draft
+
+
+def _usual_light(room):
+    lights = FixtureType.objects.of(room.shop_id).filter(kind=Kind.LIGHT.value, retired=False)
+    unit = room.job.tape.unit.value
+    key = "light_90_mm" if unit == "mm" else "light_4_new"
+    light = lights.filter(key=key).first() or lights.first()
+    if light is None:
+        raise NoLightType
+    return light
+
+
+@transaction.atomic
+def change_draft(draft, seen_version, changes, typed):
+    """Save what a person has chosen. typed: {'along': lengths, 'across': lengths}. Raises StaleVersion."""
+    stored = save_from(draft, seen_version, changes, at=timezone.now())
+    stored.typed_positions.all().delete()
+    TypedPosition.objects.bulk_create(
+        TypedPosition(draft=stored, axis=axis, position=position)
+        for axis, positions in typed.items()
+        for position in sorted(set(positions))
+    )
+    return stored
+
+
+@transaction.atomic
+def issue_revision(room, draft, *, by=None, note="", at=None):
+    """Give the draft a number that can be printed. Raises what lay_out and inputs_of raise, and NothingToPrint."""
+    # The room's row is the lock: two people issuing at once get two numbers.
+    Room.objects.of(room.shop_id).select_for_update().get(pk=room.pk)
+    inputs = inputs_of(room, draft)
+    layout = lay_out(inputs)
+    marks = layout.arrangement.marks
+    if not marks:
+        raise NothingToPrint
+    last = room.revisions.aggregate(last=models.Max("number"))["last"] or 0
+    frozen_inputs, result = frozen.freeze_inputs(inputs), frozen.freeze_result(layout)
+    revision = LayoutRevision.objects.create(
+        shop_id=room.shop_id,
+        room=room,
+        number=last + 1,
+        inputs=frozen_inputs,
+        result=result,
+        digest=frozen.digest(frozen_inputs, result),
+        note=note,
+        issued_by=by,
+        issued_at=at or timezone.now(),
+        lights=sum(mark.kind is Kind.LIGHT for mark in marks),
+        speakers=sum(mark.kind is Kind.SPEAKER for mark in marks),
+    )
+    types = {
+        Kind.LIGHT: draft.light_type,
+        Kind.SPEAKER: draft.speaker_type,
+        Kind.SUBWOOFER: draft.subwoofer_type,
+    }
+    RevisionMark.objects.bulk_create(
+        RevisionMark(
+            revision=revision,
+            ident=mark.id,
+            kind=mark.kind.value,
+            fixture_type=types[mark.kind],
+            along=mark.along,
+            across=mark.across,
+            row=mark.row,
+            zone=mark.zone,
+        )
+        for mark in marks
+    )
+    Room.objects.of(room.shop_id).filter(pk=room.pk).update(updated_at=timezone.now())
+    return revision
+
+
+def thawed(revision) -> RoomLayout:
+    """The revision's layout, worked out again from its frozen inputs."""
+    return lay_out(frozen.thaw_inputs(revision.inputs))
+
+
+@transaction.atomic
+def approve_revision(revision, *, by):
+    """The first approval stands."""
+    LayoutRevision.objects.of(revision.shop_id).filter(pk=revision.pk, approved_at=None).update(
+        approved_by=by, approved_at=timezone.now()
+    )
+
+
+def copy_draft(room, copy):
+    """Registered with projects.jobs: a copied room keeps its layout numbers."""
+    draft = Draft.objects.of(room.shop_id).filter(room=room).first()
+    if draft is None:
+        return
+    typed = list(draft.typed_positions.all())
+    draft.pk, draft._state.adding = None, True
+    draft.room, draft.version = copy, 1
+    draft.save()
+    TypedPosition.objects.bulk_create(TypedPosition(draft=draft, axis=p.axis, position=p.position) for p in typed)

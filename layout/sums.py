@@ -1,0 +1,309 @@
+"""The sum column: each line one number, what it is, what it does to the next. Words and tape, no geometry of its own."""
+
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from layout.engine.arrange import Mode
+from layout.engine.lengths import Distance, Tape
+from layout.engine.marks import Axis, Kind, Side
+from layout.engine.room import AxisResult, RoomLayout
+from layout.engine.stacks import SideBuildUp
+from layout.plans import sides_of
+
+COMMON = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line. field: the form field that is edited in place. rule and source open under it."""
+
+    key: str
+    sign: str
+    what: str
+    number: str = ""
+    note: str = ""
+    field: str = ""
+    total: bool = False
+    tone: str = ""  # ok, warn or bad, always beside a word
+    rule: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    title: str
+    lines: tuple[Line, ...]
+
+
+class Words:
+    """The room's own words, for lines and messages."""
+
+    def __init__(self, room, tape: Tape, sizes):
+        self.room, self.tape, self.sizes = room, tape, sizes
+
+    def show(self, distance: Distance):
+        return self.tape.show(distance, mark=False)
+
+    def wall(self, side: Side):
+        return self.room.wall_name(side)
+
+    def way(self, axis: Axis):
+        low, high = axis.sides
+        return _("%(start)s to %(end)s") % {"start": self.wall(low), "end": self.wall(high)}
+
+
+def columns(layout: RoomLayout, words: Words) -> tuple[Column, Column]:
+    along = Column(
+        _("Along the rows: %s") % words.way(layout.along.axis),
+        (*_ceiling("along", layout.along, layout, words), *_along(layout, words), *_running("along", layout, words)),
+    )
+    across = Column(
+        _("Across the rows: %s") % words.way(layout.across.axis),
+        (
+            *_ceiling("across", layout.across, layout, words),
+            *_across(layout, words),
+            *_running("across", layout, words),
+        ),
+    )
+    return along, across
+
+
+# From what was taped to the ceiling you will see
+
+
+def _ceiling(key, result: AxisResult, layout, words):
+    framing, finished = words.sizes[result.axis]
+    start, end = sides_of(result, layout.inputs.orientation)
+    if result.span is not None:
+        yield Line(f"{key}-framing", "", words.way(result.axis), words.show(result.span.framing), framing.said)
+        for side, build_up in ((start, result.span.start), (end, result.span.end)):
+            yield from _taken(key, side, build_up, words)
+        yield Line(
+            f"{key}-sum",
+            "=",
+            _("ceiling by the sum"),
+            words.show(result.span.net),
+            _shift(result, words),
+            total=True,
+            rule=_("Framing less what stands on both sides. Each wall has its own build-up, so the center can move."),
+            source=COMMON,
+        )
+    if result.measured:
+        yield Line(
+            f"{key}-taped",
+            "" if result.span is None else "≠" if result.datums.difference else "=",
+            _("ceiling as taped"),
+            words.show(result.datums.ceiling),
+            finished.said,
+            total=True,
+        )
+        if result.datums.difference:
+            yield _difference(key, result, words)
+    if result.remainder:
+        yield Line(
+            f"{key}-remainder",
+            "−",
+            _("held at the %s") % words.wall(end),
+            _finer(result.remainder, words.tape),
+            _("finer than the tape's mark"),
+            rule=_("Marks stand on whole tape marks; what is left over stays at the far side."),
+            source=COMMON,
+        )
+
+
+def _taken(key, side, build_up: SideBuildUp, words):
+    if build_up.layers:
+        note = " + ".join(f"{layer.name} {words.show(layer.thickness)}" for layer in build_up.layers)
+        yield Line(
+            f"{key}-{side.value}", "−", _("%s build-up") % words.wall(side), words.show(build_up.thickness), note
+        )
+    if build_up.gap:
+        yield Line(f"{key}-{side.value}-gap", "−", _("gap at the %s") % words.wall(side), words.show(build_up.gap))
+
+
+def _shift(result, words):
+    shift = result.span.center_shift
+    if not shift:
+        return _("center stays on the framing's center")
+    return _("center moves %(by)s off the framing's center") % {"by": words.tape.show(abs(shift))}
+
+
+def _difference(key, result, words):
+    more = result.datums.difference.nm > 0
+    said = _("%s more than the sum") if more else _("%s less than the sum")
+    unknown = result.datums.assumed
+    return Line(
+        f"{key}-difference",
+        "",
+        _("where does the difference lie?") if unknown else _("the difference is placed"),
+        words.show(abs(result.datums.difference)),
+        (said % words.tape.show(abs(result.datums.difference)))
+        + (_("; split until someone looks: say which wall under Build-up") if unknown else ""),
+        tone="warn" if unknown else "",
+        rule=_("The taped ceiling rules. Framing numbers close on the framing with the wall you named."),
+        source=COMMON,
+    )
+
+
+def _finer(distance, tape):
+    finest = Tape(tape.style, 64) if tape.unit.value == "in" else tape
+    printed = finest.rounded(distance)
+    return finest.show(printed, mark=False) if printed else _("under 1/64") if tape.unit.value == "in" else _("under 1")
+
+
+# Off the walls, between the marks
+
+
+def _along(layout, words):
+    arrangement, inputs = layout.arrangement, layout.inputs
+    columns_ = arrangement.columns
+    yield Line("lights-per-row", "", _("lights in a row"), str(len(columns_)), _("empty: the limit decides"),
+               field="lights_per_row")  # fmt: skip
+    yield from _off_walls(
+        "along", columns_, layout.along, inputs.mode_along, "mode_along", "end_setback", "typed_along", words
+    )
+    if len(columns_) > 1:
+        yield Line(
+            "along-outer",
+            "=",
+            _("between outer lights"),
+            words.show(columns_[-1] - columns_[0]),
+            total=True,
+        )
+        gaps = arrangement.along_gaps
+        over = max(gaps) > inputs.spacing_limit
+        yield Line(
+            "along-gap",
+            "÷",
+            ngettext("%s gap", "%s gaps", len(gaps)) % len(gaps),
+            _range(gaps, words),
+            _("over the limit") if over else _("within the limit"),
+            tone="bad" if over else "ok",
+        )
+    yield Line(
+        "spacing-limit",
+        "",
+        _("limit, center to center"),
+        words.show(inputs.spacing_limit),
+        field="spacing_limit",
+        rule=_("The shop's own limit rules. Rules of thumb: height ÷ 2; nominal inches as feet."),
+        source=COMMON,
+    )
+    if arrangement.speaker_positions and len(columns_) > 1:
+        nearest = min(
+            abs(speaker - light) for speaker in arrangement.speaker_positions for light in columns_ if speaker != light
+        )
+        yield Line(
+            "along-speaker", "", _("speaker to the nearest light"), words.show(nearest), _("half way, where it can be")
+        )
+
+
+def _across(layout, words):
+    arrangement, inputs = layout.arrangement, layout.inputs
+    rows = arrangement.rows
+    yield Line("rows", "", _("rows"), str(len(rows)), field="rows")
+    yield from _off_walls(
+        "across", rows, layout.across, inputs.mode_across, "mode_across", "row_setback", "typed_across", words
+    )
+    if len(rows) > 1:
+        yield Line("across-outer", "=", _("between outer rows"), words.show(rows[-1] - rows[0]), total=True)
+        if len(rows) > 2:
+            gaps = arrangement.across_gaps
+            yield Line("across-gap", "÷", ngettext("%s gap", "%s gaps", len(gaps)) % len(gaps), _range(gaps, words))
+        even = layout.across.laid_out / (len(rows) + 1)
+        yield Line(
+            "across-even",
+            "",
+            _("an even split would stand off the wall"),
+            words.show(even),
+            _against_even(rows[0], even, words),
+            rule=_("Rows at equal parts leave the long walls dim; rows held toward the walls light them."),
+            source=COMMON,
+        )
+
+
+def _off_walls(key, positions, result, mode, mode_field, setback_field, typed_field, words):
+    yield Line(f"{key}-mode", "", _("how they stand"), "", field=mode_field)
+    if mode is Mode.LOCKED:
+        yield Line(f"{key}-typed", "", _("your numbers from the zero corner"), "", field=typed_field)
+        return
+    if not positions:
+        return
+    first = positions[0]
+    yield Line(
+        f"{key}-setback",
+        "−",
+        _("off the wall, first (setback)"),
+        words.show(first),
+        field=setback_field if mode is Mode.WALL_HELD else "",
+        rule=_("Under 18 in the wall gets scallops; over 3 ft 6 in it goes dark."),
+        source=COMMON,
+    )
+    yield Line(f"{key}-last", "−", _("off the wall, last"), words.show(result.laid_out - positions[-1]))
+
+
+def _against_even(first, even, words):
+    by = even - first
+    if not by:
+        return _("this is the even split")
+    if by.nm > 0:
+        return _("yours are %s nearer the wall") % words.tape.show(by)
+    return _("yours are %s farther from the wall") % words.tape.show(abs(by))
+
+
+def _range(gaps, words):
+    low, high = words.show(min(gaps)), words.show(max(gaps))
+    return low if low == high else _("%(low)s to %(high)s") % {"low": low, "high": high}
+
+
+# The running numbers, as the card prints them
+
+
+def _running(key, layout, words):
+    ids: dict[Distance, list[str]] = {}
+    for mark in layout.arrangement.marks:
+        ids.setdefault(getattr(mark, key), []).append(mark.id)
+    result = layout.along if key == "along" else layout.across
+    start, end = sides_of(result, layout.inputs.orientation)
+    for number, at in enumerate(sorted(ids), 1):
+        yield Line(
+            f"{key}-{number}",
+            "→",
+            _("%(marks)s from the %(wall)s") % {"marks": _few(ids[at]), "wall": words.wall(start)},
+            words.show(at),
+        )
+    if ids:
+        last = words.tape.rounded(max(ids))
+        printed_wall = words.tape.rounded(result.datums.ceiling)
+        yield Line(
+            f"{key}-last-to-wall",
+            "→",
+            _("last to the %s") % words.wall(end),
+            words.show(printed_wall - last),
+            _("the proof: it adds up to the ceiling"),
+        )
+
+
+def _few(ids):
+    return ", ".join(ids) if len(ids) <= 4 else f"{ids[0]} … {ids[-1]}"
+
+
+def counts_against_wanted(layout, room):
+    """What was asked for beside what is laid out, where they differ."""
+    wanted: dict[Kind, int | None] = {}
+    for count in room.counts.all():
+        if count.count is None:
+            wanted[count.kind] = None
+        elif wanted.get(count.kind, 0) is not None:
+            wanted[count.kind] = (wanted.get(count.kind) or 0) + count.count
+    names = {Kind.LIGHT: _("lights"), Kind.SPEAKER: _("speakers"), Kind.SUBWOOFER: _("subwoofers")}
+    for kind, asked in wanted.items():
+        laid = sum(mark.kind is kind for mark in layout.arrangement.marks)
+        if asked is not None and asked != laid:
+            yield _("%(asked)s %(what)s are asked for, %(laid)s are laid out.") % {
+                "asked": asked,
+                "what": names[kind],
+                "laid": laid,
+            }

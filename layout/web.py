@@ -1,0 +1,106 @@
+"""The room page and its revisions: door, form, service, answer. No geometry here."""
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+
+from layout import queries, services
+from layout.engine.lengths import LengthError
+from layout.forms import DraftForm
+from layout.inputs import NotLaidOutYet
+from layout.room_page import RoomPage, room_page
+from projects.catalogue.tables import stages
+from projects.jobs.forms import CopyForm, StageForm
+from projects.jobs.queries import room_of
+from projects.platform.pages import both_versions
+from projects.platform.tenancy import StaleVersion
+
+
+def _form(request, room, draft, data=None):
+    return DraftForm(
+        data, shop=request.shop, draft=draft, tape=room.job.tape, initial=DraftForm.start_from(draft, room.job.tape)
+    )
+
+
+def room(request, room_id):
+    record = room_of(request.shop, room_id)
+    try:
+        draft = services.draft_of(record)
+    except services.NoLightType as missing:
+        messages.error(request, str(missing))
+        return redirect("fixture_types")
+    form = _form(request, record, draft, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            services.change_draft(draft, form.seen_version, form.changes, form.typed)
+        except StaleVersion as stale:
+            return both_versions(request, form, stale, name=_("the layout of %s") % record.name, back=request.path)
+        if "issue" in request.POST:
+            return issue_revision(request, room_id)
+        messages.success(request, _("Kept. Issue a revision when it is to be printed."))
+        return redirect("room", record.pk)
+    page = room_page(record, draft)
+    context = {
+        "room": record,
+        "draft": draft,
+        "form": form,
+        "page": page,
+        "tape": record.job.tape,
+        "revisions": queries.revisions_of(record),
+        "stages": stages(),
+        "stage_form": StageForm(initial={"stage": record.stage, "waits_for": record.waits_for}),
+        "copy_form": CopyForm(),
+    }
+    return render(request, "layout/room.html", context, status=422 if form.errors else 200)
+
+
+def room_preview(request, room_id):
+    """The plan and the sums for numbers that are typed but not kept."""
+    record = room_of(request.shop, room_id)
+    draft = services.draft_of(record)
+    form = _form(request, record, draft, request.GET)
+    if form.is_valid():
+        for name, value in form.changes.items():
+            setattr(draft, name, value)
+        draft.typed = lambda axis: form.typed[axis]
+        page = room_page(record, draft)
+    else:
+        page = RoomPage(None, refused=_("Finish the number: the plan waits for it."))
+    context = {"room": record, "form": form, "page": page, "tape": record.job.tape}
+    return render(request, "layout/_results.html", context)
+
+
+def issue_revision(request, room_id):
+    record = room_of(request.shop, room_id)
+    try:
+        revision = services.issue_revision(record, services.draft_of(record), by=request.member)
+    except (LengthError, NotLaidOutYet, services.NothingToPrint) as refused:
+        messages.error(request, str(refused))
+        return redirect("room", record.pk)
+    messages.success(request, _("Revision %s is issued. Print the card from it.") % revision.number)
+    return redirect("revision", record.pk, revision.number)
+
+
+def revision(request, room_id, number):
+    record = room_of(request.shop, room_id)
+    found = queries.revision_of(record, number)
+    latest = queries.latest_revision(record)
+    context = {
+        "room": record,
+        "revision": found,
+        "latest": latest,
+        "marks": found.marks.select_related("fixture_type"),
+        "tape": record.job.tape,
+        "may_approve": request.member.may("approve layouts"),
+    }
+    return render(request, "layout/revision.html", context)
+
+
+def approve_revision(request, room_id, number):
+    if not request.member.may("approve layouts"):
+        raise PermissionDenied
+    record = room_of(request.shop, room_id)
+    services.approve_revision(queries.revision_of(record, number), by=request.member)
+    messages.success(request, _("Revision %s is approved.") % number)
+    return redirect("revision", record.pk, number)

@@ -1,0 +1,105 @@
+"""What people type about themselves and their shop."""
+
+from django import forms
+from django.contrib.auth import authenticate
+from django.contrib.auth.password_validation import validate_password
+from django.utils.translation import gettext_lazy as _
+
+from projects.accounts.models import RoleChoice, Shop, User
+from projects.platform.forms import LengthFormField, VersionedForm
+from projects.platform.names import clean_name
+from projects.platform.permissions import MAY_BE_GIVEN
+
+
+class SignInForm(forms.Form):
+    email = forms.EmailField(label=_("E-mail"), widget=forms.EmailInput(attrs={"autocomplete": "username"}))
+    password = forms.CharField(
+        label=_("Password"), strip=False, widget=forms.PasswordInput(attrs={"autocomplete": "current-password"})
+    )
+    next = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, request, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.request = request
+        self.user = None
+
+    def clean(self):
+        data = super().clean()
+        if data.get("email") and data.get("password"):
+            self.user = authenticate(self.request, username=data["email"].casefold(), password=data["password"])
+            if self.user is None:
+                raise forms.ValidationError(_("E-mail and password do not match. Type both again."))
+        return data
+
+
+class ShopRulesForm(VersionedForm):
+    """The shop's tape and the limits its layouts keep."""
+
+    name = forms.CharField(label=_("Shop"), max_length=120)
+    style = forms.ChoiceField(label=_("Lengths are written in"), choices=Shop._meta.get_field("style").choices)
+    fraction = forms.TypedChoiceField(
+        label=_("Finest fraction printed"),
+        coerce=int,
+        choices=[(8, "1/8"), (16, "1/16"), (32, "1/32"), (64, "1/64"), (1, _("whole millimeters"))],
+    )
+    spacing_limit = LengthFormField(label=_("Spacing limit, center to center"))
+    end_setback = LengthFormField(label=_("Off the wall, at the ends of a row"))
+    row_setback = LengthFormField(label=_("Off the wall, the outer rows"))
+    edge_min = LengthFormField(label=_("Least from a hole's edge to the ceiling's edge"), allow_zero=True)
+    web_min = LengthFormField(label=_("Least material between two holes"), allow_zero=True)
+    light_to_speaker = LengthFormField(label=_("Least from a speaker to a light, center to center"), allow_zero=True)
+    zero_note = forms.CharField(label=_("Why one of these is zero"), max_length=200, required=False)
+
+    def clean_name(self):
+        return clean_name(self.cleaned_data["name"])
+
+    def clean(self):
+        data = super().clean()
+        zeros = [name for name in ("edge_min", "web_min", "light_to_speaker") if name in data and not data[name]]
+        if zeros and not data.get("zero_note"):
+            self.add_error("zero_note", _("A zero needs a note: who decided it, and why."))
+        return data
+
+
+class PersonForm(forms.Form):
+    role = forms.ChoiceField(label=_("Role"), choices=RoleChoice.choices)
+    may_approve = forms.BooleanField(label=_("May approve a layout"), required=False)
+    may_move_marks = forms.BooleanField(label=_("May move a mark"), required=False)
+
+    def clean(self):
+        data = super().clean()
+        if data.get("role") not in {role.value for role in MAY_BE_GIVEN}:
+            for name in ("may_approve", "may_move_marks"):
+                if data.get(name):
+                    self.add_error(name, _("Crew and viewers can't be given this. Choose another role, or untick it."))
+        return data
+
+
+class MemberForm(PersonForm):
+    active = forms.BooleanField(label=_("Works here"), required=False)
+    version = forms.IntegerField(widget=forms.HiddenInput)
+
+
+class NewPersonForm(PersonForm):
+    name = forms.CharField(label=_("Name"), max_length=120)
+    email = forms.EmailField(label=_("E-mail"))
+    password = forms.CharField(
+        label=_("First password"),
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text=_("Ten characters or more. Tell it to them; they sign in with it."),
+    )
+    field_order = ["name", "email", "password", "role", "may_approve", "may_move_marks"]
+
+    def clean_name(self):
+        return clean_name(self.cleaned_data["name"])
+
+    def clean_email(self):
+        email = self.cleaned_data["email"].casefold()
+        if User.objects.filter(email=email).exists():
+            raise forms.ValidationError(_("Someone already signs in with this e-mail. Use another one."))
+        return email
+
+    def clean_password(self):
+        validate_password(self.cleaned_data["password"])
+        return self.cleaned_data["password"]

@@ -1,0 +1,99 @@
+"""Pages about signing in, the shop and its people. Role and shop are settled at the door (projects.platform.door)."""
+
+from django.contrib import messages
+from django.contrib.auth import login, logout
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
+
+from projects.accounts import services
+from projects.accounts.forms import MemberForm, NewPersonForm, ShopRulesForm, SignInForm
+from projects.accounts.models import Membership
+from projects.platform.door import SHOP_KEY
+from projects.platform.pages import both_versions
+from projects.platform.tenancy import StaleVersion
+
+
+def home(request):
+    return redirect("rooms")
+
+
+def alive(request):
+    return HttpResponse("alive\n", content_type="text/plain")
+
+
+def sign_in(request):
+    form = SignInForm(request, request.POST or None, initial={"next": request.GET.get("next", "")})
+    if request.method == "POST" and form.is_valid():
+        login(request, form.user)
+        target = form.cleaned_data["next"]
+        safe = url_has_allowed_host_and_scheme(target, {request.get_host()}, require_https=request.is_secure())
+        return redirect(target if safe else "rooms")
+    return render(request, "platform/sign_in.html", {"form": form}, status=422 if form.errors else 200)
+
+
+def sign_out(request):
+    logout(request)
+    return redirect("sign_in")
+
+
+def choose_shop(request):
+    mine = Membership.objects.filter(user=request.user, active=True).select_related("shop").order_by("shop__name")
+    if request.method == "POST":
+        chosen = (
+            mine.filter(shop_id=request.POST.get("shop", "")).first()
+            if request.POST.get("shop", "").isdigit()
+            else None
+        )
+        if chosen is None:
+            raise Http404
+        request.session[SHOP_KEY] = chosen.shop_id
+        return redirect("rooms")
+    return render(request, "platform/choose_shop.html", {"memberships": mine[:200]})
+
+
+def shop_rules(request):
+    shop, tape = request.shop, request.shop.tape
+    form = ShopRulesForm(request.POST or None, tape=tape, initial=vars(shop))
+    if request.method == "POST" and form.is_valid():
+        try:
+            services.change_shop_rules(shop, form.seen_version, form.changes)
+        except StaleVersion as stale:
+            return both_versions(request, form, stale, name=_("the shop's rules"), back=request.path)
+        messages.success(request, _("Saved. New layouts keep these limits; issued revisions stay as they were."))
+        return redirect("shop_rules")
+    return render(request, "accounts/shop_rules.html", {"form": form}, status=422 if form.errors else 200)
+
+
+def people(request):
+    form = NewPersonForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        data = form.cleaned_data
+        services.add_person(request.shop, **data)
+        messages.success(request, _("%(name)s may now sign in as %(email)s.") % data)
+        return redirect("people")
+    members = request.shop.members.select_related("user").order_by("-active", "user__name")[:200]
+    return render(
+        request, "accounts/people.html", {"form": form, "members": members}, status=422 if form.errors else 200
+    )
+
+
+def person(request, member_id):
+    member = request.shop.members.filter(pk=member_id).select_related("user").first()
+    if member is None:
+        raise Http404
+    form = MemberForm(request.POST or None, initial=vars(member))
+    if request.method == "POST" and form.is_valid():
+        changes = {name: value for name, value in form.cleaned_data.items() if name != "version"}
+        try:
+            services.change_member(request.shop, member_id, form.cleaned_data["version"], changes)
+        except StaleVersion as stale:
+            return both_versions(request, form, stale, name=str(member.user), back=request.path)
+        except services.LastOwner as refused:
+            form.add_error("role", str(refused))
+        else:
+            messages.success(request, _("Saved. It holds from %(name)s's next page.") % {"name": member.user.name})
+            return redirect("people")
+    context = {"form": form, "person": member}
+    return render(request, "accounts/person.html", context, status=422 if form.errors else 200)

@@ -1,0 +1,48 @@
+"""Reads of jobs and rooms, each bounded and each through its shop. An absent id and another shop's answer alike."""
+
+from django.core.paginator import Paginator
+from django.db.models import Count, Prefetch
+from django.http import Http404
+
+from projects.jobs.models import Job, MeasurementSet, Room
+
+PAGE = 50
+
+
+def job_of(shop, job_id):
+    job = Job.objects.of(shop).filter(pk=job_id).first()
+    if job is None:
+        raise Http404
+    return job
+
+
+def room_of(shop, room_id):
+    """The room with its job, build-up, counts, wire points and all measurement sets: six queries, whatever the room."""
+    room = (
+        Room.objects.of(shop)
+        .filter(pk=room_id)
+        .select_related("job", "shop")
+        .prefetch_related(
+            "layers",
+            "wire_points",
+            "counts__fixture_type",
+            Prefetch("measurement_sets", MeasurementSet.objects.prefetch_related("readings")),
+        )
+        .first()
+    )
+    if room is None:
+        raise Http404
+    return room
+
+
+def page_of_jobs(shop, number):
+    jobs = Job.objects.of(shop).annotate(room_count=Count("rooms")).order_by("-pk")
+    return Paginator(jobs, PAGE).get_page(number)
+
+
+def page_of_rooms(job, number):
+    return Paginator(job.rooms.order_by("pk"), PAGE).get_page(number)
+
+
+def latest_job(shop):
+    return Job.objects.of(shop).order_by("-updated_at", "-pk").first()

@@ -1,0 +1,225 @@
+"""Changes to jobs and rooms, each in one transaction, each named as the trade names it."""
+
+from django.db import IntegrityError, models, transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from projects.catalogue.tables import ceiling_systems, layers
+from projects.jobs.models import (
+    FixtureCount,
+    Job,
+    MeasurementSet,
+    Reading,
+    Room,
+    StageEvent,
+    Subject,
+    SurfaceLayer,
+    SurveyKind,
+    WirePoint,
+)
+from projects.platform.tenancy import save_from
+
+MOST_COPIES = 50
+
+
+class NameTaken(Exception):
+    """A job number or a room name is already used. `field` is the box to change."""
+
+    def __init__(self, field, message):
+        super().__init__(message)
+        self.field = field
+
+
+# What else goes along when a room is copied; the parts above register here: f(original, copy).
+on_copy = []
+
+
+@transaction.atomic
+def open_job(shop, **fields):
+    """Raises NameTaken."""
+    return _saved(Job(shop=shop, **fields))
+
+
+def change_job(job, seen_version, changes):
+    """Raises StaleVersion, NameTaken."""
+    with _names_told(), transaction.atomic():
+        return save_from(job, seen_version, changes, at=timezone.now())
+
+
+@transaction.atomic
+def next_job(shop, **fields):
+    """A job under the next free number. For the person on site: names can be added later."""
+    taken = set(Job.objects.of(shop).values_list("number", flat=True))
+    number = next(str(n) for n in range(len(taken) + 1, 2 * len(taken) + 2) if str(n) not in taken)
+    return _saved(Job(shop=shop, number=number, **{"name": _("Job %(number)s") % {"number": number}, **fields}))
+
+
+@transaction.atomic
+def add_room(job, *, name="", **fields):
+    """A room with its ceiling system's usual build-up. Without a name it is Room 1, Room 2, … Raises NameTaken."""
+    room = _saved(Room(shop=job.shop, job=job, name=name or _free_name(job, _("Room")), **fields))
+    lay_usual_build_up(room)
+    return room
+
+
+def change_room(room, seen_version, changes):
+    """Raises StaleVersion, NameTaken."""
+    with _names_told(), transaction.atomic():
+        return save_from(room, seen_version, changes, at=timezone.now())
+
+
+def lay_usual_build_up(room):
+    """Start from the ceiling system's usual layers and gap. Source: fixtures/ceiling_systems.json."""
+    system, table = ceiling_systems()[room.ceiling_system], layers()
+    placed = [(side, key) for side in ("door", "left", "far", "right") for key in system.wall_layers]
+    placed += [("ceiling", key) for key in system.ceiling_layers]
+    set_build_up(room, [(surface, table[key].name, table[key].thickness) for surface, key in placed])
+    for side in ("door", "left", "far", "right"):
+        setattr(room, f"gap_{side}", system.perimeter_gap)
+    room.save(update_fields=[f"gap_{side}" for side in ("door", "left", "far", "right")])
+
+
+@transaction.atomic
+def set_build_up(room, placed):
+    """Replace all layers. placed: (surface, name, thickness) from the framing inward, in order on each surface."""
+    room.layers.all().delete()
+    positions: dict[str, int] = {}
+    rows = []
+    for surface, name, thickness in placed:
+        positions[surface] = positions.get(surface, 0) + 1
+        rows.append(
+            SurfaceLayer(room=room, surface=surface, position=positions[surface], name=name, thickness=thickness)
+        )
+    SurfaceLayer.objects.bulk_create(rows)
+
+
+@transaction.atomic
+def change_build_up(room, seen_version, placed, changes):
+    """Layers, gaps, ceiling system and who holds the difference, as one save. Raises StaleVersion."""
+    stored = save_from(room, seen_version, changes, at=timezone.now())
+    set_build_up(stored, placed)
+    return stored
+
+
+@transaction.atomic
+def record_measurements(room, readings, *, by=None, **fields):
+    """Add a measurement set; earlier ones stay. readings: (subject, ordinal, value, height or None)."""
+    visit = MeasurementSet(room=room, entered_by=by, entered_at=timezone.now(), **fields)
+    visit.clean_fields()
+    visit.save()
+    rows = [
+        Reading(measurement_set=visit, subject=subject, ordinal=ordinal, value=value, taken_at_height=height)
+        for subject, ordinal, value, height in readings
+    ]
+    Reading.objects.bulk_create(rows)
+    _touch(room)
+    return visit
+
+
+@transaction.atomic
+def set_counts(room, counts):
+    """What the room is to have. counts: (fixture_type, zone, count or None)."""
+    room.counts.all().delete()
+    FixtureCount.objects.bulk_create(
+        FixtureCount(room=room, fixture_type=fixture_type, zone=zone, count=count)
+        for fixture_type, zone, count in counts
+    )
+    _touch(room)
+
+
+@transaction.atomic
+def set_wire_points(room, points):
+    """points: dicts of what, from_left, from_door, height, beyond."""
+    room.wire_points.all().delete()
+    WirePoint.objects.bulk_create(WirePoint(room=room, **point) for point in points)
+    _touch(room)
+
+
+@transaction.atomic
+def move_stage(room, stage, *, by=None, note="", waits_for="", at=None):
+    """Move a room to a stage, forward or back, and say who must act next (or nobody). History only grows."""
+    event = StageEvent(room=room, came_from=room.stage, went_to=stage, note=note, by=by, at=at or timezone.now())
+    event.clean_fields()
+    event.save()
+    Room.objects.of(room.shop_id).filter(pk=room.pk).update(
+        stage=stage, waits_for=waits_for, version=models.F("version") + 1, updated_at=timezone.now()
+    )
+    return event
+
+
+@transaction.atomic
+def copy_room(room, times):
+    """`times` copies: same build-up, counts, points and layout draft; sizes come along as 'from a plan'.
+
+    Nothing is claimed to be measured in a copy: someone still has to tape it.
+    """
+    return [_copy_once(room) for _n in range(times)]
+
+
+def _copy_once(room):
+    copy = Room.objects.of(room.shop_id).get(pk=room.pk)
+    copy.pk, copy._state.adding = None, True
+    copy.version, copy.stage, copy.waits_for = 1, 0, ""
+    copy.name = _free_name(room.job, room.name)
+    copy.save()
+    set_build_up(copy, [(layer.surface, layer.name, layer.thickness) for layer in room.layers.all()])
+    FixtureCount.objects.bulk_create(
+        FixtureCount(room=copy, fixture_type_id=c.fixture_type_id, zone=c.zone, count=c.count)
+        for c in room.counts.all()
+    )
+    WirePoint.objects.bulk_create(
+        WirePoint(
+            room=copy, what=p.what, from_left=p.from_left, from_door=p.from_door, height=p.height, beyond=p.beyond
+        )
+        for p in room.wire_points.all()
+    )
+    if visit := room.measurement_sets.order_by("pk").last():
+        record_measurements(
+            copy,
+            [
+                (r.subject, r.ordinal, r.value, r.taken_at_height)
+                for r in visit.readings.all()
+                if r.subject in (Subject.DOOR, Subject.LEFT, Subject.HEIGHT) and r.ordinal == 1
+            ],
+            kind=SurveyKind.PLAN,
+            taken_on=visit.taken_on,
+            taken_by=visit.taken_by,
+            note=_("copied from %(room)s; not measured here") % {"room": room.name},
+        )
+    for also in on_copy:
+        also(room, copy)
+    return copy
+
+
+def _touch(room):
+    Room.objects.of(room.shop_id).filter(pk=room.pk).update(version=models.F("version") + 1, updated_at=timezone.now())
+
+
+def _free_name(job, stem):
+    taken = set(job.rooms.values_list("name", flat=True))
+    stem = stem.rstrip("0123456789").rstrip() or stem
+    return next(name for n in range(1, len(taken) + 3) if (name := f"{stem} {n}") not in taken)
+
+
+def _saved(record):
+    record.clean_fields()
+    with _names_told(), transaction.atomic():
+        record.save()
+    return record
+
+
+class _names_told:
+    """Turn the database's word about a taken name into one that names the box."""
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, kind, error, traceback):
+        if not isinstance(error, IntegrityError):
+            return False
+        told = str(error)
+        if "number" in told and "job" in told:
+            raise NameTaken("number", _("Another job has this number. Give a different one.")) from error
+        if "name" in told:
+            raise NameTaken("name", _("Another room of this job has this name. Give a different one.")) from error
+        return False

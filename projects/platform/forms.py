@@ -1,0 +1,103 @@
+"""Form parts every page shares: the length box, and the version a form was opened at."""
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from layout.engine.lengths import Length, LengthError, Tape, feet
+from layout.engine.reading import AmbiguousLength, read_length
+
+LONGEST = feet(1000)
+
+
+class LengthInput(forms.TextInput):
+    """A box that says what it understood as it is typed (length-echo.js); it works without scripts too."""
+
+    def __init__(self, tape=None, attrs=None):
+        super().__init__({"autocomplete": "off", "autocapitalize": "off", "spellcheck": "false", **(attrs or {})})
+        self.tape = tape or Tape()
+
+    def get_context(self, name, value, attrs):
+        context = super().get_context(name, value, attrs)
+        context["widget"]["attrs"] |= {"data-length": "", "data-style": self.tape.style.value, "maxlength": "64"}
+        return context
+
+    def format_value(self, value):
+        return self.tape.show(value) if isinstance(value, Length) else value
+
+
+class LengthFormField(forms.Field):
+    """A length as people write it on a sketch. What can be read in two ways is refused with both readings."""
+
+    widget = LengthInput
+
+    def __init__(self, *, allow_zero=False, low=None, high=LONGEST, **kwargs):
+        super().__init__(**kwargs)
+        self.allow_zero, self.low, self.high = allow_zero, low, high
+
+    def use_tape(self, tape):
+        self.widget.tape = tape
+
+    def to_python(self, value):
+        if value is None or isinstance(value, Length):
+            return value
+        text = str(value).strip()
+        if not text:
+            return None
+        tape = self.widget.tape
+        try:
+            length = read_length(text, unit=tape.unit, style=tape.style)
+        except AmbiguousLength as ambiguous:
+            raise ValidationError(
+                str(ambiguous), code="ambiguous", params={"readings": ambiguous.readings}
+            ) from ambiguous
+        except LengthError as unreadable:
+            raise ValidationError(str(unreadable), code="unreadable") from unreadable
+        self._check_bounds(length, tape)
+        return length
+
+    def _check_bounds(self, length, tape):
+        if not length and not self.allow_zero:
+            raise ValidationError(_("Zero is not a length here. Give the number from the tape."), code="zero")
+        if self.low is not None and length < self.low:
+            raise ValidationError(
+                _("%(read)s is under the least allowed, %(low)s. Check the unit."),
+                code="low",
+                params={"read": tape.show(length), "low": tape.show(self.low)},
+            )
+        if length > self.high:
+            raise ValidationError(
+                _("%(read)s is over the most allowed, %(high)s. Check the unit."),
+                code="high",
+                params={"read": tape.show(length), "high": tape.show(self.high)},
+            )
+
+    def has_changed(self, initial, data):
+        try:
+            return self.to_python(initial) != self.to_python(data)
+        except ValidationError:
+            return True
+
+
+class TapeForm(forms.Form):
+    """A form whose length boxes speak the shop's (or the job's) tape."""
+
+    def __init__(self, *args, tape=None, **kwargs):
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            if isinstance(field, LengthFormField):
+                field.use_tape(tape or Tape())
+
+
+class VersionedForm(TapeForm):
+    """A form that remembers the version of the record it was opened at."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+
+    @property
+    def seen_version(self):
+        return self.cleaned_data["version"]
+
+    @property
+    def changes(self):
+        return {name: value for name, value in self.cleaned_data.items() if name != "version"}

@@ -1,0 +1,60 @@
+"""Answers that every part's pages share: a length read aloud, and two versions side by side."""
+
+from django.http import JsonResponse
+from django.shortcuts import render
+
+from layout.engine.lengths import LengthError, Style, Tape, echo
+from layout.engine.reading import AmbiguousLength, read_length
+from projects.platform.forms import VersionedForm
+
+
+def read_length_page(request):
+    """What a length box understood, as JSON for length-echo.js."""
+    try:
+        style = Style(request.GET.get("style", request.shop.style))
+    except ValueError:
+        style = Style(request.shop.style)
+    tape = Tape(style, 1 if style is Style.MM else 64)
+    try:
+        length = read_length(request.GET.get("text", ""), unit=tape.unit, style=style)
+    except AmbiguousLength as ambiguous:
+        readings = [{"text": r.text, "echo": echo(r.length, tape)} for r in ambiguous.readings]
+        return JsonResponse({"ok": False, "error": str(ambiguous), "readings": readings})
+    except LengthError as unreadable:
+        return JsonResponse({"ok": False, "error": str(unreadable), "readings": []})
+    return JsonResponse({"ok": True, "echo": echo(length, tape)})
+
+
+def both_versions(request, form: VersionedForm, stale, *, name, back):
+    """A stale save: what was typed beside what is stored, nothing lost. Saving again goes over it."""
+    rows = []
+    for field in form:
+        if field.name == "version" or field.name not in stale.mine:
+            continue
+        mine, theirs = stale.mine[field.name], getattr(stale.theirs, field.name)
+        rows.append(
+            {
+                "label": field.label,
+                "name": field.name,
+                "mine": field.value(),
+                "theirs": _as_typed(field, theirs),
+                "differs": mine != theirs,
+            }
+        )
+    context = {
+        "record_name": name,
+        "fields": rows,
+        "posted": [
+            (key, value) for key, value in request.POST.items() if key not in ("version", "csrfmiddlewaretoken")
+        ],
+        "version": stale.theirs.version,
+        "action": request.get_full_path(),
+        "back": back,
+    }
+    return render(request, "platform/both_versions.html", context, status=409)
+
+
+def _as_typed(field, value):
+    value = getattr(value, "pk", value)
+    shown = field.field.widget.format_value(field.field.prepare_value(value))
+    return "" if shown is None else (", ".join(map(str, shown)) if isinstance(shown, (list, tuple)) else shown)

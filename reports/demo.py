@@ -1,0 +1,190 @@
+"""Load the demo scenario of fixtures/demo.json through the services that pages use. Loading twice changes nothing."""
+
+from datetime import date, datetime, time, timedelta
+
+from django.db import transaction
+from django.utils import timezone
+
+from layout.models import Draft
+from layout.services import approve_revision, change_draft, draft_of, issue_revision
+from projects.accounts.models import Shop
+from projects.accounts.services import add_person
+from projects.catalogue.models import FixtureType
+from projects.catalogue.services import stock_catalog, verify_cutout
+from projects.catalogue.tables import demo, layers, read_length
+from projects.jobs import services
+from projects.jobs.models import Room
+from projects.jobs.queries import room_of
+from reports.services import log_copy
+
+PASSWORD = "plumb-and-square"  # the demo listens on this machine only
+STAGE_CARD_IS_PRINTED = 4  # released to the field
+SIDES = ("door", "left", "far", "right")
+
+
+class Scenario:
+    """The demo as data, with its dates moved so that it looks like today."""
+
+    def __init__(self, data, today):
+        self.data = data
+        self.shift = today - date.fromisoformat(data["as_of"])
+        self.people = {}
+        self.types = {}
+
+    def day(self, text):
+        return date.fromisoformat(text) + self.shift if text else None
+
+    def moment(self, text, hour=15):
+        return timezone.make_aware(datetime.combine(self.day(text), time(hour)))
+
+
+@transaction.atomic
+def load():
+    """The demo's shop, loaded if it was not there."""
+    data = demo()
+    found = Shop.objects.filter(name=data["shop"]["name"]).first()
+    if found:
+        return found
+    told = Scenario(data, timezone.localdate())
+    shop = Shop.objects.create(
+        name=data["shop"]["name"], style=data["shop"]["style"], fraction=data["shop"]["fraction"]
+    )
+    stock_catalog(shop)
+    for entry in data["people"]:
+        fields = {key: entry[key] for key in ("email", "name", "role", "may_approve", "may_move_marks")}
+        told.people[entry["key"]] = add_person(shop, password=PASSWORD, **fields)
+    _verify_some(shop, told)
+    told.types = {record.key: record for record in FixtureType.objects.of(shop)}
+    for entry in data["jobs"]:
+        _load_job(shop, entry, told)
+    return shop
+
+
+def _verify_some(shop, told):
+    for record in FixtureType.objects.of(shop).filter(key__in=("light_4_new", "speaker_6_half_new", "light_90_mm")):
+        verify_cutout(record, record.version, by=told.people["lead"].user.name, on=timezone.localdate() - timedelta(60))
+
+
+def _load_job(shop, entry, told):
+    job = services.open_job(
+        shop,
+        **{key: entry[key] for key in ("number", "name", "client", "site", "code_edition", "note", "style")},
+        fraction=entry["fraction"] if entry["style"] != "mm" else None,
+        **{name: told.day(text) for name, text in entry["dates"].items()},
+    )
+    for room in entry["rooms"]:
+        _load_room(job, room, told)
+
+
+def _load_room(job, entry, told):
+    room = Room(
+        shop=job.shop,
+        job=job,
+        note=entry["notes"],
+        rows_run=entry["rows_run"] or "",
+        north=entry["north"] or "",
+        **{f"{side}_wall": entry["wall_names"].get(side, "") for side in SIDES},
+        **{f"gap_{side}": read_length(entry["gap"][side]) for side in SIDES},
+        **{
+            key: entry[key]
+            for key in (
+                "name", "level", "door_name", "zero_x", "zero_y", "ceiling_system", "held_left_right", "held_door_far",
+            )
+        },
+    )  # fmt: skip
+    room.save()
+    _load_build_up(room, entry)
+    for visit in entry["measurements"]:
+        _load_visit(room, visit, told)
+    counts = [(told.types[c["fixture_type"]], c["zone"], c["count"]) for c in entry["counts"]]
+    services.set_counts(room, counts)
+    points = [
+        {"what": what, **{name: read_length(text) for name, text in point.items()}}
+        for what, point in entry["wire_points"].items()
+        if point
+    ]
+    services.set_wire_points(room, points)
+    _load_stages(room, entry, told)
+    _load_layouts(room, entry, told)
+
+
+def _load_build_up(room, entry):
+    table = layers()
+    services.set_build_up(
+        room,
+        [(surface, table[key].name, table[key].thickness) for surface, keys in entry["layers"].items() for key in keys],
+    )
+
+
+def _load_visit(room, visit, told):
+    readings = [
+        (r["subject"], r["ordinal"], read_length(r["value"]), read_length(r["height"]) if r["height"] else None)
+        for r in visit["readings"]
+    ]
+    services.record_measurements(
+        room,
+        readings,
+        kind=visit["kind"],
+        taken_on=told.day(visit["taken_on"]),
+        taken_by=visit["taken_by"],
+        instrument=visit["instrument"],
+        laser_edge=visit["laser_edge"] or "",
+        note=visit["note"],
+    )
+
+
+def _load_stages(room, entry, told):
+    held = entry["on_hold"]
+    waits_for = f"{held['who']}: {held['reason']}" if held else ""
+    for event in entry["stage_events"]:
+        room.refresh_from_db()
+        services.move_stage(
+            room,
+            event["stage"],
+            by=told.people[event["by"]],
+            note=event["note"],
+            at=told.moment(event["on"]),
+            waits_for=waits_for,
+        )
+
+
+def _load_layouts(room, entry, told):
+    if not entry["layout"]:
+        return
+    steps = [*entry["earlier_layouts"], entry["layout"]]
+    events = {event["stage"]: event["on"] for event in entry["stage_events"]}
+    first = events.get(2) or told.data["as_of"]
+    for number, wanted in enumerate(steps, 1):
+        room = room_of(room.shop, room.pk)
+        draft = draft_of(room)
+        _choose(draft, wanted, told)
+        if not entry["issue"]:
+            continue
+        draft = Draft.objects.of(room.shop).get(pk=draft.pk)
+        at = told.moment(first, 9 + number) + timedelta(days=2 * (number - 1))
+        revision = issue_revision(room, draft, by=told.people["estimator"], at=at)
+        if entry["approved_revision"] == number:
+            approve_revision(revision, by=told.people["owner"])
+        # The kitchen's crew still holds the card of an earlier revision: the wall of tags shows it torn.
+        stale = number == len(steps) > 2
+        if entry["stage"] >= STAGE_CARD_IS_PRINTED and not stale:
+            log_copy(
+                revision, how="printed", held_by=told.people["lead"].user.name, datum="framing", by=told.people["lead"]
+            )
+
+
+def _choose(draft, wanted, told):
+    changes = {
+        "rows": wanted["rows"],
+        "lights_per_row": wanted["columns"],
+        "mode_along": wanted["mode_along"],
+        "mode_across": wanted["mode_across"],
+        "light_type": told.types[wanted["light_type"]],
+        "speaker_type": told.types[wanted["speaker_type"]] if wanted["speaker_type"] else None,
+        "subwoofer_type": told.types[wanted["subwoofer"]] if wanted["subwoofer"] else None,
+        "speaker_gaps": ",".join(map(str, wanted["speaker_gaps"])),
+    }
+    for name in ("end_setback", "row_setback", "spacing_limit"):
+        if wanted[name]:
+            changes[name] = read_length(wanted[name])
+    change_draft(draft, draft.version, changes, {"along": (), "across": ()})

@@ -1,0 +1,34 @@
+"""manage.py demo: bring the database up to date, load the demo shop, print sign-ins, write its documents, serve it."""
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand
+
+from projects.accounts.models import RoleChoice
+from reports.demo import PASSWORD, load
+from reports.demo_documents import write_documents
+
+
+class Command(BaseCommand):
+    help = "Load the demo shop and serve it on 127.0.0.1."
+
+    def add_arguments(self, parser):
+        parser.add_argument("--port", type=int, default=8000, help="the port to serve on (8000)")
+        parser.add_argument(
+            "--no-serve", action="store_true", help="write every demo document into var/demo/ and stop, serving nothing"
+        )
+
+    def handle(self, *args, port, no_serve, **options):
+        call_command("migrate", verbosity=0, interactive=False)
+        shop = load()
+        self.stdout.write(f"{shop.name}: sign in with the password {PASSWORD}")
+        for member in shop.members.select_related("user").order_by("pk"):
+            self.stdout.write(f"  {RoleChoice(member.role).label:<10}  {member.user.email}")
+        if no_serve:
+            folder = settings.VAR_DIR / "demo"
+            written = write_documents(shop, folder)
+            self.stdout.write(f"{written} documents in {folder.relative_to(settings.BASE_DIR)}/")
+            return
+        self.stdout.write(f"Rooms: http://127.0.0.1:{port}/  (Ctrl-C stops it)")
+        self.stdout.flush()
+        call_command("runserver", f"127.0.0.1:{port}", use_reloader=False, verbosity=0)
