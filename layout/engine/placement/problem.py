@@ -1,0 +1,105 @@
+"""The placement problem of one rectangular room, in whole ticks and quarter ticks. Knows nothing of files or solving.
+
+A tick is the finest mark a layout stands on: 1/16 in, or 1 mm. Halving a room, and halving again for the speaker
+beside its middle light, are the only sources of fractions, so a quarter tick holds every position exactly.
+
+Rows run along the room's length. Every row has the same columns and the same speakers, and the whole pattern mirrors
+about both center lines. Gap k lies between columns k and k + 1.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from layout.engine.lengths import Unit
+
+QUARTERS = 4  # quarter ticks in a tick
+MOST_LINES = 60  # rows or columns: more than any room's ceiling carries, few enough to answer at once
+LONGEST = {Unit.INCH: 300 * 12 * 16, Unit.MM: 91_440}  # ticks in 300 ft
+
+
+class ProblemError(ValueError):
+    """A placement problem that can't be stated. The message names the field and the remedy."""
+
+
+@dataclass(frozen=True, slots=True)
+class Setback:
+    """How far the outer lights stand off the wall, in ticks: the limits, and the distance preferred."""
+
+    min: int
+    max: int
+    pref: int
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A cutout: its radius, and the free material it asks for beside framing and obstructions, in quarter ticks."""
+
+    radius: int
+    clear: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Speakers:
+    """The speakers of each row: their hole, the gaps they sit in, and how far off mid-gap one may be, in ticks."""
+
+    hole: Hole
+    gaps: tuple[int, ...]
+    off_max: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """A room to lay out. Lengths are ticks, except where a quarter tick is needed: radius, clear, edge_min, web_min."""
+
+    unit: Unit
+    length: int
+    width: int
+    rows: int
+    cols: int
+    light: Hole
+    end_setback: Setback
+    row_setback: Setback
+    spacing_max: int
+    speakers: Speakers | None = None
+    edge_min: int = 0  # quarter ticks from a hole's rim to the net edge
+    web_min: int = 0  # quarter ticks of material between two holes
+    row_spacing_max: int | None = None
+    even_tol: int = 1
+    uneven_max: int | None = None  # None: 6 in or 150 mm
+    row_uneven_max: int | None = None  # None: even_tol
+
+    def __post_init__(self) -> None:
+        for name, size in (("L", self.length), ("W", self.width)):
+            if not 1 <= size <= LONGEST[self.unit]:
+                raise ProblemError(f"{name}: {size} ticks. A ceiling is more than 0 and at most 300 ft (91,440 mm).")
+        for name, count in (("rows", self.rows), ("cols", self.cols)):
+            if not 1 <= count <= MOST_LINES:
+                raise ProblemError(f"{name}: {count}. Give 1 to {MOST_LINES}.")
+        gaps = self.speaker_gaps
+        if len(set(gaps)) != len(gaps):
+            raise ProblemError(f"speaker.gaps: {list(gaps)} names a gap twice. Name each gap once.")
+        for gap in gaps:
+            if not 1 <= gap < self.cols:
+                raise ProblemError(
+                    f"speaker.gaps: {gap}. {self.cols} lights in a row leave gaps 1 to {self.cols - 1}."
+                    if self.cols > 1
+                    else f"speaker.gaps: {gap}. One light in a row leaves no gap: give an empty list."
+                )
+            if self.cols - gap not in gaps:
+                raise ProblemError(f"speaker.gaps: {gap} has no mirror. Add gap {self.cols - gap} or leave out {gap}.")
+
+    @property
+    def speaker_gaps(self) -> tuple[int, ...]:
+        return self.speakers.gaps if self.speakers else ()
+
+    @property
+    def uneven_cap(self) -> int:
+        """Most that gaps along a row may differ by, in ticks."""
+        default = 6 * 16 if self.unit is Unit.INCH else 150
+        return max(default if self.uneven_max is None else self.uneven_max, self.even_tol)
+
+    @property
+    def row_uneven_cap(self) -> int:
+        """Most that gaps between rows may differ by, in ticks."""
+        return max(self.even_tol if self.row_uneven_max is None else self.row_uneven_max, self.even_tol)
