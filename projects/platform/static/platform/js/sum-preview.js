@@ -1,6 +1,7 @@
 // Sums a room again while it is being changed: fetches the page's own results and puts them in place around what is
 // being typed. Old values stand struck through until they are kept; Undo goes back. Without scripts a button does it.
 const WAIT = 150; // ms of quiet before asking
+const NAMED = 3; // changed lines that are read out; the rest are struck through where they stand
 const PARTS = ["plan", "sum-results"];
 
 const form = document.getElementById("sum-form");
@@ -137,7 +138,7 @@ function show(html) {
   for (const one of folds()) if (open.has(foldName(one))) one.open = true;
   if (!typing.isConnected) takeUpAgain(typing);
   const changed = strikeOldValues();
-  say(changed.length ? tools.dataset.changed.replace("{lines}", changed.join(", ")) : tools.dataset.same);
+  say(changed.length ? tools.dataset.changed.replace("{lines}", changed.slice(0, NAMED).join(", ") + (changed.length > NAMED ? ", …" : "")) : tools.dataset.same);
   document.dispatchEvent(new Event("summed"));
 }
 
