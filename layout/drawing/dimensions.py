@@ -14,8 +14,6 @@ from layout.drawing.frame import (
     BOX_PAD,
     DIMENSION_OFF,
     LEADER,
-    NUMBER_HIGH,
-    NUMBER_PT,
     Frame,
     Run,
     edge_of,
@@ -117,14 +115,15 @@ class _Pen:
     def _number(self, group: Element, text: str, stop: float, center: float, pad: float = 0) -> None:
         edge = self.stop_line + self.away * LEADER
         self._line("dimension", stop, self.stop_line + self.away * 0.4, center, edge - self.away * 0.5, group)
-        long = width(text, NUMBER_HIGH)
-        deep = NUMBER_HIGH if self.level and self.run.level else long
+        high = self.run.number_high
+        long = width(text, high)
+        deep = high if self.level and self.run.level else long
         middle = edge + self.away * (deep / 2 + pad)
-        words(group, text, *self.xy(center, middle), NUMBER_PT, bold=True, level=self.run.level, kind="number")
+        words(group, text, *self.xy(center, middle), self.run.number_pt, bold=True, level=self.run.level, kind="number")
         if pad:
-            wide, high = self.xy(self.run.along_axis()[-1] - BETWEEN, deep + 2 * pad)
+            wide, tall = self.xy(self.run.along_axis()[-1] - BETWEEN, deep + 2 * pad)
             x, y = self.xy(center, middle)
-            rectangle(group, "edge", x - wide / 2, y - high / 2, wide, high)
+            rectangle(group, "edge", x - wide / 2, y - tall / 2, wide, tall)
 
     def _last(self, text: str, stop: float, middle: float, center: float) -> None:
         """From the last mark to the wall: proves the room before anything is drilled."""

@@ -6,16 +6,14 @@ Positions are exact until here; a float is fit for ink.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from layout.drawing.text import MM_PER_POINT, Box, width
 from layout.drawing.values import Datum, PerSide, PlanDrawing, RunningDimension
 from layout.engine.lengths import Distance
 from layout.engine.marks import Axis, Side
 
-NUMBER_PT = 11
 NAME_PT = 9
-NUMBER_HIGH = NUMBER_PT * MM_PER_POINT
 NAME_HIGH = NAME_PT * MM_PER_POINT
 DIMENSION_OFF = 3.2  # outermost wall to dimension line
 LEADER = 5.0  # dimension line to the numbers
@@ -23,19 +21,24 @@ BETWEEN = 1.8  # numbers apart
 BOX_PAD = 0.9  # round the boxed last-to-wall number
 NAME_OFF = 2.2
 LEAST_APART = 1.3  # outlines that differ are drawn at least this far apart
-NORTH_BAND = 12.0
+NORTH_BAND = 10.0
 NARROW = 17.0  # a room drawn narrower than this has no space inside for the marks' IDs
 ID_BAND = 9.0
 
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """The running dimensions of one axis and how their numbers are set. ends: sizes of the numbers along the axis."""
+    """The running dimensions of one axis and how their numbers are set. number_pt: their type size."""
 
     axis: Axis
     dimensions: tuple[RunningDimension, ...]
     last: str
-    level: bool  # numbers stand level; otherwise they read from the bottom up
+    number_pt: float
+    level: bool = True  # numbers stand level; otherwise they read from the bottom up
+
+    @property
+    def number_high(self) -> float:
+        return self.number_pt * MM_PER_POINT
 
     @property
     def texts(self) -> tuple[str, ...]:
@@ -45,8 +48,10 @@ class Run:
         """What each number takes along the axis, the space between included."""
         sideways = self.level == (self.axis is Axis.LEFT_RIGHT)
         return [
-            (width(text, NUMBER_HIGH) if sideways else NUMBER_HIGH) + BETWEEN + (2 * BOX_PAD if text_is_last else 0)
-            for text, text_is_last in self._marked()
+            BETWEEN
+            + (width(text, self.number_high) if sideways else self.number_high)
+            + (2 * BOX_PAD if boxed else 0)
+            for text, boxed in self._marked()
         ]
 
     def band(self) -> float:
@@ -54,7 +59,7 @@ class Run:
         if not self.texts:
             return 0
         sideways = self.level != (self.axis is Axis.LEFT_RIGHT)
-        deepest = max(width(text, NUMBER_HIGH) for text in self.texts) if sideways else NUMBER_HIGH
+        deepest = max(width(text, self.number_high) for text in self.texts) if sideways else self.number_high
         return DIMENSION_OFF + LEADER + deepest + 2 * BOX_PAD
 
     def _marked(self) -> list[tuple[str, bool]]:
@@ -101,19 +106,19 @@ def outward(side: Side) -> int:
     return 1 if side in (Side.RIGHT, Side.DOOR) else -1
 
 
-def runs(plan: PlanDrawing, wide: float) -> tuple[Run, Run]:
+def runs(plan: PlanDrawing, wide: float, number_pt: float) -> tuple[Run, Run]:
     along_x = plan.orientation.rows_run is Axis.LEFT_RIGHT
     along, across = (plan.along, plan.last_along), (plan.across, plan.last_across)
     x, y = (along, across) if along_x else (across, along)
-    level = Run(Axis.LEFT_RIGHT, _ascending(x[0]), x[1], level=True)
+    level = Run(Axis.LEFT_RIGHT, _ascending(x[0]), x[1], number_pt)
     if sum(level.along_axis()) > wide:
-        level = Run(Axis.LEFT_RIGHT, level.dimensions, level.last, level=False)
-    return level, Run(Axis.DOOR_FAR, _ascending(y[0]), y[1], level=True)
+        level = replace(level, level=False)
+    return level, Run(Axis.DOOR_FAR, _ascending(y[0]), y[1], number_pt)
 
 
-def frame(plan: PlanDrawing, wide: float, high: float) -> Frame:
+def frame(plan: PlanDrawing, wide: float, high: float, number_pt: float) -> Frame:
     """The largest room that fits a sheet of about wide x high mm with its numbers and names around it."""
-    x_run, y_run = runs(plan, wide)
+    x_run, y_run = runs(plan, wide, number_pt)
     bands = {side: _band(plan, side, x_run, y_run) for side in Side}
     scale = max(
         min(

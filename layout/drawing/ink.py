@@ -98,10 +98,17 @@ def words(
 
 def drawing(wide: float, high: float, *, key: str, title: str, description: str) -> Element:
     """An svg element of this size in millimeters, named for those who can't see it."""
-    svg = Element("svg", {
-        "xmlns": "http://www.w3.org/2000/svg", "viewBox": f"0 0 {number(wide)} {number(high)}",
-        "role": "group", "aria-labelledby": f"{key}-title {key}-words", "class": "plan-drawing",
-    })
+    svg = Element("svg")
+    for name, value in {
+        "xmlns": "http://www.w3.org/2000/svg",
+        "viewBox": f"0 0 {number(wide)} {number(high)}",
+        "width": f"{number(wide)}mm",
+        "height": f"{number(high)}mm",
+        "role": "group",
+        "aria-labelledby": f"{key}-title {key}-words",
+        "class": "plan-drawing",
+    }.items():
+        svg.set(name, clean(value))
     add(svg, "title", id=f"{key}-title").text = clean(title)
     add(svg, "desc", id=f"{key}-words").text = clean(description)
     return svg

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import hypot
 from xml.etree.ElementTree import Element
 
 from layout.drawing import words as say
@@ -113,7 +112,7 @@ def _spots(at: Frame, mark: Placed) -> list[tuple[Box, bool]]:
     steps = [(0, -up), (0, up), (side, 0), (-side, 0), (side, -up), (side, up), (-side, -up), (-side, up)]
     steps += [(dx, dy) for dy in (-up, up) for dx in (wide / 2, -wide / 2)]
     spots = [(Box.around(mark.x + dx, mark.y + dy, wide, high), False) for dx, dy in steps]
-    aside = (0, wide / 2, -wide / 2, wide, -wide)
+    aside = (wide / 2, -wide / 2, wide, -wide)  # never straight, where the leader would hide on a thin line
     far = [(dx, k * dy) for k in (1.9, 2.8, 3.7) for dy in (-up, up) for dx in aside]
     return spots + [(Box.around(mark.x + dx, mark.y + dy, wide, high), True) for dx, dy in far]
 
@@ -125,9 +124,8 @@ def _hidden(label: Box, at: Frame, others: list[Box]) -> int:
 
 def _nearest(label: Box, mark: Placed, placed: list[Placed]) -> bool:
     """Whether an ID without a leader stands nearer its own mark than any other, so that nobody reads it as theirs."""
-    x, y = label.middle
-    own = hypot(mark.x - x, mark.y - y)
-    return all(hypot(other.x - x, other.y - y) > own * 1.15 for other in placed if other is not mark)
+    own = label.apart(mark.box)
+    return all(label.apart(other.box) > own + 0.3 for other in placed if other is not mark)
 
 
 def _beside(at: Frame, mark: Placed, side: Side) -> Box:

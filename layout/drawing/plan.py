@@ -23,12 +23,20 @@ DOOR = mm(813)  # 32 in, a common door; only its middle is known
 SWING = 0.7  # radians a door leaf is drawn open
 
 
-def plan_svg(plan: PlanDrawing, *, width_mm: float = 180, height_mm: float = 120, interactive: bool = True) -> str:
+def plan_svg(
+    plan: PlanDrawing,
+    *,
+    width_mm: float = 180,
+    height_mm: float = 120,
+    number_pt: float = 11,
+    interactive: bool = True,
+) -> str:
     """The plan as one svg element of at most about width_mm x height_mm (its viewBox is in millimeters).
 
+    number_pt: type size of the running numbers; 9 is the least that is read at arm's length.
     interactive: each dimension and mark can take the focus and names the sum column's line it belongs to in data-line.
     """
-    at = frame(plan, width_mm, height_mm)
+    at = frame(plan, width_mm, height_mm, number_pt)
     svg = drawing(at.wide, at.high, key=plan.key, title=plan.title, description=plan.description)
     _outlines(svg, at)
     door = _door(svg, at)
@@ -152,14 +160,14 @@ def _north(svg: Element, at: Frame) -> list[Box]:
         return []
     turn = at.plan.orientation
     x_side, y_side = turn.end_side(Axis.LEFT_RIGHT), turn.end_side(Axis.DOOR_FAR)
-    x = edge_of(at.outer, x_side) + outward(x_side) * 7
-    y = edge_of(at.outer, y_side) + outward(y_side) * 6.5
+    x = edge_of(at.outer, x_side) + outward(x_side) * 6
+    y = edge_of(at.outer, y_side) + outward(y_side) * 5.5
     dx, dy = {Side.FAR: (0, -1), Side.DOOR: (0, 1), Side.LEFT: (-1, 0), Side.RIGHT: (1, 0)}[at.plan.north]
     group = add(svg, "g", kind="north")
-    line(group, "symbol", x - dx * 4.5, y - dy * 4.5, x + dx * 2, y + dy * 2)
+    line(group, "symbol", x - dx * 3.8, y - dy * 3.8, x + dx * 2, y + dy * 2)
     foot_x, foot_y = x + dx * 1.4, y + dy * 1.4
-    head = [(x + dx * 5, y + dy * 5), (foot_x - dy * 1.5, foot_y + dx * 1.5), (foot_x + dy * 1.5, foot_y - dx * 1.5)]
+    head = [(x + dx * 4.2, y + dy * 4.2), (foot_x - dy * 1.5, foot_y + dx * 1.5), (foot_x + dy * 1.5, foot_y - dx * 1.5)]
     solid(group, head)
     letter = x - dx * 1.2 + abs(dy) * 2.8, y - dy * 1.2 + abs(dx) * 2.8
     words(group, str(say.NORTH), *letter, NAME_PT, bold=True, kind="north-letter")
-    return [Box.around(x, y, 11, 11)]
+    return [Box.around(x, y, 9.5, 9.5)]

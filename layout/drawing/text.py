@@ -5,12 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import hypot
 
 MM_PER_POINT = 25.4 / 72
 CAP_HEIGHT = 0.73  # of the type size; Inter's own table says 0.727
 
 # Widths in parts of the type size, bold, rounded up from Inter's own tables; anything else is taken as a full square.
-_WIDE = {**dict.fromkeys("mwMW@%", 1.05), **dict.fromkeys("ijlI!|'.,:;′", 0.35), **dict.fromkeys(" fjrt/()[]", 0.42)}
+_WIDE = {
+    **dict.fromkeys("mwMW@%", 1.05),
+    **dict.fromkeys("ijlI!|'.,:;′", 0.35),
+    **dict.fromkeys(" fjrt/()[]-", 0.48),
+    '"': 0.56,
+}
 
 
 def _advance(letter: str) -> float:
@@ -52,6 +58,12 @@ class Box:
             and self.top < other.bottom + gap
             and other.top < self.bottom + gap
         )
+
+    def apart(self, other: Box) -> float:
+        """The clear distance between two boxes; 0 where they touch."""
+        across = max(0.0, other.left - self.right, self.left - other.right)
+        down = max(0.0, other.top - self.bottom, self.top - other.bottom)
+        return hypot(across, down)
 
     def clear_of(self, others: Iterable[Box], gap: float = 0) -> bool:
         return not any(self.touches(other, gap) for other in others)

@@ -14,12 +14,13 @@ from pathlib import Path
 from threading import Lock
 from typing import Any
 
-import projects.platform
-from django.template.loader import get_template
 from django.utils.translation import gettext as _
 
+import projects.platform
+import reports
+
 FONTS = Path(projects.platform.__file__).parent / "static" / "fonts"
-STYLES = {"print.css": "reports/print.css"}
+STYLES = Path(reports.__file__).parent / "static" / "reports" / "css"
 LONGEST = 2_000_000  # characters of HTML in one document: some 60 pages of table rows at about 3 ms a row
 
 
@@ -35,10 +36,7 @@ class RefusedAddress(CannotPrint):
 def _assets() -> dict[str, tuple[bytes, str]]:
     """Everything a page may name as asset:name, with its type."""
     fonts = {f"fonts/{path.name}": (path.read_bytes(), "font/woff2") for path in FONTS.glob("*.woff2")}
-    styles = {
-        name: (get_template(template).render().encode(), "text/css; charset=utf-8")
-        for name, template in STYLES.items()
-    }
+    styles = {f"css/{path.name}": (path.read_bytes(), "text/css; charset=utf-8") for path in STYLES.glob("*.css")}
     return fonts | styles
 
 

@@ -6,6 +6,7 @@ the database, so a card can be printed again, byte for byte, from what a revisio
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -13,7 +14,7 @@ from enum import StrEnum
 
 from layout.drawing import Datum, PlanDrawing, RunningDimension, last_to_wall, running
 from layout.engine.lengths import Distance
-from layout.engine.marks import Axis, Kind
+from layout.engine.marks import Axis, Kind, Side
 
 
 class PullAt(StrEnum):
@@ -154,7 +155,7 @@ def number_row(plan: PlanDrawing, way: Axis) -> NumberRow:
 
 
 def _column(
-    plan: PlanDrawing, number: RunningDimension, ids: tuple[str, ...], kinds: tuple[Kind, ...], zero
+    plan: PlanDrawing, number: RunningDimension, ids: tuple[str, ...], kinds: tuple[Kind, ...], zero: Side
 ) -> NumberColumn:
     others = tuple(
         (face, plan.tape.show(number.at + plan.inset(zero, face), mark=False))
@@ -183,3 +184,22 @@ def columns_apart(columns: Sequence[NumberColumn], at_once: int) -> list[tuple[N
     lines = -(-len(columns) // at_once)
     each = -(-len(columns) // lines) if lines else at_once
     return [tuple(columns[start : start + each]) for start in range(0, len(columns), each)]
+
+
+ID = re.compile(r"(\D*)(\d+)")
+
+
+def in_ranges(ids: Sequence[str]) -> str:
+    """A1 A2 A3 SP1 as A1–A3 SP1: three or more in a row are written as a range."""
+    runs: list[list[str]] = []
+    for one in ids:
+        if runs and _next(runs[-1][-1]) == one:
+            runs[-1].append(one)
+        else:
+            runs.append([one])
+    return " ".join(f"{run[0]}–{run[-1]}" if len(run) > 2 else " ".join(run) for run in runs)
+
+
+def _next(one: str) -> str | None:
+    parts = ID.fullmatch(one)
+    return f"{parts[1]}{int(parts[2]) + 1}" if parts else None
