@@ -250,13 +250,9 @@ def _spares(pieces: int, spare: SpareRule) -> int:
 
 
 def _spared(line: JobLine, spares: int, spare: SpareRule) -> JobLine:
-    inputs = (
-        ("spare_percent", spare.percent),
-        ("at_least", Fraction(spare.minimum)),
-        ("above", Fraction(spare.above)),
-        ("spares", Fraction(spares)),
-    )
-    why = Why("", inputs, spare.source)
+    above = (("above", Fraction(spare.above)),) if spare.above else ()
+    inputs = (("spare_percent", spare.percent), ("at_least", Fraction(spare.minimum)), *above)
+    why = Why("", (*inputs, ("spares", Fraction(spares))), spare.source)
     return replace(line, spares=line.spares + spares, order=line.order + spares, why=(*line.why, why))
 
 
