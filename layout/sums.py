@@ -1,4 +1,4 @@
-"""The sum column: each line one number, what it is, what it does to the next. Words and tape, no geometry of its own."""
+"""The sum column: each line one number, what it is, what it does to the next. Words and tape, no geometry."""
 
 from dataclasses import dataclass
 

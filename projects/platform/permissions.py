@@ -87,8 +87,6 @@ ROUTES = {
     "rooms": Route("read rooms"),
     "print_card": Route(None, "print cards"),
     "card": Route("read rooms"),
-    "card_pdf": Route("read rooms"),
-    "card_picture": Route("read rooms"),
     "schedule": Route("read rooms"),
     "takeoff": Route("read rooms"),
     "checklist": Route("read rooms"),

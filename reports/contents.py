@@ -1,0 +1,135 @@
+"""From revisions and their rooms to what the schedule, takeoff and checklist are counted from. No counting here."""
+
+from layout.engine.lengths import ZERO
+from layout.engine.marks import Axis, Kind, Side
+from layout.engine.room import RoomLayout
+from layout.engine.stacks import NothingLeft, net_span
+from layout.services import thawed
+from projects.catalogue.tables import takeoff_rules
+from projects.jobs.sizes import ceiling_build_up, floor_build_up, height_of
+from reports.documents.head import Head, RoomRef
+from reports.estimating.chain import Drop, Point
+from reports.estimating.schedule import FixtureFacts, Hole
+from reports.estimating.takeoff import Fixture, RoomContents, allowances, usual_cables
+from reports.estimating.wire import Outlet, RoomWiring, Zone, room_runs
+
+SPEAKER_OPTIONS = frozenset({"speaker_back_box"})
+
+
+def room_ref(room, revision):
+    return RoomRef(room.name, room.level, revision.number, revision.short_hash)
+
+
+def head_of(room_or_job, *, on, ref=None):
+    job = getattr(room_or_job, "job", room_or_job)
+    return Head(job.shop.name, job.number, job.name, on, ref)
+
+
+def finished_height(room):
+    """Finished floor to finished ceiling, or None when no height was taped or nothing is left of it."""
+    height = height_of(room)
+    if height is None:
+        return None
+    try:
+        return net_span(height, floor_build_up(room), ceiling_build_up(room)).net
+    except NothingLeft:
+        return None
+
+
+def holes(revision):
+    return [Hole(mark.ident, mark.fixture_type.key, mark.zone) for mark in revision.marks.all()]
+
+
+def facts(revisions):
+    """Every fixture type these revisions cut for, once, with the cutout as it now stands in the catalog."""
+    types = {mark.fixture_type_id: mark.fixture_type for revision in revisions for mark in revision.marks.all()}
+    return [
+        FixtureFacts(
+            key=record.key,
+            kind=Kind(record.kind),
+            name=record.name,
+            cutout=record.cutout,
+            verified=record.cutout_verified_by,
+            aperture=record.aperture,
+            depth=record.depth,
+            watts=record.watts,
+            lumens=record.lumens,
+            impedance_ohm=record.impedance_ohm,
+        )
+        for record in types.values()
+    ]
+
+
+def room_contents(room, revision):
+    """A room's fixtures and cable runs. Raises nothing: what is not placed is told by the runs."""
+    rules = takeoff_rules()
+    fixtures = tuple(
+        Fixture(
+            mark.ident,
+            Kind(mark.kind),
+            mark.fixture_type.key,
+            mark.fixture_type.name,
+            mark.fixture_type.install,
+            mark.zone,
+        )
+        for mark in revision.marks.all()
+    )
+    wiring = room_runs(_wiring(room, revision), usual_cables(rules), allowances(rules))
+    pull = "remodel" if fixtures and all(fixture.install == "old_work" for fixture in fixtures) else "open"
+    asked = SPEAKER_OPTIONS if room.ceiling_system == "isolated" else frozenset()
+    return RoomContents(room.name, fixtures, wiring, pull, asked)
+
+
+def _wiring(room, revision):
+    layout = thawed(revision)
+    drops = {Kind.LIGHT: {}, Kind.SPEAKER: {"": []}, Kind.SUBWOOFER: {"": []}}
+    for mark in revision.marks.all():
+        drops[Kind(mark.kind)].setdefault(mark.zone, []).append(Drop(mark.ident, _on_plan(mark, layout), mark.row))
+    points = {point.what: _outlet(point) for point in room.wire_points.all()}
+    switch, panel, rack = points.get("switch"), points.get("panel"), points.get("rack")
+    return RoomWiring(
+        ceiling=finished_height(room),
+        rows_run=layout.inputs.orientation.rows_run,
+        zones=tuple(Zone(letter, tuple(lights), switch) for letter, lights in drops[Kind.LIGHT].items()),
+        speakers=tuple(
+            drop for kind in (Kind.SPEAKER, Kind.SUBWOOFER) for some in drops[kind].values() for drop in some
+        ),
+        panel=panel,
+        rack=rack,
+    )
+
+
+def _outlet(point):
+    return Outlet(point.what, Point(point.from_left, point.from_door), point.height, point.beyond)
+
+
+def _on_plan(mark, layout: RoomLayout):
+    """A mark from the left and door framing, where wire points are pulled from; from the finish if that is unknown."""
+    turn = layout.inputs.orientation
+    x, y = turn.plan_xy(mark.along, mark.across, layout.wide.datums.ceiling, layout.deep.datums.ceiling)
+    return Point(
+        (x + _low_offset(layout, Axis.LEFT_RIGHT)).exact(),
+        (y + _low_offset(layout, Axis.DOOR_FAR)).exact(),
+    )
+
+
+def _low_offset(layout, axis):
+    result = layout.wide if axis is Axis.LEFT_RIGHT else layout.deep
+    starts_low = layout.inputs.orientation.zero_side(axis) in (Side.LEFT, Side.DOOR)
+    datums = result.datums
+    offset = datums.start_offset if starts_low else datums.end_offset
+    gap = datums.start_gap if starts_low else datums.end_gap
+    return gap if offset is None else offset or ZERO
+
+
+def conditions(room, revision):
+    """What was entered about a room that decides which checklist items bear on it."""
+    kinds = {mark.kind for mark in revision.marks.all()}
+    installs = {mark.fixture_type.install for mark in revision.marks.all()}
+    return {
+        "lights": Kind.LIGHT.value in kinds,
+        "speakers": bool(kinds & {Kind.SPEAKER.value, Kind.SUBWOOFER.value}),
+        "isolated": room.ceiling_system == "isolated",
+        "grid": room.ceiling_system == "grid",
+        "retrofit": "old_work" in installs,
+    }

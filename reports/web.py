@@ -1,0 +1,176 @@
+"""Pages and prints of the documents: door, query, document, answer."""
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.safestring import mark_safe
+from django.utils.text import slugify
+from django.utils.translation import gettext as _
+
+from layout.drawing.plan import plan_svg
+from layout.drawing.values import Datum
+from layout.services import thawed
+from projects.jobs.queries import job_of, room_of
+from reports import papers, queries
+from reports.documents.card import card_pdf, card_picture
+from reports.documents.head import Paper
+from reports.documents.pdf import CannotPrint
+from reports.forms import PrintForm
+from reports.services import log_copy
+from reports.sheets import card_sheet, check_url, datum_for_stage, datums_of
+
+
+def _file(content, kind, name):
+    answer = HttpResponse(content, content_type=kind)
+    answer["Content-Disposition"] = f'inline; filename="{slugify(name) or "document"}.{kind.split("/")[1]}"'
+    return answer
+
+
+def _paper(request):
+    """The paper asked for, or None for the page on screen."""
+    asked = request.GET.get("paper")
+    return {"letter": Paper.LETTER, "a4": Paper.A4}.get(asked)
+
+
+def _show(request, document, back, *, extra=None):
+    paper = _paper(request)
+    if paper:
+        try:
+            return _file(document.pdf(paper), "application/pdf", f"{back['name']} {document.name}")
+        except CannotPrint as refused:
+            messages.error(request, str(refused))
+            return redirect(request.path)
+    # The body is our own template's HTML, escaped where people's words stand in it.
+    context = {"document": document, "body": mark_safe(document.body), "back": back, **(extra or {})}
+    return render(request, "reports/document.html", context)
+
+
+# One room
+
+
+def _laid(request, room_id, number):
+    room = room_of(request.shop, room_id)
+    return queries.Laid(room, queries.revision_with_marks(room, number))
+
+
+def _room_document(request, room_id, number, make):
+    one = _laid(request, room_id, number)
+    document = make(one, timezone.localdate())
+    back = {"name": one.room.name, "url": "room", "id": one.room.pk}
+    return _show(request, document, back)
+
+
+def schedule(request, room_id, number):
+    return _room_document(request, room_id, number, lambda one, on: papers.schedule(one.room, [one], on=on))
+
+
+def takeoff(request, room_id, number):
+    return _room_document(request, room_id, number, lambda one, on: papers.takeoff(one.room, [one], on=on))
+
+
+def checklist(request, room_id, number):
+    return _room_document(request, room_id, number, lambda one, on: papers.rough_in_checklist(one, on=on))
+
+
+def card(request, room_id, number):
+    """What will be printed, who has a copy, and the button that prints."""
+    one = _laid(request, room_id, number)
+    layout = thawed(one.revision)
+    chosen = datum_for_stage(layout, one.room.stage)
+    sheet = card_sheet(one.revision, one.room, chosen)
+    form = PrintForm(
+        faces=datums_of(layout), initial={"datum": chosen.value, "held_by": request.member.user.name, "paper": "letter"}
+    )
+    context = {
+        "room": one.room,
+        "revision": one.revision,
+        "newest": queries.newest_number(one.revision),
+        "sheet": sheet,
+        "svg": mark_safe(plan_svg(sheet.plan, interactive=False)),
+        "form": form,
+        "copies": queries.copies_of(one.revision),
+        "reachable": check_url(one.revision),
+    }
+    return render(request, "reports/card_page.html", context)
+
+
+def print_card(request, room_id, number):
+    """Print or send: the card as PDF or as a picture, and a line in the log of who has it."""
+    one = _laid(request, room_id, number)
+    form = PrintForm(request.POST, faces=datums_of(thawed(one.revision)))
+    if not form.is_valid():
+        messages.error(request, _("Not printed: say who gets the card."))
+        return redirect("card", room_id, number)
+    data = form.cleaned_data
+    sheet = card_sheet(one.revision, one.room, Datum(data["datum"]))
+    paper = Paper.A4 if data["paper"] == "a4" else Paper.LETTER
+    sent = data["how"] == "sent"
+    try:
+        content = card_picture(sheet, paper) if sent else card_pdf(sheet, paper)
+    except CannotPrint as refused:
+        messages.error(request, str(refused))
+        return redirect("card", room_id, number)
+    log_copy(one.revision, how=data["how"], held_by=data["held_by"], datum=data["datum"], by=request.member)
+    name = f"{one.room.job.number} {one.room.name} rev {one.revision.number}"
+    return _file(content, "image/png" if sent else "application/pdf", name)
+
+
+# A whole job
+
+
+def _job(request, job_id):
+    job = job_of(request.shop, job_id)
+    laid = queries.laid_rooms(job)
+    if not laid:
+        messages.error(request, _("No room of this job has an issued revision yet. Issue one, then print."))
+        return job, None
+    return job, laid
+
+
+def _job_document(request, job_id, make):
+    job, laid = _job(request, job_id)
+    if laid is None:
+        return redirect("job", job.pk)
+    back = {"name": str(job), "url": "job", "id": job.pk}
+    extra = {"not_laid_out": queries.rooms_without_layout(job)}
+    return _show(request, make(job, laid, timezone.localdate()), back, extra=extra)
+
+
+def job_schedule(request, job_id):
+    return _job_document(request, job_id, lambda job, laid, on: papers.schedule(job, laid, on=on))
+
+
+def job_takeoff(request, job_id):
+    return _job_document(request, job_id, lambda job, laid, on: papers.takeoff(job, laid, on=on))
+
+
+def job_checklist(request, job_id):
+    return _job_document(request, job_id, lambda job, laid, on: papers.job_checklist(job, laid, on=on))
+
+
+def job_packet(request, job_id):
+    job, laid = _job(request, job_id)
+    if laid is None:
+        return redirect("job", job.pk)
+    try:
+        content = papers.job_packet(job, laid, on=timezone.localdate(), paper=_paper(request) or Paper.LETTER)
+    except CannotPrint as refused:
+        messages.error(request, str(refused))
+        return redirect("job", job.pk)
+    return _file(content, "application/pdf", f"{job.number} packet")
+
+
+# Behind the QR
+
+
+def check_card(request, token):
+    """Is this card still right? No sign-in, no prices, nothing but its age."""
+    revision = queries.revision_behind(token)
+    if revision is None:
+        raise Http404
+    newest = queries.newest_number(revision)
+    context = {"revision": revision, "newest": newest, "is_latest": newest == revision.number}
+    answer = render(request, "reports/check_card.html", context)
+    answer["Cache-Control"] = "no-store"
+    return answer
