@@ -73,6 +73,7 @@ DROPS = (Part.SWITCH_DROP, Part.PANEL_DROP, Part.RACK_DROP)
 PATHS = (Part.PATH, Part.BEYOND)
 LACKS = {
     Lacks.SWITCH: gettext_lazy("Switch of zone %(waits)s not placed: enter it to count its leg and what feeds it."),
+    Lacks.HEIGHT: gettext_lazy("Ceiling height not taped: enter it to count every run that drops down a wall."),
     Lacks.PANEL: gettext_lazy("Panel not placed: enter it to count the homerun."),
     Lacks.RACK: gettext_lazy("Rack not placed: enter it to count the runs of %(waits)s."),
 }
@@ -261,6 +262,8 @@ def _grouped(lines: Iterable[Line | JobLine], row) -> list[Group]:  # type: igno
 
 
 def _missing(missing: Missing) -> str:
+    if missing.lacks is Lacks.SWITCH and missing.waits == ("",):
+        return _("Switch not placed: enter it to count its leg and what feeds it.")
     return str(LACKS[missing.lacks]) % {"waits": ", ".join(missing.waits)}
 
 

@@ -50,6 +50,7 @@ class Lacks(StrEnum):
     SWITCH = "switch"
     PANEL = "panel"
     RACK = "rack"
+    HEIGHT = "height"
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +99,12 @@ class Allowances:
 
 @dataclass(frozen=True, slots=True)
 class RoomWiring:
-    """Everything in one room that a cable goes to. ceiling is the finished height above the finished floor."""
+    """Everything in one room that a cable goes to.
 
-    ceiling: Length
+    ceiling: the finished height above the finished floor, or None when nobody taped it: then no drop can be counted.
+    """
+
+    ceiling: Length | None
     rows_run: Axis
     zones: tuple[Zone, ...] = ()
     speakers: tuple[Drop, ...] = ()
@@ -126,7 +130,7 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Missing:
-    """A point to enter, and what waits for it: zone letters for a switch, speaker IDs for a rack."""
+    """What to enter, and what waits for it: zone letters, or speaker IDs for a rack."""
 
     lacks: Lacks
     waits: tuple[str, ...]
@@ -149,21 +153,17 @@ def room_runs(room: RoomWiring, cables: Cables, allowances: Allowances) -> Wirin
     runs: list[Run] = []
     for zone in zones:
         runs += zone_runs(zone, _order(zone, room.rows_run), room.ceiling, cables, allowances)
-    switches = switch_boxes(zones)
-    runs += _switch_feeds(switches, room.ceiling, cables, allowances)
-    if switches and room.panel:
-        runs.append(_homerun(switches[0], room.panel, room.ceiling, cables, allowances))
-    if room.rack:
-        runs += [_speaker_run(speaker, room.rack, room.ceiling, cables, allowances) for speaker in room.speakers]
+    if room.ceiling is not None:
+        runs += _runs_to_walls(room, room.ceiling, switch_boxes(zones), cables, allowances)
     return Wiring(tuple(runs), _missing(room, zones))
 
 
 def zone_runs(
-    zone: Zone, order: tuple[Drop, ...], ceiling: Length, cables: Cables, allowances: Allowances
+    zone: Zone, order: tuple[Drop, ...], ceiling: Length | None, cables: Cables, allowances: Allowances
 ) -> tuple[Run, ...]:
-    """The switch leg (when the switch is placed) and the hops of one zone, wired in the order given."""
+    """The switch leg (when switch and height are known) and the hops of one zone, wired in the order given."""
     runs = []
-    if zone.switch and order:
+    if zone.switch and order and ceiling is not None:
         runs.append(
             Run(
                 RunKind.SWITCH_LEG,
@@ -192,6 +192,17 @@ def switch_boxes(zones: list[Zone] | tuple[Zone, ...]) -> tuple[Outlet, ...]:
         if zone.switch:
             boxes.setdefault((zone.switch.at, zone.switch.height), zone.switch)
     return tuple(boxes.values())
+
+
+def _runs_to_walls(
+    room: RoomWiring, ceiling: Length, switches: tuple[Outlet, ...], cables: Cables, allowances: Allowances
+) -> list[Run]:
+    runs = _switch_feeds(switches, ceiling, cables, allowances)
+    if switches and room.panel:
+        runs.append(_homerun(switches[0], room.panel, ceiling, cables, allowances))
+    if room.rack:
+        runs += [_speaker_run(speaker, room.rack, ceiling, cables, allowances) for speaker in room.speakers]
+    return runs
 
 
 def _order(zone: Zone, rows_run: Axis) -> tuple[Drop, ...]:
@@ -257,4 +268,6 @@ def _missing(room: RoomWiring, zones: list[Zone]) -> tuple[Missing, ...]:
         found.append(Missing(Lacks.PANEL, tuple(zone.letter for zone in zones)))
     if room.speakers and not room.rack:
         found.append(Missing(Lacks.RACK, tuple(speaker.id for speaker in room.speakers)))
+    if room.ceiling is None and (zones or room.speakers):
+        found.append(Missing(Lacks.HEIGHT, ()))
     return tuple(found)

@@ -99,6 +99,23 @@ def test_what_is_not_placed_is_named_and_never_guessed():
     )
 
 
+def test_without_a_ceiling_height_no_drop_is_counted_and_the_height_is_asked_for():
+    zone = Zone("A", (light("A1", 3, 3), light("A2", 8, 3)), SWITCH)
+    room = RoomWiring(None, Axis.LEFT_RIGHT, (zone,), (light("SP1", 5, 5),), PANEL, RACK)
+    wiring = room_runs(room, CABLES, ALLOWANCES)
+    assert [run.kind for run in wiring.runs] == [RunKind.HOP]
+    assert wiring.missing == (Missing(Lacks.HEIGHT, ()),)
+
+
+def test_cable_past_the_rack_point_is_added_as_it_was_measured():
+    cellar = Outlet("R", RACK.at, RACK.height, beyond=feet(12))
+    near, far = (
+        room_runs(RoomWiring(CEILING, Axis.LEFT_RIGHT, (), (light("SP1", 4, 5),), rack=rack), CABLES, ALLOWANCES).runs[0]
+        for rack in (RACK, cellar)
+    )
+    assert far.length - near.length == feet(12)
+
+
 def test_rows_are_walked_to_and_fro_from_the_end_nearest_the_switch():
     first = [light("A1", 0, 0), light("A2", 5, 0), light("A3", 10, 0)]
     second = [light("A4", 0, 10, row=2), light("A5", 5, 10, row=2), light("A6", 10, 10, row=2)]
