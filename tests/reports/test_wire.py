@@ -109,10 +109,8 @@ def test_without_a_ceiling_height_no_drop_is_counted_and_the_height_is_asked_for
 
 def test_cable_past_the_rack_point_is_added_as_it_was_measured():
     cellar = Outlet("R", RACK.at, RACK.height, beyond=feet(12))
-    near, far = (
-        room_runs(RoomWiring(CEILING, Axis.LEFT_RIGHT, (), (light("SP1", 4, 5),), rack=rack), CABLES, ALLOWANCES).runs[0]
-        for rack in (RACK, cellar)
-    )
+    rooms = (RoomWiring(CEILING, Axis.LEFT_RIGHT, (), (light("SP1", 4, 5),), rack=rack) for rack in (RACK, cellar))
+    near, far = (room_runs(room, CABLES, ALLOWANCES).runs[0] for room in rooms)
     assert far.length - near.length == feet(12)
 
 
