@@ -1,0 +1,116 @@
+"""What the address of the Rooms screen asks for. What it doesn't know is left out and said. Nothing here queries."""
+
+from dataclasses import dataclass
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from projects.catalogue.tables import stages
+
+WALL, TABLE = "wall", "table"
+VIEWS = {WALL: gettext_lazy("Wall of tags"), TABLE: gettext_lazy("Table")}
+
+FILLS = {
+    "not_started": gettext_lazy("not started"),
+    "in_hand": gettext_lazy("in hand"),
+    "waiting": gettext_lazy("waiting"),
+    "done": gettext_lazy("done"),
+}
+OPEN, CANCELLED = "open", "cancelled"
+STATES = {**FILLS, OPEN: gettext_lazy("anything but done"), CANCELLED: gettext_lazy("cancelled")}
+
+FLAGS = {
+    "waits": gettext_lazy("waits for someone"),
+    "old_card": gettext_lazy("printed card out of date"),
+    "no_layout": gettext_lazy("no layout"),
+    "unverified": gettext_lazy("cutout not verified"),
+}
+
+SORTS = {
+    "newest": gettext_lazy("Newest job first"),
+    "job": gettext_lazy("Job number"),
+    "room": gettext_lazy("Room"),
+    "level": gettext_lazy("Level"),
+    "stage": gettext_lazy("Stage, earliest first"),
+    "-stage": gettext_lazy("Stage, latest first"),
+    "-lights": gettext_lazy("Most lights"),
+    "-speakers": gettext_lazy("Most speakers"),
+    "-revision": gettext_lazy("Most revisions"),
+    "updated": gettext_lazy("Longest untouched"),
+    "-updated": gettext_lazy("Latest change"),
+}
+
+LONGEST_SEARCH = 100  # characters: a job's name is at most 120
+MOST_WORDS = 6
+LONGEST_ID = 18  # digits: what a database id can hold
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A read address. Empty text and None: not asked for. notes: what was asked for and isn't here, for people."""
+
+    view: str
+    job_id: int | None
+    stage: int | None
+    state: str
+    flag: str
+    sort: str
+    words: tuple[str, ...]
+    page: int
+    notes: tuple[str, ...]
+
+    @property
+    def narrowed(self) -> bool:
+        return self.job_id is not None or self.stage is not None or bool(self.state or self.flag or self.words)
+
+
+def read(query) -> Asked:
+    """From the address's query (a QueryDict, or any mapping of text). Never raises for what a person can type there."""
+    notes: list[str] = []
+    known_stages = {str(stage.number): stage.name for stage in stages()}
+    stage = _one_of(query, "stage", known_stages, _("stage"), notes)
+    return Asked(
+        view=_one_of(query, "view", VIEWS, _("view"), notes) or WALL,
+        job_id=_id(query.get("job", ""), notes),
+        stage=int(stage) if stage else None,
+        state=_one_of(query, "state", STATES, _("state"), notes),
+        flag=_one_of(query, "flag", FLAGS, _("mark"), notes),
+        sort=_one_of(query, "sort", SORTS, _("order"), notes) or "newest",
+        words=_words(query.get("q", "")),
+        page=_page(query.get("page", "")),
+        notes=tuple(notes),
+    )
+
+
+def unknown(what: str, given: str) -> str:
+    """The note for something the address asks for that isn't here."""
+    return _("There is no %(what)s “%(given)s” here, so it was left out.") % {"what": what, "given": given[:40]}
+
+
+def _one_of(query, name: str, choices: dict[str, str | Promise], what: str, notes: list[str]) -> str:
+    given = query.get(name, "").strip()
+    if not given or given in choices:
+        return given
+    notes.append(unknown(what, given))
+    return ""
+
+
+def _id(given: str, notes: list[str]) -> int | None:
+    given = given.strip()
+    if not given:
+        return None
+    if given.isascii() and given.isdecimal() and len(given) <= LONGEST_ID:
+        return int(given)
+    notes.append(unknown(_("job"), given))
+    return None
+
+
+def _words(given: str) -> tuple[str, ...]:
+    """Up to six words. A character that can't be seen (PostgreSQL refuses NUL) ends a word."""
+    seen = "".join(char if char.isprintable() else " " for char in given[:LONGEST_SEARCH])
+    return tuple(seen.split()[:MOST_WORDS])
+
+
+def _page(given: str) -> int:
+    return max(1, int(given)) if given.isascii() and given.isdecimal() and len(given) <= LONGEST_ID else 1

@@ -1,0 +1,144 @@
+"""The Rooms screen: every room of the shop, as a wall of tags or as a table. Knows no prices: there are none on it."""
+
+from dataclasses import dataclass, replace
+from itertools import groupby
+
+from django.shortcuts import render
+from django.utils.translation import gettext as _
+
+from projects.catalogue.tables import stages
+from projects.jobs.models import Job
+from reports.rooms import asked as address
+from reports.rooms.queries import RoomFacts, jobs_offered, page_of, rooms_asked_for, rooms_in_scope, totals
+
+# How a tag is filled for each state; see tags.css.
+PATTERNS = {"not_started": "empty", "in_hand": "hatched", "waiting": "dotted", "done": "full", "": "empty"}
+
+
+def rooms(request):
+    asked = address.read(request.GET)
+    jobs, job = jobs_offered(request.shop, asked.job_id)
+    notes = list(asked.notes)
+    if asked.job_id is not None and job is None:
+        notes.append(address.unknown(_("job"), str(asked.job_id)))
+        asked = replace(asked, job_id=None)
+    scope = rooms_in_scope(request.shop, asked)
+    page = page_of(rooms_asked_for(scope, asked), asked, request.shop)
+    counts = totals(scope)
+    context = {
+        "asked": asked,
+        "notes": notes,
+        "job": job,
+        "jobs": jobs,
+        "page": page,
+        "strips": strips(page.object_list) if asked.view == address.WALL else [],
+        "columns": columns(asked.sort),
+        "totals": legend(counts, asked),
+        # With none of these the shop has no room at all, and there is nothing to narrow.
+        "any_room": bool(page.object_list or asked.narrowed or counts[address.CANCELLED]),
+        "views": [(key, label, key == asked.view) for key, label in address.VIEWS.items()],
+        "choices": choices(asked),
+    }
+    return render(request, "reports/rooms.html", context)
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """A room's square on the wall."""
+
+    id: int
+    stage: int
+    pattern: str
+    marks: str  # its further classes
+    words: str  # all that the square shows, said
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """A job's row of tags."""
+
+    job: Job
+    tags: list[Tag]
+
+
+def strips(found: list[RoomFacts]) -> list[Strip]:
+    return [Strip(job, [tag(room) for room in rooms]) for job, rooms in groupby(found, key=lambda room: room.job)]
+
+
+def tag(room: RoomFacts) -> Tag:
+    marks = (" waits" if room.waits_for else "") + (" torn" if room.old_card else "")
+    return Tag(room.id, room.stage, PATTERNS[room.fill], marks, in_words(room))
+
+
+def in_words(room: RoomFacts) -> str:
+    """'Guest bath, stage 5 rough-in, in hand, waits for: GC, printed card out of date'."""
+    stage = _("stage %(number)d %(name)s") % {
+        "number": room.stage,
+        "name": room.stage_name[:1].lower() + room.stage_name[1:],
+    }
+    said = [room.name, stage, str(address.FILLS.get(room.fill, address.STATES[address.CANCELLED]))]
+    if room.waits_for:
+        said.append(_("waits for: %(who)s") % {"who": room.waits_for})
+    if room.old_card:
+        said.append(str(address.FLAGS["old_card"]))
+    return ", ".join(said)
+
+
+def legend(counts: dict[str, int], asked: address.Asked) -> list[dict]:
+    """What each fill and mark means, how many rooms have it, and whether only they are shown."""
+    shown = [
+        {"name": "state", "key": key, "label": label, "pattern": PATTERNS[key], "chosen": asked.state == key}
+        for key, label in address.FILLS.items()
+    ]
+    drawn = {"waits": "waits", "old_card": "torn"}
+    shown += [
+        {"name": "flag", "key": key, "label": label, "mark": drawn.get(key), "chosen": asked.flag == key}
+        for key, label in address.FLAGS.items()
+    ]
+    if counts[address.CANCELLED] or asked.state == address.CANCELLED:
+        key = address.CANCELLED
+        shown.append({"name": "state", "key": key, "label": address.STATES[key], "chosen": asked.state == key})
+    for entry in shown:
+        entry["count"] = counts[entry["key"]]
+    return shown
+
+
+def columns(sort: str) -> list[dict]:
+    """The table's heads: what a head sorts by when followed, and how the table is sorted by it now."""
+    heads = [
+        (_("Job"), ("job",), ""),
+        (_("Room"), ("room",), ""),
+        (_("Level"), ("level",), ""),
+        (_("Stage"), ("stage", "-stage"), ""),
+        (_("Size, shortest readings"), (), ""),
+        (_("Lights"), ("-lights",), "num"),
+        (_("Speakers"), ("-speakers",), "num"),
+        (_("Revision"), ("-revision",), "num"),
+        (_("To look at"), (), ""),
+        (_("Changed"), ("-updated", "updated"), ""),
+    ]
+    return [
+        {
+            "label": label,
+            "sort": next((way for way in ways if way != sort), ways[0]) if ways else "",
+            "sorted": ("descending" if sort.startswith("-") else "ascending") if sort in ways else "",
+            "css": css,
+        }
+        for label, ways, css in heads
+    ]
+
+
+def choices(asked: address.Asked) -> list[dict]:
+    """The form's selects: name, label, and options as (value, label, chosen)."""
+    stage_names = {str(stage.number): f"{stage.number} {stage.name}" for stage in stages()}
+    chosen_stage = "" if asked.stage is None else str(asked.stage)
+    selects = [
+        ("stage", _("Stage"), {"": _("any stage"), **stage_names}, chosen_stage),
+        ("state", _("State"), {"": _("any state"), **address.STATES}, asked.state),
+        ("flag", _("To look at"), {"": _("any or none"), **address.FLAGS}, asked.flag),
+        ("sort", _("Order"), address.SORTS, asked.sort),
+    ]
+    return [
+        {"name": name, "label": label, "options": [(key, text, key == chosen) for key, text in options.items()]}
+        for name, label, options, chosen in selects
+    ]
