@@ -32,15 +32,33 @@ class Placement:
 
 def solve(problem: Problem) -> Placement:
     """The layout of least objective. Equal ones: first column nearest the wall, then the second, ..., then speakers."""
-    along = solve_axis(along_axis(problem))
-    across = solve_axis(across_axis(problem)) if along else None
-    if along is None or across is None:
+    row = solve_row(problem)
+    rows = solve_rows(problem) if row else None
+    if row is None or rows is None:
         return Placement(Status.NO_LAYOUT)
-    layout = _whole(problem, along, across)
+    layout = Layout(columns=row[0], rows=rows, speakers=row[1])
     broken = broken_rules(problem, layout)
     return Placement(
         Status.INFEASIBLE if broken else Status.FEASIBLE, layout, objective(problem, layout, broken), broken
     )
+
+
+def solve_row(problem: Problem) -> tuple[tuple[int, ...], tuple[int, ...]] | None:
+    """The columns and the speakers of each row, in quarter ticks; None when the caps leave nothing."""
+    best = solve_axis(along_axis(problem))
+    if best is None:
+        return None
+    half = [gap for gap in sorted(problem.speaker_gaps) if 2 * gap < problem.cols]
+    near = [QUARTERS * z for z in best.speakers]
+    middle = [2 * problem.length] if 2 * len(half) < len(problem.speaker_gaps) else []
+    far = [QUARTERS * problem.length - at for at in reversed(near)]
+    return _mirrored(best, problem.length, problem.cols), (*near, *middle, *far)
+
+
+def solve_rows(problem: Problem) -> tuple[int, ...] | None:
+    """The rows, in quarter ticks; None when the caps leave nothing."""
+    best = solve_axis(across_axis(problem))
+    return None if best is None else _mirrored(best, problem.width, problem.rows)
 
 
 def along_axis(problem: Problem) -> AxisProblem:
@@ -94,27 +112,8 @@ def across_axis(problem: Problem) -> AxisProblem:
     )
 
 
-def _whole(problem: Problem, along: AxisLayout, across: AxisLayout) -> Layout:
-    half = [gap for gap in sorted(problem.speaker_gaps) if 2 * gap < problem.cols]
-    beside = dict(zip(half, along.speakers, strict=True))
-    middle, end = 2 * problem.length, QUARTERS * problem.length
-    speakers = []
-    for gap in sorted(problem.speaker_gaps):
-        if 2 * gap == problem.cols:
-            speakers.append(middle)
-        elif gap in beside:
-            speakers.append(QUARTERS * beside[gap])
-        else:
-            speakers.append(end - QUARTERS * beside[problem.cols - gap])
-    return Layout(
-        _mirrored(along.lines, problem.length, problem.cols),
-        _mirrored(across.lines, problem.width, problem.rows),
-        tuple(speakers),
-    )
-
-
-def _mirrored(lines: tuple[int, ...], length: int, count: int) -> tuple[int, ...]:
+def _mirrored(best: AxisLayout, length: int, count: int) -> tuple[int, ...]:
     """All lines of an axis in quarter ticks, from those before its middle in ticks."""
-    near = [QUARTERS * line for line in lines]
+    near = [QUARTERS * line for line in best.lines]
     middle = [2 * length] if count % 2 else []
     return (*near, *middle, *(QUARTERS * length - at for at in reversed(near)))
