@@ -10,7 +10,8 @@ from projects.jobs.sizes import ceiling_build_up, floor_build_up, height_of
 from reports.documents.head import Head, RoomRef
 from reports.estimating.chain import Drop, Point
 from reports.estimating.schedule import FixtureFacts, Hole
-from reports.estimating.takeoff import Fixture, RoomContents, allowances, usual_cables
+from reports.estimating.rules import allowances, usual_cables
+from reports.estimating.takeoff import Fixture, RoomContents
 from reports.estimating.wire import Outlet, RoomWiring, Zone, room_runs
 
 SPEAKER_OPTIONS = frozenset({"speaker_back_box"})
@@ -123,13 +124,18 @@ def _low_offset(layout, axis):
 
 
 def conditions(room, revision):
-    """What was entered about a room that decides which checklist items bear on it."""
+    """What was entered about a room that decides which checklist items bear on it.
+
+    Nobody has entered how old the building is: remodel parts say it is an existing one, their absence says nothing,
+    so the asbestos and lead items stay open questions.
+    """
     kinds = {mark.kind for mark in revision.marks.all()}
-    installs = {mark.fixture_type.install for mark in revision.marks.all()}
-    return {
+    known = {
         "lights": Kind.LIGHT.value in kinds,
         "speakers": bool(kinds & {Kind.SPEAKER.value, Kind.SUBWOOFER.value}),
         "isolated": room.ceiling_system == "isolated",
         "grid": room.ceiling_system == "grid",
-        "retrofit": "old_work" in installs,
     }
+    if any(mark.fixture_type.install == "old_work" for mark in revision.marks.all()):
+        known["retrofit"] = True
+    return known

@@ -20,7 +20,7 @@ class CardCopy(ShopRecord):
     how = models.CharField(max_length=8, choices=How)
     held_by = models.CharField(max_length=80)
     datum = models.CharField(max_length=10)
-    by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True)
+    by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     at = models.DateTimeField()
 
     class Meta:

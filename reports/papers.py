@@ -58,7 +58,7 @@ def takeoff(subject, laid: list[Laid], *, on) -> Document:
     job = job_takeoff(rooms, rules, unit) if head.room is None else None
     refs = [room_ref(one.room, one.revision) for one in laid]
     paper = takeoff_paper.TakeoffPaper(head, job, tuple(zip(refs, rooms, strict=True)), unit)
-    return Document(_("Materials takeoff"), takeoff_paper.body(paper), head, "takeoff")
+    return Document(_("Takeoff"), takeoff_paper.body(paper), head, "takeoff")
 
 
 def rough_in_checklist(one: Laid, *, on) -> Document:

@@ -1,1 +1,21 @@
-urlpatterns = []
+from django.urls import path
+
+from reports import web
+from reports.rooms import web as rooms_web
+
+ROOM = "rooms/<int:room_id>/revisions/<int:number>/"
+JOB = "jobs/<int:job_id>/"
+
+urlpatterns = [
+    path("rooms/", rooms_web.rooms, name="rooms"),
+    path(ROOM + "card/", web.card, name="card"),
+    path(ROOM + "card/print/", web.print_card, name="print_card"),
+    path(ROOM + "schedule/", web.schedule, name="schedule"),
+    path(ROOM + "takeoff/", web.takeoff, name="takeoff"),
+    path(ROOM + "checklist/", web.checklist, name="checklist"),
+    path(JOB + "schedule/", web.job_schedule, name="job_schedule"),
+    path(JOB + "takeoff/", web.job_takeoff, name="job_takeoff"),
+    path(JOB + "checklist/", web.job_checklist, name="job_checklist"),
+    path(JOB + "packet/", web.job_packet, name="job_packet"),
+    path("check/<str:token>/", web.check_card, name="check_card"),
+]

@@ -150,7 +150,7 @@ class StageEvent(models.Model):
     came_from = models.PositiveSmallIntegerField()
     went_to = models.PositiveSmallIntegerField()
     note = NoteField(max_length=400)
-    by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True)
+    by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     at = models.DateTimeField()
 
     class Meta:
@@ -187,7 +187,7 @@ class MeasurementSet(models.Model):
     instrument = models.CharField(max_length=5, choices=Instrument, default=Instrument.TAPE)
     laser_edge = models.CharField(max_length=5, choices=LaserEdge, blank=True, default="")
     note = NoteField(max_length=400)
-    entered_by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True)
+    entered_by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     entered_at = models.DateTimeField()
 
     class Meta:

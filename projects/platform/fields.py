@@ -14,6 +14,11 @@ class LengthField(models.BigIntegerField):
 
     description = _("Length")
 
+    @property
+    def validators(self):
+        """None of an integer's: the bounds of a length stand in the table's CHECKs, and forms say them in words."""
+        return [*self.default_validators, *self._validators]
+
     def from_db_value(self, value, expression, connection):
         return None if value is None else nanometers(value)
 

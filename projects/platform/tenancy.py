@@ -116,7 +116,9 @@ def save_from(record, seen_version, changes, *, at):
     Returns the record as stored. Raises StaleVersion with the stored record and the changes that were refused.
     """
     for name, value in changes.items():
-        setattr(record, name, record._meta.get_field(name).clean(value, record))
+        field = record._meta.get_field(name)
+        # A related record was chosen from the shop's own by the form or serializer; it has nothing to clean.
+        setattr(record, name, value if field.is_relation else field.clean(value, record))
     written = (
         type(record)
         .objects.of(record.shop_id)
