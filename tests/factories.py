@@ -169,7 +169,7 @@ class SurfaceLayerFactory(Below):
 
     room = SubFactory(RoomFactory)
     surface = Surface.LEFT.value
-    position = Sequence(lambda n: n % 1000)
+    position = LazyAttribute(lambda layer: layer.room.layers.filter(surface=layer.surface).count() + 1)
     name = "drywall"
     thickness = inches("5/8")
 

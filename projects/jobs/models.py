@@ -266,6 +266,7 @@ class SurfaceLayer(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["room", "surface", "position"], name="layer_place_once"),
             one_of("surface", Surface.values, model="surface_layer"),
+            number_between("position", 1, 40, model="surface_layer"),
             length_between("thickness", inches("1/16"), inches(48), model="surface_layer"),
         ]
 

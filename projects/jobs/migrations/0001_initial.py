@@ -316,6 +316,10 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='surfacelayer',
+            constraint=models.CheckConstraint(condition=models.Q(('position__isnull', True), models.Q(('position__gte', 1), ('position__lte', 40)), _connector='OR'), name='surface_layer_position_bounds'),
+        ),
+        migrations.AddConstraint(
+            model_name='surfacelayer',
             constraint=models.CheckConstraint(condition=models.Q(('thickness__isnull', True), models.Q(('thickness__gte', 1587500), ('thickness__lte', 1219200000)), _connector='OR'), name='surface_layer_thickness_bounds'),
         ),
         migrations.AddConstraint(
