@@ -28,11 +28,15 @@ ARROW = 1.5
 ORIGIN = 0.8
 
 
-def draw_run(svg: Element, at: Frame, run: Run, interactive: bool) -> list[Box]:
-    """Draw one axis outside its zero wall; gives the boxes of the thin lines that reach into the room."""
+def draw_run(svg: Element, at: Frame, run: Run, interactive: bool) -> tuple[list[Box], list[Box]]:
+    """Draw one axis outside its zero wall.
+
+    Gives the boxes of the thin lines that reach into the room, and those of the numbers.
+    """
     if not run.dimensions:
-        return []
-    return _Pen(svg, at, run, interactive).draw()
+        return [], []
+    pen = _Pen(svg, at, run, interactive)
+    return pen.draw(), pen.numbers
 
 
 class _Pen:
@@ -51,6 +55,7 @@ class _Pen:
         self.stop_line = self.wall + self.away * DIMENSION_OFF
         self.start = at.wall(turn.zero_side(run.axis), at.plan.datum)
         self.end = at.wall(turn.end_side(run.axis), at.plan.datum)
+        self.numbers: list[Box] = []
         self.forward = 1 if self.end > self.start else -1
 
     def xy(self, u: float, v: float) -> tuple[float, float]:
@@ -119,6 +124,10 @@ class _Pen:
         long = width(text, high)
         deep = high if self.level and self.run.level else long
         middle = edge + self.away * (deep / 2 + pad)
+        wide = long if self.level and self.run.level else high
+        self.numbers.append(Box.around(*self.xy(center, middle), *self.xy(wide, deep)))
+        (x1, y1), (x2, y2) = self.xy(stop, self.stop_line), self.xy(center, edge)
+        self.numbers.append(Box(min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2)))  # the leader's
         words(group, text, *self.xy(center, middle), self.run.number_pt, bold=True, level=self.run.level, kind="number")
         if pad:
             wide, tall = self.xy(self.run.along_axis()[-1] - BETWEEN, deep + 2 * pad)

@@ -8,12 +8,12 @@ from xml.etree.ElementTree import Element
 from layout.drawing import words as say
 from layout.drawing.frame import NAME_HIGH, NAME_PT, Frame, edge_of, outward
 from layout.drawing.ink import add, line, patch, rectangle, words
-from layout.drawing.symbols import drawn_size, symbol
+from layout.drawing.symbols import CROSS, drawn_size, symbol
 from layout.drawing.text import Box, width
 from layout.drawing.values import PlanMark, plan_table
-from layout.engine.marks import Side
+from layout.engine.marks import Kind, Side
 
-CROSS = 0.7  # a symbol's cross reaches this far beyond it
+CLEAR = 0.25  # round a symbol
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,8 +26,13 @@ class Placed:
     size: float
 
     @property
+    def reach(self) -> float:
+        """From its center to the end of its ink, a light's cross included."""
+        return self.size / 2 + (CROSS if self.one.mark.kind is Kind.LIGHT else CLEAR)
+
+    @property
     def box(self) -> Box:
-        return Box.around(self.x, self.y, self.size + 2 * CROSS, self.size + 2 * CROSS)
+        return Box.around(self.x, self.y, 2 * self.reach, 2 * self.reach)
 
 
 def draw_marks(svg: Element, at: Frame, lines: list[Box], interactive: bool) -> list[Box]:
@@ -108,7 +113,7 @@ def _titles(at: Frame) -> dict[str, str]:
 def _spots(at: Frame, mark: Placed) -> list[tuple[Box, bool]]:
     """Where a mark's ID may stand, best first, and whether a leader must tie it to its mark."""
     wide, high = width(mark.one.mark.id, NAME_HIGH) + 0.1, NAME_HIGH + 0.3
-    side, up = mark.size / 2 + CROSS + 0.2 + wide / 2, mark.size / 2 + CROSS + 0.1 + high / 2
+    side, up = mark.reach + 0.2 + wide / 2, mark.reach + 0.1 + high / 2
     steps = [(0, -up), (0, up), (side, 0), (-side, 0), (side, -up), (side, up), (-side, -up), (-side, up)]
     steps += [(dx, dy) for dy in (-up, up) for dx in (wide / 2, -wide / 2)]
     spots = [(Box.around(mark.x + dx, mark.y + dy, wide, high), False) for dx, dy in steps]

@@ -40,11 +40,13 @@ def plan_svg(
     svg = drawing(at.wide, at.high, key=plan.key, title=plan.title, description=plan.description)
     _outlines(svg, at)
     door = _door(svg, at)
-    reaches = draw_run(svg, at, at.x_run, interactive) + draw_run(svg, at, at.y_run, interactive)
+    x_reaches, x_numbers = draw_run(svg, at, at.x_run, interactive)
+    y_reaches, y_numbers = draw_run(svg, at, at.y_run, interactive)
+    reaches = x_reaches + y_reaches
     _zero(svg, at)
     taken = draw_marks(svg, at, reaches + door, interactive)
     north = _north(svg, at)
-    _names(svg, at, taken, reaches + door, door, north)
+    _names(svg, at, taken, reaches + door, door, north + x_numbers + y_numbers)
     return written(svg)
 
 
@@ -84,15 +86,13 @@ def _door(svg: Element, at: Frame) -> list[Box]:
 def _zero(svg: Element, at: Frame) -> None:
     turn = at.plan.orientation
     x_side, y_side = turn.zero_x, turn.zero_y
-    corner = zero_corner(
-        svg, at.wall(x_side, at.plan.datum), at.wall(y_side, at.plan.datum), outward(x_side), outward(y_side)
-    )
+    corner = zero_corner(svg, edge_of(at.outer, x_side), edge_of(at.outer, y_side), outward(x_side), outward(y_side))
     words(svg, "0", *corner, 9, bold=True, kind="on-zero", fill="#fff")
 
 
-def _names(svg: Element, at: Frame, taken: list[Box], lines: list[Box], door: list[Box], north: list[Box]) -> None:
+def _names(svg: Element, at: Frame, taken: list[Box], lines: list[Box], door: list[Box], outside: list[Box]) -> None:
     """Each wall's name outside it, and the door's beside its opening or, where that is crowded, below it."""
-    outside = list(north)
+    outside = list(outside)
     if at.plan.door_name:
         box = _door_name(at, taken, lines, door)
         words(svg, at.plan.door_name, *box.middle, NAME_PT, kind="door-name")
@@ -166,7 +166,8 @@ def _north(svg: Element, at: Frame) -> list[Box]:
     group = add(svg, "g", kind="north")
     line(group, "symbol", x - dx * 3.8, y - dy * 3.8, x + dx * 2, y + dy * 2)
     foot_x, foot_y = x + dx * 1.4, y + dy * 1.4
-    head = [(x + dx * 4.2, y + dy * 4.2), (foot_x - dy * 1.5, foot_y + dx * 1.5), (foot_x + dy * 1.5, foot_y - dx * 1.5)]
+    tip = x + dx * 4.2, y + dy * 4.2
+    head = [tip, (foot_x - dy * 1.5, foot_y + dx * 1.5), (foot_x + dy * 1.5, foot_y - dx * 1.5)]
     solid(group, head)
     letter = x - dx * 1.2 + abs(dy) * 2.8, y - dy * 1.2 + abs(dx) * 2.8
     words(group, str(say.NORTH), *letter, NAME_PT, bold=True, kind="north-letter")

@@ -10,6 +10,7 @@ from layout.engine.marks import Kind
 # Never drawn smaller than this (mm), however large the room: a 4 in light at 1:100 would be a dot of 1 mm.
 LEAST = {Kind.LIGHT: 3.4, Kind.SPEAKER: 4.6, Kind.SUBWOOFER: 5.6}
 PIN = 0.55
+CROSS = 0.7  # a light's cross reaches this far beyond its circle
 
 
 def drawn_size(kind: Kind, to_scale: float) -> float:
@@ -22,7 +23,7 @@ def symbol(parent: Element, kind: Kind, x: float, y: float, size: float, *, pinn
     half = size / 2
     if kind is Kind.LIGHT:
         add(parent, "circle", cx=x, cy=y, r=half, **(stroke("symbol") | {"fill": PAPER}))
-        reach = half + 0.7
+        reach = half + CROSS
         line(parent, "dimension", x - reach, y, x + reach, y)
         line(parent, "dimension", x, y - reach, x, y + reach)
     elif kind is Kind.SPEAKER:

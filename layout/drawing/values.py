@@ -127,9 +127,13 @@ class PlanDrawing:
 
     @property
     def faces(self) -> tuple[Datum, ...]:
-        """The faces that stand apart in this room, outermost first."""
-        framing = (Datum.FRAMING,) if self.framing_known else ()
-        return (*framing, Datum.FINISHED, *((Datum.EDGE,) if self.gap else ()))
+        """The faces that stand apart in this room, outermost first; the datum is always one."""
+        apart = {self.datum}
+        if self.build_up:
+            apart |= {Datum.FRAMING, Datum.FINISHED} if self.framing_known else {Datum.FINISHED}
+        if self.gap:
+            apart |= {Datum.EDGE} if apart & {Datum.FRAMING, Datum.FINISHED} else {Datum.FINISHED}
+        return tuple(face for face in Datum if face in apart)
 
 
 def running(

@@ -25,17 +25,20 @@ from reports.documents.sheet import (
     NumberColumn,
     NumberRow,
     PullAt,
-    columns_apart,
     in_ranges,
 )
 
-ONE_PAGE = 20  # marks; more flow to a second page
+ONE_PAGE = 20  # marks; the table of more stands overleaf
+OVERLEAF = 180  # marks a page
 SHEET_WIDE = 190  # mm between the margins, the same on both papers
 SHEET_HIGH = {Paper.LETTER: 258, Paper.A4: 275}
 ROW_NAMES = 24  # mm for the names at the left of the numbers
 SIDE = 56  # mm for the right edge
 BIG = (40, 34, 28, 24)  # pt; 24 is the least that is read from a ladder
 PENCIL_ROWS = 5
+LEAST_PENCIL = 3
+OVERLEAF_PENCIL = 10
+LEAST_PLAN = 64  # mm
 PLAN_PT = 9  # the plan's numbers; the big ones stand below it
 
 PULL_AT = {
@@ -44,29 +47,35 @@ PULL_AT = {
     PullAt.FINISHED_FACE: gettext_lazy("finished face, at the ceiling"),
 }
 CAUTIONS = (
-    gettext_lazy("Wires, pipes, ducts: look above before you cut."),
-    gettext_lazy("Power off and tested dead before wiring. Local code and the licensed trade decide."),
-    gettext_lazy("Fire-rated ceiling, or dust from an old house: stop and ask."),
-    gettext_lazy("Ladder on firm floor. Eyes and lungs covered when cutting."),
+    gettext_lazy("Look above for wires, pipes and ducts before you cut."),
+    gettext_lazy("Power off and tested dead before wiring; local code and the licensed trade decide."),
+    gettext_lazy("Fire-rated ceiling, old house: stop and ask."),
+    gettext_lazy("Firm ladder; eyes and lungs covered."),
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """One way to fill the page. big: type size of the running numbers, pt. plan_high: mm."""
+    """One way to fill the page.
+
+    big: type size of the running numbers, pt. plan_high: mm. pencil: rows left for pencil.
+    overleaf: the table of marks and the pencil rows go to the next page.
+    beside: the right edge stands beside the plan; otherwise below it, for a plan of the page's full width.
+    """
 
     big: int
     plan_high: float
-    beside: bool  # the right edge stands beside the plan; otherwise below it, for a plan of the page's full width
+    pencil: int = PENCIL_ROWS
+    overleaf: bool = False
+    beside: bool = True
 
 
 def card_html(sheet: CardSheet, paper: Paper = Paper.LETTER) -> str:
     """The card as a whole HTML page for print: the largest setting that keeps to its pages."""
-    pages = 1 if len(sheet.marks) <= ONE_PAGE else 2
     html = ""
     for setting in _settings(sheet, paper):
         html = _page(sheet, paper, setting)
-        if pdf.page_count(html) <= pages:
+        if pdf.page_count(html) <= (1 + -(-len(sheet.marks) // OVERLEAF) if setting.overleaf else 1):
             break
     return html
 
@@ -85,19 +94,39 @@ def card_picture(sheet: CardSheet, paper: Paper = Paper.LETTER) -> bytes:
 
 
 def _settings(sheet: CardSheet, paper: Paper) -> Iterator[Setting]:
-    """Settings to try, best first."""
-    wide_room = sheet.plan.wide > 2 * sheet.plan.deep
+    """Settings to try, best first. The last ones go overleaf: a card says all it has to say, whatever it takes."""
+    if len(sheet.marks) <= ONE_PAGE:
+        for big in _sizes(sheet):
+            yield from _plan_sizes(sheet, Setting(big, _spare(sheet, paper, big, overleaf=False)))
+        yield Setting(BIG[-1], LEAST_PLAN, LEAST_PENCIL)
     for big in _sizes(sheet):
-        spare = SHEET_HIGH[paper] - _height_without_plan(sheet, big)
-        if wide_room:
-            yield Setting(big, min(100, max(spare - 42, 62)), beside=False)
-        for less in (0, 8, 18):
-            yield Setting(big, min(120, max(spare - less, 58)), beside=True)
+        spare = _spare(sheet, paper, big, overleaf=True)
+        yield from _plan_sizes(sheet, Setting(big, spare, OVERLEAF_PENCIL, overleaf=True))
+
+
+def _plan_sizes(sheet: CardSheet, setting: Setting) -> Iterator[Setting]:
+    """The same setting with its plan as high as the page should allow, then less."""
+    spare = setting.plan_high
+    if sheet.plan.wide > 2 * sheet.plan.deep:
+        yield replace(setting, plan_high=min(100, max(spare - 30, LEAST_PLAN)), beside=False)
+    for less in (0, 7, 14):
+        yield replace(setting, plan_high=min(125, max(spare - less, LEAST_PLAN)))
+
+
+def _spare(sheet: CardSheet, paper: Paper, big: int, *, overleaf: bool) -> float:
+    """About how much of the page's height is left for the plan, mm."""
+    faces = len(sheet.plan.faces) - 1
+    lines = sum(len(_lines(row, big)) for row in (sheet.along, sheet.across))
+    stops = 10 * (not sheet.framing_checked) + 10 * (not sheet.check.squared)
+    head = 68 + 4 * len(sheet.center_lines) + stops
+    numbers = 10 + lines * (big * MM_PER_POINT * 1.02 + faces * 3.5 + 4.5)
+    bottom = 0 if overleaf else 9 + max(-(-len(sheet.marks) // 2) * 3.8, PENCIL_ROWS * 5.7)
+    return SHEET_HIGH[paper] - head - numbers - bottom
 
 
 def _sizes(sheet: CardSheet) -> list[int]:
     """The largest size that keeps each way on one line, then the least."""
-    one_line = [big for big in BIG if all(_at_once(row, big) > len(row.columns) for row in (sheet.along, sheet.across))]
+    one_line = [big for big in BIG if all(len(_lines(row, big)) <= 1 for row in (sheet.along, sheet.across))]
     return list(dict.fromkeys([*one_line[:1], BIG[-1]]))
 
 
@@ -106,29 +135,24 @@ def _number_wide(text: str, big: int) -> float:
     whole, _space, part = text.partition(" ") if "/" in text else (text, "", "")
     size = big * MM_PER_POINT
     small = sum(letter.isdigit() for letter in part)
-    return width(whole, size) + (size * (0.43 * small + 0.4 + 0.56 * part.count('"')) if part else 0) + 3
-
-
-def _at_once(row: NumberRow, big: int) -> int:
-    """How many numbers stand side by side; the last-to-wall number counts as one."""
-    widest = max((_number_wide(text, big) for text in (*(one.big for one in row.columns), row.last)), default=1)
-    return max(2, int((SHEET_WIDE - ROW_NAMES) / widest))
+    fraction = size * (0.4 * small + 0.35 + 0.5 * part.count('"')) if part else 0
+    return width(whole, size) + fraction + 2.8
 
 
 def _lines(row: NumberRow, big: int) -> list[tuple[NumberColumn, ...]]:
-    """The numbers in lines, leaving a place for last-to-wall at the end of each."""
-    return columns_apart(row.columns, _at_once(row, big) - 1)
-
-
-def _height_without_plan(sheet: CardSheet, big: int) -> float:
-    """An estimate in mm of all that stands above and below the plan."""
-    faces = len(sheet.plan.faces) - 1
-    lines = sum(len(_lines(row, big)) for row in (sheet.along, sheet.across))
-    stops = 10 * (not sheet.framing_checked) + 10 * (not sheet.check.squared)
-    rows = -(-len(sheet.marks) // 2) if len(sheet.marks) <= ONE_PAGE else 0
-    bottom = max(rows * 3.8, PENCIL_ROWS * 5.7) + 9
-    more = 4 * len(sheet.center_lines)
-    return 75 + more + stops + lines * (big * MM_PER_POINT * 1.02 + faces * 3.5 + 4.5) + 10 + bottom
+    """The numbers in as few lines as hold them, each about as long as the others; last-to-wall ends the last."""
+    room = SHEET_WIDE - ROW_NAMES
+    least = 9 * MM_PER_POINT
+    wides = [
+        max(_number_wide(one.big, big), *(width(text, least) + 3 for _, text in one.small), 14) for one in row.columns
+    ]
+    last = max(_number_wide(row.last, big), width(row.to_wall, least) + 16)
+    for count in range(1, len(wides) + 1):
+        each = -(-len(wides) // count)
+        lines = [(wides[at : at + each], at + each >= len(wides)) for at in range(0, len(wides), each)]
+        if all(sum(line) + (last if ends else 0) <= room for line, ends in lines):
+            return [row.columns[at : at + each] for at in range(0, len(wides), each)]
+    return [(one,) for one in row.columns]
 
 
 def _page(sheet: CardSheet, paper: Paper, setting: Setting) -> str:
@@ -136,15 +160,13 @@ def _page(sheet: CardSheet, paper: Paper, setting: Setting) -> str:
     drawing = plan_svg(
         replace(sheet.plan, key="card"), width_mm=wide, height_mm=setting.plan_high, number_pt=PLAN_PT, interactive=False
     )
-    once = len(sheet.marks) <= ONE_PAGE
-    half = -(-len(sheet.marks) // (2 if once else 4))
+    block = -(-len(sheet.marks) // (4 if setting.overleaf else 2)) or 1
     return render_to_string(
         "reports/card.html",
         {
             "sheet": sheet,
             "paper": paper,
             "setting": setting,
-            "one_page": once,
             "plan_high": int(setting.plan_high),
             "plan": mark_safe(drawing),
             "face": DATUM[sheet.datum],
@@ -160,15 +182,19 @@ def _page(sheet: CardSheet, paper: Paper, setting: Setting) -> str:
                 for number, one in enumerate(sheet.cutouts)
             ],
             "cautions": CAUTIONS,
-            "mark_blocks": [_mark_block(sheet.marks[at : at + half]) for at in range(0, len(sheet.marks), half or 1)],
-            "pencil_rows": range(PENCIL_ROWS),
+            "mark_blocks": [
+                _mark_block(sheet.marks[at : at + block]) for at in range(0, len(sheet.marks), block)
+            ],
+            "pencil_rows": range(setting.pencil),
             "qr": qr_svg(sheet.check_url, _("Is this card still right?")) if sheet.check_url else "",
         },
     )
 
 
 def _mark_block(marks: Sequence[MarkRow]) -> list[tuple[str, str, str, str]]:
-    return [(one.id, _symbol(one.kind, f"mark-{one.id}"), dressed(one.along), dressed(one.across)) for one in marks]
+    return [
+        (one.id, _symbol(one.kind, f"mark-{one.id}"), dressed(one.along), dressed(one.across)) for one in marks
+    ]
 
 
 def _symbol(kind: Kind, key: str) -> str:

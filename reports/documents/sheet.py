@@ -179,13 +179,6 @@ def mark_rows(plan: PlanDrawing) -> tuple[MarkRow, ...]:
     )
 
 
-def columns_apart(columns: Sequence[NumberColumn], at_once: int) -> list[tuple[NumberColumn, ...]]:
-    """Columns in lines of nearly the same length: 9 at 5 a line is 5 and 4, never 5, 3 and 1."""
-    lines = -(-len(columns) // at_once)
-    each = -(-len(columns) // lines) if lines else at_once
-    return [tuple(columns[start : start + each]) for start in range(0, len(columns), each)]
-
-
 ID = re.compile(r"(\D*)(\d+)")
 
 
