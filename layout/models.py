@@ -15,10 +15,10 @@ from projects.platform.tenancy import ShopRecord
 
 
 class ModeChoice(models.TextChoices):
-    WALL_HELD = "wall_held", _("held off the wall by your number")
-    EVEN = "even", _("even: off the wall equals the gap")
-    HALF_GAP = "half_gap", _("half gap: off the wall is half the gap")
-    LOCKED = "locked", _("locked: your own numbers, only checked")
+    WALL_HELD = "wall_held", _("your number off the wall")
+    EVEN = "even", _("even split")
+    HALF_GAP = "half_gap", _("half a gap off the wall")
+    LOCKED = "locked", _("locked at your numbers")
 
 
 SETBACK = (inches("1/4"), feet(50))

@@ -212,7 +212,7 @@ def _across(layout, words):
         if len(rows) > 2:
             gaps = arrangement.across_gaps
             yield Line("across-gap", "÷", ngettext("%s gap", "%s gaps", len(gaps)) % len(gaps), _range(gaps, words))
-        even = layout.across.laid_out / (len(rows) + 1)
+        even = arrangement.across_facts.even_split
         yield Line(
             "across-even",
             "",
@@ -271,19 +271,28 @@ def _running(key, layout, words):
         yield Line(
             f"{key}-{number}",
             "→",
-            _("%(marks)s from the %(wall)s") % {"marks": _few(ids[at]), "wall": words.wall(start)},
+            _from_zero(result, _few(ids[at]), words.wall(start)),
             words.show(at),
         )
     if ids:
         last = words.tape.rounded(max(ids))
         printed_wall = words.tape.rounded(result.datums.ceiling)
         yield Line(
-            f"{key}-last-to-wall",
+            f"{key}-proof",
             "→",
             _("last to the %s") % words.wall(end),
             words.show(printed_wall - last),
             _("the proof: it adds up to the ceiling"),
         )
+
+
+def _from_zero(result, marks, wall):
+    words = (
+        _("%(marks)s from the ceiling's edge, %(wall)s")
+        if result.datums.start_gap
+        else _("%(marks)s from the %(wall)s")
+    )
+    return words % {"marks": marks, "wall": wall}
 
 
 def _few(ids):

@@ -79,12 +79,27 @@ class LengthFormField(forms.Field):
             return True
 
 
+TAKE = "take:"  # a button's name, before the box whose text it settles
+
+
+def _with_taken_reading(data):
+    """The posted form with the reading whose button was pressed typed into its box. Works without scripts."""
+    taken = [name for name in data or () if name.startswith(TAKE)]
+    if not taken:
+        return data
+    data = data.copy()
+    for name in taken:
+        data[name.removeprefix(TAKE)] = data[name]
+    return data
+
+
 class TapeForm(forms.Form):
     """A form whose length boxes speak the shop's (or the job's) tape."""
 
-    def __init__(self, *args, tape=None, **kwargs):
-        super().__init__(*args, **kwargs)
+    def __init__(self, data=None, *args, tape=None, **kwargs):
+        super().__init__(_with_taken_reading(data), *args, **kwargs)
         for field in self.fields.values():
+            field.error_messages["required"] = _("This is needed. Fill it in.")
             if isinstance(field, LengthFormField):
                 field.use_tape(tape or Tape())
 

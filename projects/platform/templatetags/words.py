@@ -17,3 +17,11 @@ def on_tape(distance: Distance | None, tape: Tape) -> str:
 def boxed(form, name):
     """{{ form|boxed:line.field }} is the form's box of that name."""
     return form[name]
+
+
+@register.filter
+def readings(field):
+    """The two ways a refused length can be read, for buttons that settle it."""
+    return [
+        reading for error in field.errors.as_data() if error.code == "ambiguous" for reading in error.params["readings"]
+    ]
