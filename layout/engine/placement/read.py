@@ -17,6 +17,7 @@ from layout.engine.placement.problem import Hole, Problem, ProblemError, Setback
 TICKS_PER_UNIT = {Unit.INCH: 16, Unit.MM: 1}
 _NUMBER = re.compile(r"(-?[0-9]{1,20})(?:\.([0-9]{1,30}))?(?:[eE]([+-]?[0-9]{1,2}))?", re.ASCII)
 MOST_TICKS = 10_000_000  # no limit means anything beyond this, and excesses still add up exactly below one broken rule
+LONGEST_FILE = 1_000_000
 _DEEPEST = 16  # brackets inside brackets: a room file needs three
 
 _REQUIRED = {"unit", "L", "W", "rows", "cols", "light", "end_setback", "row_setback", "spacing_max"}
@@ -36,17 +37,34 @@ class Number(str):
 
 def read_json(text: str) -> Any:
     """The JSON of a text with every number a Number. Raises ProblemError on anything that isn't plain JSON."""
-    depth = 0
-    for bracket in re.findall(r'"(?:[^"\\]|\\.)*"|[\[\]{}]', text):
-        depth += (bracket in "[{") - (bracket in "]}") if len(bracket) == 1 else 0
-        if depth > _DEEPEST:
-            raise ProblemError(f"The file nests more than {_DEEPEST} brackets deep. A room needs three.")
+    if len(text) > LONGEST_FILE:
+        raise ProblemError(f"The file is over {LONGEST_FILE:,} characters long. A room takes under a thousand.")
+    if _depth(text) > _DEEPEST:
+        raise ProblemError(f"The file nests more than {_DEEPEST} brackets deep. A room needs three.")
     try:
         return json.loads(
             text, parse_float=Number, parse_int=Number, parse_constant=_no_constant, object_pairs_hook=_no_twins
         )
     except json.JSONDecodeError as error:
         raise ProblemError(f"Not JSON: {error.msg}, line {error.lineno}, column {error.colno}.") from None
+
+
+def _depth(text: str) -> int:
+    """How deep brackets nest, strings left out; before parsing, which would go as deep as they do."""
+    depth = deepest = 0
+    quoted = escaped = False
+    for char in text:
+        if quoted:
+            quoted = escaped or char != '"'
+            escaped = char == "\\" and not escaped
+        elif char == '"':
+            quoted = True
+        elif char in "[{":
+            depth += 1
+            deepest = max(deepest, depth)
+        elif char in "]}":
+            depth -= 1
+    return deepest
 
 
 def _no_constant(name: str) -> Never:

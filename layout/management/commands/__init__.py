@@ -1,0 +1,1 @@
+"""Commands run through manage.py. They call the engine; they need no database."""
