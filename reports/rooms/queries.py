@@ -14,7 +14,7 @@ from django.db.models.functions import Lower
 from layout.engine.lengths import Length, Tape
 from layout.models import LayoutRevision, RevisionMark
 from projects.catalogue.tables import stages
-from projects.jobs.models import FixtureCount, Job, MeasurementSet, Reading, Room, Subject, SurveyKind
+from projects.jobs.models import LAST_STAGE, FixtureCount, Job, MeasurementSet, Reading, Room, Subject, SurveyKind
 from reports.models import CardCopy
 from reports.rooms.asked import CANCELLED, FILLS, FLAGS, OPEN, TABLE, WALL, Asked
 
@@ -28,7 +28,7 @@ FLAGGED = {
     "waits": ~Q(waits_for=""),
     "old_card": Q(card_number__lt=F("revision_number")),
     "no_layout": Q(revision_number=None),
-    "unverified": Q(unverified=True),
+    "unverified": Q(unverified=True, stage__lt=LAST_STAGE),  # in a room that is done the holes are cut
 }
 
 # What stands first when two rooms are alike keeps pages from showing one room twice and another never.
@@ -216,7 +216,7 @@ def _facts(room, size: Size | None) -> RoomFacts:
         lights=room.light_count,
         speakers=room.speaker_count,
         card=room.card_number,
-        unverified=room.unverified,
+        unverified=room.unverified and room.stage < LAST_STAGE,
         updated_at=room.updated_at,
         job=room.job,
         size=size,

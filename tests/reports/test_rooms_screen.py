@@ -295,6 +295,21 @@ def test_a_percent_sign_is_looked_for_as_itself(see, job, typed):
     assert names(see(q=typed)) == [f"Den {typed} x"]
 
 
+def test_an_unverified_cutout_is_no_longer_looked_at_when_the_room_is_done(see, job):
+    """Not verified means: do not cut yet. At close-out every hole is cut."""
+    FixtureCountFactory(room=RoomFactory(job=job, name="Trimming", stage=9))
+    FixtureCountFactory(room=RoomFactory(job=job, name="Closed", stage=12))
+    assert names(see(flag="unverified")) == ["Trimming"]
+    page = see(view="table").content.decode().split("<tbody>")[1]
+    assert page.count("cutout not verified") == 1
+
+
+def test_a_type_that_none_are_wanted_of_holds_nothing_up(see, job):
+    FixtureCountFactory(room=RoomFactory(job=job), count=0)
+    FixtureCountFactory(room=RoomFactory(job=job, name="As many as needed"), count=None)
+    assert names(see(flag="unverified")) == ["As many as needed"]
+
+
 # Order
 
 
