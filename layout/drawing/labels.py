@@ -13,6 +13,7 @@ from layout.drawing.text import Box, width
 from layout.drawing.values import PlanMark, plan_table
 from layout.engine.marks import Kind, Side
 
+Spot = tuple[Box, bool]  # where an ID stands, and whether a leader ties it to its mark
 CLEAR = 0.25  # round a symbol
 
 
@@ -56,7 +57,7 @@ def draw_marks(svg: Element, at: Frame, lines: list[Box], interactive: bool) -> 
     return symbols + [label for label, _ in labels.values()]
 
 
-def _labels(at: Frame, placed: list[Placed], symbols: list[Box]) -> dict[int, tuple[Box, bool]]:
+def _labels(at: Frame, placed: list[Placed], symbols: list[Box]) -> dict[int, Spot]:
     """A spot for every ID, the marks with the fewest free spots first."""
     free = {
         number: [
@@ -66,18 +67,33 @@ def _labels(at: Frame, placed: list[Placed], symbols: list[Box]) -> dict[int, tu
         ]
         for number, mark in enumerate(placed)
     }
-    labels: dict[int, tuple[Box, bool]] = {}
+    labels: dict[int, Spot] = {}
     for number in sorted(free, key=lambda one: len(free[one])):
-        taken = [label for label, _ in labels.values()]
         mark = placed[number]
-        if at.ids_beside and (box := _beside(at, mark, at.ids_beside)).clear_of(taken):
+        if at.ids_beside and (box := _beside(at, mark, at.ids_beside)).clear_of(label for label, _ in labels.values()):
             labels[number] = box, False
-            continue
-        spot = next((spot for spot in free[number] if spot[0].clear_of(taken)), None)
-        labels[number] = spot or min(
-            _spots(at, mark), key=lambda one: _hidden(one[0], at, symbols + taken)
-        )
+        elif spot := _open(free[number], labels, number) or _made_open(free, labels, number):
+            labels[number] = spot
+        else:
+            taken = symbols + [label for label, _ in labels.values()]
+            labels[number] = min(_spots(at, mark), key=lambda one: _hidden(one[0], at, taken))
     return labels
+
+
+def _open(spots: list[Spot], labels: dict[int, Spot], number: int) -> Spot | None:
+    """The first spot clear of every other mark's ID."""
+    others = [label for other, (label, _) in labels.items() if other != number]
+    return next((spot for spot in spots if spot[0].clear_of(others)), None)
+
+
+def _made_open(free: dict[int, list[Spot]], labels: dict[int, Spot], number: int) -> Spot | None:
+    """A spot that opens when the one ID standing there moves to another of its own."""
+    for spot in free[number]:
+        touched = [other for other, (label, _) in labels.items() if spot[0].touches(label)]
+        if len(touched) == 1 and (moved := _open(free[touched[0]], labels | {number: spot}, touched[0])):
+            labels[touched[0]] = moved
+            return spot
+    return None
 
 
 def within(box: Box, room: Box) -> bool:
@@ -110,7 +126,7 @@ def _titles(at: Frame) -> dict[str, str]:
     }
 
 
-def _spots(at: Frame, mark: Placed) -> list[tuple[Box, bool]]:
+def _spots(at: Frame, mark: Placed) -> list[Spot]:
     """Where a mark's ID may stand, best first, and whether a leader must tie it to its mark."""
     wide, high = width(mark.one.mark.id, NAME_HIGH) + 0.1, NAME_HIGH + 0.3
     side, up = mark.reach + 0.2 + wide / 2, mark.reach + 0.1 + high / 2
