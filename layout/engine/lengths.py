@@ -198,9 +198,9 @@ class Tape:
         feet_part = ""
         if self.style is Style.FEET_INCHES:
             whole_feet, whole = divmod(int(whole), INCHES_PER_FOOT)
-            feet_part = f"{whole_feet}'-"
+            feet_part = f"{whole_feet}'-" if whole_feet else ""
         inch_part = f"{int(whole)} {part}" if part and (whole or feet_part) else f"{part or int(whole)}"
-        sign_mark = '"' if mark or feet_part else ""
+        sign_mark = '"' if mark or self.style is Style.FEET_INCHES else ""
         return f"{sign}{feet_part}{inch_part}{sign_mark}"
 
 

@@ -1,4 +1,4 @@
-"""From a room's records to the engine's values: which readings rule a size, and what the tape check says.
+"""From a room's records to the engine's values: which readings rule a size, and what stands on each side of it.
 
 Reads records that queries.room_of has fetched; asks the database nothing.
 """
@@ -6,10 +6,8 @@ Reads records that queries.room_of has fetched; asks the database nothing.
 from dataclasses import dataclass
 from datetime import date
 
-from django.utils.translation import gettext as _
-
 from layout.engine import survey
-from layout.engine.lengths import Distance, Length, Style, Tape
+from layout.engine.lengths import Distance, Length
 from layout.engine.marks import Axis, Side
 from layout.engine.stacks import Layer, SideBuildUp
 from projects.jobs.models import MeasurementSet, Subject, Surface, SurveyKind
@@ -37,7 +35,7 @@ class Size:
         )
 
 
-def _readings(visit: MeasurementSet, subject):
+def readings_of(visit: MeasurementSet, subject):
     return tuple(survey.WallReading(r.value, r.taken_at_height) for r in visit.readings.all() if r.subject == subject)
 
 
@@ -49,7 +47,7 @@ def size_of(room, axis: Axis, kinds) -> Size | None:
     for visit in reversed(room.measurement_sets.all()):
         if visit.kind not in kinds:
             continue
-        taped = [survey.WallReadings(found) for wall in (first, second) if (found := _readings(visit, wall.value))]
+        taped = [survey.WallReadings(found) for wall in (first, second) if (found := readings_of(visit, wall.value))]
         if taped:
             return Size(
                 center=taped[0].center,
@@ -101,83 +99,3 @@ def squared(room) -> bool:
     """Has a set with diagonals, or a 3-4-5, been taken? Until then a card says NOT SQUARED."""
     taken = {r.subject for visit in room.measurement_sets.all() for r in visit.readings.all()}
     return {"d1", "d2"} <= taken or {"leg_a", "leg_b", "leg_c"} <= taken
-
-
-# What a visit's readings say about each other, in words
-
-
-@dataclass(frozen=True, slots=True)
-class Said:
-    """A visit for the page: the set, its readings, and what the tape check makes of them."""
-
-    visit: MeasurementSet
-    readings: tuple[tuple[str, str], ...]
-    verdict: str  # good, warn, or quiet: nothing to compare
-    words: str
-    candidates: tuple[str, ...] = ()
-
-
-SUBJECT_WORDS = {subject.value: subject.label for subject in Subject}
-
-
-def room_readings(visit: MeasurementSet) -> survey.RoomReadings:
-    found = {}
-    for name in ("door", "far", "left", "right"):
-        if readings := _readings(visit, name):
-            found[name] = survey.WallReadings(readings).center
-    for name in ("d1", "d2"):
-        if readings := _readings(visit, name):
-            found[name] = readings[0].value
-    return survey.RoomReadings(**found)
-
-
-def what_the_tape_says(visit: MeasurementSet, tape: Tape) -> Said:
-    listed = tuple(
-        (str(SUBJECT_WORDS[r.subject]), tape.show(r.value) + _at_height(r, tape)) for r in visit.readings.all()
-    )
-    check = survey.tape_check(room_readings(visit), tape.step, survey.Instrument(visit.instrument), Style(tape.style))
-    if check.status is survey.TapeCheckStatus.NOT_ENOUGH:
-        missing = ", ".join(str(SUBJECT_WORDS[subject.value]) for subject in check.missing)
-        return Said(visit, listed, "quiet", _("Not enough for a tape check. Still to tape: %s.") % missing)
-    if check.status is survey.TapeCheckStatus.OK:
-        words = _("Tape check: four walls and both diagonals agree (%(miss)s off, %(allowed)s can be explained).")
-        return Said(visit, listed, "good", words % _shown(check, tape))
-    candidates = tuple(
-        _("%(subject)s: %(would_be)s if it was off by %(slip)s")
-        % {
-            "subject": SUBJECT_WORDS[c.subject.value],
-            "would_be": tape.show(c.would_be),
-            "slip": _slip_words()[c.slip],
-        }
-        for c in check.candidates
-    )
-    if check.miss is None:
-        words = _("One of these readings is off: walls of these sizes can't meet. Tape them again.")
-    else:
-        words = _(
-            "One of these readings is off: the second diagonal misses by %(miss)s, and reading explains %(allowed)s."
-        )
-        words %= _shown(check, tape)
-    return Said(visit, listed, "warn", words, candidates)
-
-
-def _shown(check, tape):
-    return {"miss": tape.show(abs(check.miss)), "allowed": tape.show(check.allowed)}
-
-
-def _at_height(reading, tape):
-    if reading.taken_at_height is None:
-        return ""
-    return _(" at %(height)s high") % {"height": tape.show(reading.taken_at_height)}
-
-
-def _slip_words():
-    return {
-        survey.Slip.ONE_INCH: _("one inch"),
-        survey.Slip.ONE_FOOT: _("one foot"),
-        survey.Slip.ONE_CENTIMETER: _("one centimeter"),
-        survey.Slip.TEN_CENTIMETERS: _("ten centimeters"),
-        survey.Slip.TAPE_CASE: _("the tape's case"),
-        survey.Slip.LASER_BODY: _("the laser's length"),
-        survey.Slip.SWAPPED_DIGITS: _("two digits swapped"),
-    }

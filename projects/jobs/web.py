@@ -20,7 +20,7 @@ from projects.jobs.forms import (
     RoomForm,
     StageForm,
 )
-from projects.jobs.sizes import what_the_tape_says
+from projects.jobs.tape_words import all_visits
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
 
@@ -165,8 +165,7 @@ def measurements(request, room_id):
         services.record_measurements(room, form.readings, by=request.member, **form.visit)
         messages.success(request, _("Kept. Earlier readings stay below it."))
         return redirect("measurements", room.pk)
-    said = [what_the_tape_says(visit, tape) for visit in reversed(room.measurement_sets.all())]
-    return _answer(request, "jobs/measurements.html", form, room=room, tape=tape, visits=said)
+    return _answer(request, "jobs/measurements.html", form, room=room, tape=tape, visits=all_visits(room, tape))
 
 
 def counts(request, room_id):

@@ -86,7 +86,7 @@ def test_print_rounds_halves_away_from_zero(length: Distance, text: str) -> None
 
 def test_rounding_up_carries_into_the_feet() -> None:
     assert Tape(Style.FEET_INCHES, 8).show(inches("23 31/32")) == "2'-0\""
-    assert Tape(Style.FEET_INCHES, 8).show(inches("1/4")) == "0'-0 1/4\""
+    assert Tape(Style.FEET_INCHES, 8).show(inches("1/4")) == '1/4"'  # no feet, none written
 
 
 def test_a_tape_has_only_the_divisions_that_are_made() -> None:
