@@ -42,7 +42,6 @@ class Draft(ShopRecord):
     # '1,2': the gaps between lights that hold a speaker; the lights whose place a speaker takes. Both mirror.
     speaker_gaps = models.CharField(max_length=80, blank=True, default="")
     speaker_columns = models.CharField(max_length=80, blank=True, default="")
-    center_lines = models.BooleanField(default=True)
 
     class Meta:
         constraints = [

@@ -40,7 +40,7 @@ def room_page(room, draft) -> RoomPage:
     except (LengthError, NotLaidOutYet) as refused:
         return RoomPage(None, refused=str(refused), cautions=system.cautions)
     sizes = {axis: (framing_size(room, axis), finished_size(room, axis)) for axis in Axis}
-    words = Words(room, tape, sizes)
+    words = Words(room, tape, sizes, aperture=draft.light_type.aperture, height=height_of(room))
     marks = layout.arrangement.marks
     description = _("%(marks)s marks; numbers run from the zero corner.") % {"marks": len(marks)}
     plan = plan_of(layout, room, tape, title=_("Ceiling plan of %s") % room.name, description=description)

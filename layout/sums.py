@@ -11,6 +11,7 @@ from layout.engine.marks import Axis, Kind, Side
 from layout.engine.room import AxisResult, RoomLayout
 from layout.engine.stacks import SideBuildUp
 from layout.plans import sides_of
+from projects.catalogue.tables import spacing_rules
 
 COMMON = "common practice, no source"
 
@@ -29,6 +30,7 @@ class Line:
     tone: str = ""  # ok, warn or bad, always beside a word
     rule: str = ""
     source: str = ""
+    ask: str = ""  # the question a page answers elsewhere; the template leads there
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +42,9 @@ class Column:
 class Words:
     """The room's own words, for lines and messages."""
 
-    def __init__(self, room, tape: Tape, sizes):
+    def __init__(self, room, tape: Tape, sizes, *, aperture=None, height=None):
         self.room, self.tape, self.sizes = room, tape, sizes
+        self.aperture, self.height = aperture, height
 
     def show(self, distance: Distance):
         return self.tape.show(distance, mark=False)
@@ -131,19 +134,19 @@ def _shift(result, words):
 
 
 def _difference(key, result, words):
-    more = result.datums.difference.nm > 0
-    said = _("%s more than the sum") if more else _("%s less than the sum")
+    by = words.tape.show(abs(result.datums.difference))
+    said = _("%s more than the sum") if result.datums.difference.nm > 0 else _("%s less than the sum")
     unknown = result.datums.assumed
     return Line(
         f"{key}-difference",
         "",
-        _("where does the difference lie?") if unknown else _("the difference is placed"),
+        _("the difference, half at each wall until someone looks") if unknown else _("the difference, placed"),
         words.show(abs(result.datums.difference)),
-        (said % words.tape.show(abs(result.datums.difference)))
-        + (_("; split until someone looks: say which wall under Build-up") if unknown else ""),
+        said % by,
         tone="warn" if unknown else "",
-        rule=_("The taped ceiling rules. Framing numbers close on the framing with the wall you named."),
+        rule=_("The taped ceiling rules. Framing numbers close on the framing with the wall you name."),
         source=COMMON,
+        ask=_("At which wall does it lie?"),
     )
 
 
@@ -162,7 +165,7 @@ def _along(layout, words):
     yield Line("lights-per-row", "", _("lights in a row"), str(len(columns_)), _("empty: the limit decides"),
                field="lights_per_row")  # fmt: skip
     yield from _off_walls(
-        "along", columns_, layout.along, inputs.mode_along, "mode_along", "end_setback", "typed_along", words
+        "along", columns_, arrangement.along_facts, inputs.mode_along, "mode_along", "end_setback", "typed_along", words
     )
     if len(columns_) > 1:
         yield Line(
@@ -187,9 +190,10 @@ def _along(layout, words):
         "",
         _("limit, center to center"),
         words.show(inputs.spacing_limit),
+        _rules_of_thumb(words),
         field="spacing_limit",
-        rule=_("The shop's own limit rules. Rules of thumb: height ÷ 2; nominal inches as feet."),
-        source=COMMON,
+        rule=_("The limit here rules. Rules of thumb only remind: %s") % spacing_rules().choice,
+        source=_("limit: the shop's own; rules of thumb: %s") % spacing_rules().rules[0].source,
     )
     if arrangement.speaker_positions and len(columns_) > 1:
         nearest = min(
@@ -205,52 +209,67 @@ def _across(layout, words):
     rows = arrangement.rows
     yield Line("rows", "", _("rows"), str(len(rows)), field="rows")
     yield from _off_walls(
-        "across", rows, layout.across, inputs.mode_across, "mode_across", "row_setback", "typed_across", words
+        "across",
+        rows,
+        arrangement.across_facts,
+        inputs.mode_across,
+        "mode_across",
+        "row_setback",
+        "typed_across",
+        words,
     )
     if len(rows) > 1:
         yield Line("across-outer", "=", _("between outer rows"), words.show(rows[-1] - rows[0]), total=True)
         if len(rows) > 2:
             gaps = arrangement.across_gaps
             yield Line("across-gap", "÷", ngettext("%s gap", "%s gaps", len(gaps)) % len(gaps), _range(gaps, words))
-        even = arrangement.across_facts.even_split
-        yield Line(
-            "across-even",
-            "",
-            _("an even split would stand off the wall"),
-            words.show(even),
-            _against_even(rows[0], even, words),
-            rule=_("Rows at equal parts leave the long walls dim; rows held toward the walls light them."),
-            source=COMMON,
-        )
 
 
-def _off_walls(key, positions, result, mode, mode_field, setback_field, typed_field, words):
+def _off_walls(key, positions, facts, mode, mode_field, setback_field, typed_field, words):
     yield Line(f"{key}-mode", "", _("how they stand"), "", field=mode_field)
     if mode is Mode.LOCKED:
         yield Line(f"{key}-typed", "", _("your numbers from the zero corner"), "", field=typed_field)
         return
     if not positions:
         return
-    first = positions[0]
+    first, walls = positions[0], spacing_rules().walls
     yield Line(
         f"{key}-setback",
         "−",
         _("off the wall, first (setback)"),
         words.show(first),
         field=setback_field if mode is Mode.WALL_HELD else "",
-        rule=_("Under 18 in the wall gets scallops; over 3 ft 6 in it goes dark."),
+        rule=" ".join(walls.text.values()),
+        source=walls.source,
+    )
+    yield Line(f"{key}-last", "−", _("off the wall, last"), words.show(facts.last_to_wall))
+    yield Line(
+        f"{key}-even",
+        "",
+        _("an even split would stand off the wall"),
+        words.show(facts.even_split),
+        _against_even(facts.nearer_wall_by, words),
+        rule=_("Rows at equal parts leave the walls dim; rows held toward the walls light them."),
         source=COMMON,
     )
-    yield Line(f"{key}-last", "−", _("off the wall, last"), words.show(result.laid_out - positions[-1]))
 
 
-def _against_even(first, even, words):
-    by = even - first
-    if not by:
+def _against_even(nearer_by, words):
+    if not nearer_by:
         return _("this is the even split")
-    if by.nm > 0:
-        return _("yours are %s nearer the wall") % words.tape.show(by)
-    return _("yours are %s farther from the wall") % words.tape.show(abs(by))
+    if nearer_by.nm > 0:
+        return _("yours are %s nearer the wall") % words.tape.show(nearer_by)
+    return _("yours are %s farther from the wall") % words.tape.show(abs(nearer_by))
+
+
+def _rules_of_thumb(words):
+    """One quiet line: half the height, and a foot for each inch of the light."""
+    said = []
+    if words.height:
+        said.append(_("height ÷ 2 = %s") % words.tape.show(words.height / 2))
+    if words.aperture:
+        said.append(_("inches as feet = %s") % words.tape.show(words.aperture * 12))
+    return _("rules of thumb: %s") % "; ".join(said) if said else _("rules of thumb")
 
 
 def _range(gaps, words):

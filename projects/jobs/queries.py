@@ -17,7 +17,7 @@ def job_of(shop, job_id):
 
 
 def room_of(shop, room_id):
-    """The room with its job, build-up, counts, wire points and all measurement sets: six queries, whatever the room."""
+    """The room with its job, build-up, counts, wire points and history: a fixed number of queries, whatever the room."""
     room = (
         Room.objects.of(shop)
         .filter(pk=room_id)
@@ -26,6 +26,7 @@ def room_of(shop, room_id):
             "layers",
             "wire_points",
             "counts__fixture_type",
+            "stage_events__by__user",
             Prefetch("measurement_sets", MeasurementSet.objects.prefetch_related("readings")),
         )
         .first()
