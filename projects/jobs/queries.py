@@ -17,7 +17,7 @@ def job_of(shop, job_id):
 
 
 def room_of(shop, room_id):
-    """The room with its job, build-up, counts, wire points and history: a fixed number of queries, whatever the room."""
+    """The room with its job, build-up, counts, wire points and history, in a fixed number of queries."""
     room = (
         Room.objects.of(shop)
         .filter(pk=room_id)
