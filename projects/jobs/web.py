@@ -9,17 +9,9 @@ from django.utils.translation import ngettext
 
 from projects.catalogue.tables import layers, stages
 from projects.jobs import queries, services
-from projects.jobs.forms import (
-    BuildUpForm,
-    ChangeJobForm,
-    CopyForm,
-    CountsForm,
-    JobForm,
-    MeasurementForm,
-    NewRoomForm,
-    RoomForm,
-    StageForm,
-)
+from projects.jobs.counts_form import CountsForm
+from projects.jobs.forms import ChangeJobForm, CopyForm, JobForm, NewRoomForm, RoomForm, StageForm
+from projects.jobs.survey_forms import BuildUpForm, MeasurementForm
 from projects.jobs.tape_words import all_visits
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion

@@ -1,0 +1,101 @@
+"""What a room is to have and where its wires go, as boxes on a page."""
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from layout.engine.lengths import ZERO, feet
+from projects.catalogue.models import FixtureType
+from projects.jobs.forms import line
+from projects.jobs.models import (
+    WirePoint,
+)
+from projects.platform.forms import LengthFormField, TapeForm
+
+MOST_COUNTS = 8
+
+
+class CountsForm(TapeForm):
+    """What the room is to have, and where its switch, panel and rack are."""
+
+    def __init__(self, *args, shop, **kwargs):
+        super().__init__(*args, **kwargs)
+        types = FixtureType.objects.of(shop).filter(retired=False)
+        self._types = {str(record.pk): record for record in types}
+        choices = [("", "—"), *((pk, record.name) for pk, record in self._types.items())]
+        for n in range(1, MOST_COUNTS + 1):
+            self.fields[f"type_{n}"] = forms.ChoiceField(label=_("Fixture"), required=False, choices=choices)
+            self.fields[f"zone_{n}"] = line(_("Zone"), 2)
+            self.fields[f"count_{n}"] = forms.IntegerField(
+                label=_("How many"), required=False, min_value=0, max_value=400
+            )
+        for what in WirePoint.What:
+            for name, label, bounds in (
+                ("from_left", _("from the left wall"), (ZERO, feet(300))),
+                ("from_door", _("from the door wall"), (ZERO, feet(300))),
+                ("height", _("above the floor"), (ZERO, feet(60))),
+                ("beyond", _("run beyond it"), (ZERO, feet(1000))),
+            ):
+                self.fields[f"{what.value}_{name}"] = LengthFormField(
+                    label=label, required=False, allow_zero=True, low=bounds[0], high=bounds[1]
+                )
+        for field in self.fields.values():
+            if isinstance(field, LengthFormField):
+                field.use_tape(kwargs.get("tape"))
+
+    def count_rows(self):
+        return [(self[f"type_{n}"], self[f"zone_{n}"], self[f"count_{n}"]) for n in range(1, MOST_COUNTS + 1)]
+
+    def point_rows(self):
+        return [
+            (what.label, [self[f"{what.value}_{name}"] for name in ("from_left", "from_door", "height", "beyond")])
+            for what in WirePoint.What
+        ]
+
+    def clean(self):
+        data = super().clean()
+        seen = set()
+        for n in range(1, MOST_COUNTS + 1):
+            key = (data.get(f"type_{n}"), (data.get(f"zone_{n}") or "").upper())
+            if key[0] and key in seen:
+                self.add_error(f"type_{n}", _("This fixture and zone stand twice. Add the counts up in one line."))
+            seen.add(key)
+        for what in WirePoint.What:
+            given = [
+                name for name in ("from_left", "from_door", "height") if data.get(f"{what.value}_{name}") is not None
+            ]
+            if given and len(given) < 3:
+                missing = next(n for n in ("from_left", "from_door", "height") if n not in given)
+                self.add_error(f"{what.value}_{missing}", _("Give all three, or none."))
+        return data
+
+    @property
+    def counts(self):
+        data = self.cleaned_data
+        return [
+            (self._types[data[f"type_{n}"]], (data[f"zone_{n}"] or "").upper(), data[f"count_{n}"])
+            for n in range(1, MOST_COUNTS + 1)
+            if data.get(f"type_{n}")
+        ]
+
+    @property
+    def points(self):
+        data = self.cleaned_data
+        return [
+            {
+                "what": what.value,
+                "beyond": data.get(f"{what.value}_beyond") or ZERO,
+                **{name: data[f"{what.value}_{name}"] for name in ("from_left", "from_door", "height")},
+            }
+            for what in WirePoint.What
+            if data.get(f"{what.value}_height") is not None
+        ]
+
+    @staticmethod
+    def start_from(room):
+        initial = {}
+        for n, count in enumerate(room.counts.all()[:MOST_COUNTS], 1):
+            initial |= {f"type_{n}": str(count.fixture_type_id), f"zone_{n}": count.zone, f"count_{n}": count.count}
+        for point in room.wire_points.all():
+            for name in ("from_left", "from_door", "height", "beyond"):
+                initial[f"{point.what}_{name}"] = getattr(point, name)
+        return initial
