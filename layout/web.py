@@ -35,7 +35,9 @@ def room(request, room_id):
         try:
             services.change_draft(draft, form.seen_version, form.changes, form.typed)
         except StaleVersion as stale:
-            return both_versions(request, form, stale, name=_("the layout of %s") % record.name, back=request.path)
+            theirs = DraftForm.start_from(services.draft_of(record), record.job.tape)
+            name = _("the layout of %s") % record.name
+            return both_versions(request, form, stale, name=name, back=request.path, theirs=theirs)
         if "issue" in request.POST:
             return issue_revision(request, room_id)
         messages.success(request, _("Kept. Issue a revision when it is to be printed."))

@@ -136,6 +136,15 @@ def set_wire_points(room, points):
 
 
 @transaction.atomic
+def change_counts(room, seen_version, counts, points):
+    """Counts and wire points as one save. Raises StaleVersion."""
+    stored = save_from(room, seen_version, {}, at=timezone.now())
+    set_counts(stored, counts)
+    set_wire_points(stored, points)
+    return stored
+
+
+@transaction.atomic
 def move_stage(room, stage, *, by=None, note="", waits_for="", at=None):
     """Move a room to a stage, forward or back, and say who must act next (or nobody). History only grows."""
     event = StageEvent(room=room, came_from=room.stage, went_to=stage, note=note, by=by, at=at or timezone.now())

@@ -42,9 +42,14 @@ class BuildUpForm(VersionedForm):
             )
         for surface in Surface:
             for n in range(1, MOST_LAYERS + 1):
-                self.fields[f"{surface.value}_{n}_name"] = line(_("Layer %(n)s") % {"n": n}, 80)
+                self.fields[f"{surface.value}_{n}_name"] = line(
+                    _("%(surface)s, layer %(n)s") % {"surface": surface.label, "n": n}, 80
+                )
                 self.fields[f"{surface.value}_{n}_thickness"] = LengthFormField(
-                    label=_("thick"), required=False, low=inches("1/16"), high=inches(48)
+                    label=_("%(surface)s, layer %(n)s, thick") % {"surface": surface.label, "n": n},
+                    required=False,
+                    low=inches("1/16"),
+                    high=inches(48),
                 )
         for field in self.fields.values():
             if isinstance(field, LengthFormField):

@@ -140,9 +140,9 @@ def build_up(request, room_id):
         try:
             services.change_build_up(room, form.seen_version, form.placed, form.room_changes)
         except StaleVersion as stale:
-            return both_versions(
-                request, form, stale, name=_("the build-up of %(room)s") % {"room": room}, back=request.path
-            )
+            theirs = BuildUpForm.start_from(queries.room_of(request.shop, room_id))
+            name = _("the build-up of %(room)s") % {"room": room}
+            return both_versions(request, form, stale, name=name, back=request.path, theirs=theirs)
         messages.success(request, _("Saved. The layout is re-drawn from it."))
         return redirect("room", room.pk)
     return _answer(request, "jobs/build_up.html", form, room=room, tape=room.job.tape, table=layers().values())

@@ -25,22 +25,14 @@ def read_length_page(request):
     return JsonResponse({"ok": True, "echo": echo(length, tape)})
 
 
-def both_versions(request, form: VersionedForm, stale, *, name, back):
-    """A stale save: what was typed beside what is stored, nothing lost. Saving again goes over it."""
-    rows = []
-    for field in form:
-        if field.name == "version" or field.name not in stale.mine:
-            continue
-        mine, theirs = stale.mine[field.name], getattr(stale.theirs, field.name)
-        rows.append(
-            {
-                "label": field.label,
-                "name": field.name,
-                "mine": field.value(),
-                "theirs": _as_typed(field, theirs),
-                "differs": mine != theirs,
-            }
-        )
+def both_versions(request, form: VersionedForm, stale, *, name, back, theirs=None):
+    """A stale save: what was typed beside what is stored, nothing lost. Saving again goes over it.
+
+    theirs: the stored values by field name, where they are more than the record's own columns.
+    """
+    if theirs is None:
+        theirs = {field.name: getattr(stale.theirs, field.name, None) for field in form}
+    rows = [_row(field, theirs.get(field.name)) for field in form if field.name != "version"]
     context = {
         "record_name": name,
         "fields": rows,
@@ -54,7 +46,30 @@ def both_versions(request, form: VersionedForm, stale, *, name, back):
     return render(request, "platform/both_versions.html", context, status=409)
 
 
-def _as_typed(field, value):
-    value = getattr(value, "pk", value)
+def _row(field, theirs):
+    theirs = getattr(theirs, "pk", theirs)
+    typed, stored = _text(field, field.value()), _text(field, theirs)
+    return {
+        "label": field.label,
+        "name": field.html_name,
+        "mine": typed,
+        "theirs": stored,
+        "mine_shown": _chosen(field, typed),
+        "theirs_shown": _chosen(field, stored),
+        "differs": field.field.has_changed(theirs, field.data),
+    }
+
+
+def _text(field, value):
     shown = field.field.widget.format_value(field.field.prepare_value(value))
-    return "" if shown is None else (", ".join(map(str, shown)) if isinstance(shown, (list, tuple)) else shown)
+    if isinstance(shown, (list, tuple)):  # what a choice's box holds
+        shown = shown[0] if shown else ""
+    return "" if shown is None else str(shown)
+
+
+def _chosen(field, text):
+    """A choice in its own words, anything else as typed."""
+    for key, label in getattr(field.field, "choices", ()):
+        if str(key) == text:
+            return label
+    return text

@@ -1,0 +1,206 @@
+"""Jobs, rooms and stages over the API: the same forms and services as their pages."""
+
+from django.db.models import Count
+from django.urls import path, reverse
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.response import Response
+
+from projects.jobs import queries, services, survey_api
+from projects.jobs.forms import ChangeJobForm, CopyForm, JobForm, NewRoomForm, RoomForm, StageForm
+from projects.jobs.models import Job, Room, StageEvent
+from projects.platform.api.bodies import Body
+from projects.platform.api.views import ApiView, Record, taken
+
+
+class NewRoomFormHere(RoomForm):
+    """A room before anyone taped it: its words and its ceiling. Readings follow as a measurement set."""
+
+    version = None
+    name = NewRoomForm.base_fields["name"]
+    ceiling_system = NewRoomForm.base_fields["ceiling_system"]
+
+
+JOB = Body("JobBody", JobForm)
+CHANGED_JOB = Body("JobBody", ChangeJobForm)
+NEW_ROOM = Body("NewRoomBody", NewRoomFormHere)
+ROOM_STARTS = {"ceiling_system": "board", "zero_x": "left", "zero_y": "door"}
+CHANGED_ROOM = Body("RoomBody", RoomForm)
+COPIES = Body("CopiesBody", CopyForm)
+STAGE = Body("StageBody", StageForm)
+
+
+class JobOut(Record):
+    class Meta:
+        model = Job
+        fields = (
+            "id", "number", "name", "client", "site", "style", "code_edition", "survey_on", "rough_in_on",
+            "inspection_on", "drywall_on", "trim_on", "note", "version", "created_at", "updated_at",
+        )  # fmt: skip
+        read_only_fields = fields
+
+
+class JobRow(JobOut):
+    rooms = serializers.IntegerField(source="room_count", read_only=True)
+
+    class Meta(JobOut.Meta):
+        fields = (*JobOut.Meta.fields, "rooms")
+        read_only_fields = fields
+
+
+class RoomOut(Record):
+    class Meta:
+        model = Room
+        fields = (
+            "id", "job", "name", "level", "note", "stage", "waits_for", "door_name", "door_wall", "left_wall",
+            "far_wall", "right_wall", "north", "zero_x", "zero_y", "rows_run", "ceiling_system", "cancelled",
+            "version", "created_at", "updated_at",
+        )  # fmt: skip
+        read_only_fields = fields
+
+
+class RoomsOut(serializers.Serializer):
+    rooms = RoomOut(many=True)
+
+
+class StageEventOut(Record):
+    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+
+    class Meta:
+        model = StageEvent
+        fields = ("id", "came_from", "went_to", "note", "by", "at")
+        read_only_fields = fields
+
+
+def show_job(job):
+    return JobOut(job).data
+
+
+def show_room(room):
+    return RoomOut(room).data
+
+
+def name_free(change, *args):
+    """What the service gives. Raises Refused when a number or a name is used already."""
+    try:
+        return change(*args)
+    except services.NameTaken as error:
+        raise taken(f"/{error.field}", error) from error
+
+
+class Jobs(ApiView):
+    @extend_schema(operation_id="jobs", responses=JobRow(many=True))
+    def get(self, request):
+        """The shop's jobs, the newest first."""
+        jobs = Job.objects.of(request.shop).annotate(room_count=Count("rooms")).order_by("-pk")
+        return self.paged(jobs, JobRow)
+
+    @extend_schema(operation_id="open_job", request=JOB.schema(), responses={201: JobOut})
+    def post(self, request):
+        """Open a job. Its number is used once in a shop."""
+        form = JOB.fill(request.data)
+        job = name_free(lambda: services.open_job(request.shop, **form.cleaned_data))
+        where = reverse("api:job", args=[job.pk])
+        return self.told(job, show_job(job), status=201, headers={"Location": where})
+
+
+class JobView(ApiView):
+    @extend_schema(operation_id="job", responses=JobOut)
+    def get(self, request, job_id):
+        """One job."""
+        job = queries.job_of(request.shop, job_id)
+        return self.told(job, show_job(job))
+
+    @extend_schema(operation_id="change_job", request=CHANGED_JOB.schema(partial=True), responses=JobOut)
+    def patch(self, request, job_id):
+        """Change what is given."""
+        job = queries.job_of(request.shop, job_id)
+        stored = self.change(
+            job,
+            CHANGED_JOB,
+            show_job,
+            lambda form, seen: name_free(services.change_job, job, seen, form.changes),
+            start=vars(job),
+        )
+        return self.told(stored, show_job(stored))
+
+
+class JobRooms(ApiView):
+    @extend_schema(operation_id="rooms_of_job", responses=RoomOut(many=True))
+    def get(self, request, job_id):
+        """The job's rooms, in the order they were added."""
+        return self.paged(queries.job_of(request.shop, job_id).rooms.order_by("pk"), RoomOut)
+
+    @extend_schema(
+        operation_id="add_room", request=NEW_ROOM.schema(defaults=ROOM_STARTS), responses={201: RoomOut}
+    )
+    def post(self, request, job_id):
+        """Add a room with its ceiling's usual build-up. Without a name it is Room 1, Room 2, and so on."""
+        job = queries.job_of(request.shop, job_id)
+        form = NEW_ROOM.fill(request.data, start=ROOM_STARTS)
+        room = name_free(lambda: services.add_room(job, **form.cleaned_data))
+        where = reverse("api:room", args=[room.pk])
+        return self.told(room, show_room(room), status=201, headers={"Location": where})
+
+
+class RoomView(ApiView):
+    @extend_schema(operation_id="room", responses=RoomOut)
+    def get(self, request, room_id):
+        """One room: its words, its stage, its zero corner."""
+        room = queries.room_of(request.shop, room_id)
+        return self.told(room, show_room(room))
+
+    @extend_schema(operation_id="change_room", request=CHANGED_ROOM.schema(partial=True), responses=RoomOut)
+    def patch(self, request, room_id):
+        """Change what is given. Build-up, counts, readings and stage have addresses of their own."""
+        room = queries.room_of(request.shop, room_id)
+        stored = self.change(
+            room,
+            CHANGED_ROOM,
+            show_room,
+            lambda form, seen: name_free(services.change_room, room, seen, form.changes),
+            start=vars(room),
+        )
+        return self.told(stored, show_room(stored))
+
+
+class RoomCopies(ApiView):
+    @extend_schema(operation_id="copy_room", request=COPIES.schema(), responses={201: RoomsOut})
+    def post(self, request, room_id):
+        """Copy a room: its sizes come along as from a plan, for each copy still has to be taped."""
+        room = queries.room_of(request.shop, room_id)
+        form = COPIES.fill(request.data)
+        copies = services.copy_room(room, form.cleaned_data["times"])
+        return Response(RoomsOut({"rooms": copies}).data, status=201)
+
+
+class RoomStages(ApiView):
+    @extend_schema(operation_id="stages_of_room", responses=StageEventOut(many=True))
+    def get(self, request, room_id):
+        """Every move from stage to stage, the latest first. Nothing is ever taken out."""
+        room = queries.room_of(request.shop, room_id)
+        events = room.stage_events.select_related("by__user").order_by("-at", "-pk")
+        return self.paged(events, StageEventOut)
+
+    @extend_schema(operation_id="move_stage", request=STAGE.schema(), responses={201: StageEventOut})
+    def post(self, request, room_id):
+        """Move the room to a stage, forward or back, and say who must act next."""
+        room = queries.room_of(request.shop, room_id)
+        form = STAGE.fill(request.data)
+        event = services.move_stage(room, by=request.member, **form.cleaned_data)
+        return Response(StageEventOut(event).data, status=201)
+
+
+ROOM = "rooms/<int:room_id>/"
+
+urlpatterns = [
+    path("jobs/", Jobs.as_view(), name="jobs"),
+    path("jobs/<int:job_id>/", JobView.as_view(), name="job"),
+    path("jobs/<int:job_id>/rooms/", JobRooms.as_view(), name="job_rooms"),
+    path(ROOM, RoomView.as_view(), name="room"),
+    path(ROOM + "copies/", RoomCopies.as_view(), name="copy_room"),
+    path(ROOM + "stages/", RoomStages.as_view(), name="stages"),
+    path(ROOM + "build-up/", survey_api.BuildUp.as_view(), name="build_up"),
+    path(ROOM + "measurements/", survey_api.Measurements.as_view(), name="measurements"),
+    path(ROOM + "counts/", survey_api.Counts.as_view(), name="counts"),
+]
