@@ -160,7 +160,8 @@ def _with_layout(rooms: QuerySet[Room]) -> QuerySet[Room]:
     # The room already settles the shop. Named here again, SQLite goes by the shop's index for each room, and six
     # thousand rooms take a minute instead of a fraction of a second.
     newest = LayoutRevision.objects.filter(room=OuterRef("pk")).order_by("-number")
-    cards = CardCopy.objects.filter(revision__room=OuterRef("pk")).order_by("-pk")
+    # Ordered by -pk alone, PostgreSQL walks back through every card of every shop until it meets one of this room.
+    cards = CardCopy.objects.filter(revision__room=OuterRef("pk")).order_by("-at", "-pk")
     marked = RevisionMark.objects.filter(
         revision__room=OuterRef("pk"),
         revision__number=OuterRef("revision_number"),
