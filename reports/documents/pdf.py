@@ -6,12 +6,14 @@ WeasyPrint's own fetcher follows any address a page names, a file on this machin
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import logging
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
-from threading import Lock
+from threading import Lock, get_ident
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -64,16 +66,56 @@ def _fetcher() -> Any:
     class Fetcher(URLFetcher):
         def __init__(self) -> None:
             super().__init__(allowed_protocols=("data",), allow_redirects=False, fail_on_errors=True)
+            self.refused: list[str] = []  # a drawing's own images are refused without a word reaching us
 
         def fetch(self, url: str, headers: Any = None) -> Any:
             if url.startswith("data:"):
                 return super().fetch(url, headers)
             asset = _assets().get(url.removeprefix("asset:")) if url.startswith("asset:") else None
             if asset is None:
+                self.refused.append(url[:80])
                 raise Shut(url[:80])
             return URLFetcherResponse(url, asset[0], {"Content-Type": asset[1]})
 
     return Fetcher
+
+
+@contextmanager
+def _shut(name: str) -> Iterator[Any]:
+    """A fetcher for one document; an address it refused ends the printing, wherever WeasyPrint met it."""
+    fetcher = _fetcher()()
+    from weasyprint.urls import FatalURLFetchingError
+
+    with _complaints() as complaints, suppress(FatalURLFetchingError):
+        yield fetcher
+    if fetcher.refused:
+        raise RefusedAddress(
+            _("%(name)s asks for %(url)s, which is not part of this program. Nothing was fetched.")
+            % {"name": name, "url": fetcher.refused[0]}
+        )
+    if complaints:
+        raise CannotPrint(
+            _("%(name)s would lack something on paper: %(why)s") % {"name": name, "why": complaints[0]}
+        )
+
+
+@contextmanager
+def _complaints() -> Iterator[list[str]]:
+    """What WeasyPrint could not draw: it logs that and prints the page without it, which a card must never do."""
+    heard: list[str] = []
+    here = get_ident()
+
+    class Ear(logging.Handler):
+        def emit(self, record: logging.LogRecord) -> None:
+            if record.thread == here:
+                heard.append(record.getMessage())
+
+    ear, log = Ear(logging.ERROR), logging.getLogger("weasyprint")
+    log.addHandler(ear)
+    try:
+        yield heard
+    finally:
+        log.removeHandler(ear)
 
 
 def render(html_by_document: Mapping[str, str], *, identifier: str, created: datetime) -> bytes:
@@ -87,31 +129,25 @@ def render(html_by_document: Mapping[str, str], *, identifier: str, created: dat
     """
     if not html_by_document:
         raise CannotPrint(_("There is nothing to print."))
-    printed = [_laid_out(name, html) for name, html in html_by_document.items()]
-    for document in printed:
-        document.metadata.created = document.metadata.modified = created.isoformat(timespec="seconds")
-    whole = printed[0].copy([page for document in printed for page in document.pages])
-    return whole.write_pdf(pdf_variant="pdf/ua-1", pdf_identifier=sha256(identifier.encode()).digest()[:16])
+    whole = ", ".join(html_by_document)
+    with _shut(whole) as fetcher:
+        printed = [_laid_out(name, html, fetcher) for name, html in html_by_document.items()]
+        for document in printed:
+            document.metadata.created = document.metadata.modified = created.isoformat(timespec="seconds")
+        book = printed[0].copy([page for document in printed for page in document.pages])
+        return book.write_pdf(pdf_variant="pdf/ua-1", pdf_identifier=sha256(identifier.encode()).digest()[:16])
 
 
 def page_count(html: str) -> int:
     """How many pages a document takes. Raises as render() does."""
-    return len(_laid_out("", html).pages)
+    with _shut(_("The document")) as fetcher:
+        return len(_laid_out("", html, fetcher).pages)
 
 
-def _laid_out(name: str, html: str) -> Any:
-    weasyprint, fetcher = _weasyprint(), _fetcher()
-    from weasyprint.urls import FatalURLFetchingError
-
+def _laid_out(name: str, html: str, fetcher: Any) -> Any:
     if len(html) > LONGEST:
         raise CannotPrint(_("%(name)s is too long for one print. Print it in parts.") % {"name": name})
-    try:
-        return weasyprint.HTML(string=html, url_fetcher=fetcher(), base_url="asset:").render(pdf_variant="pdf/ua-1")
-    except FatalURLFetchingError as refused:
-        raise RefusedAddress(
-            _("%(name)s asks for %(url)s, which is not part of this program. Nothing was fetched.")
-            % {"name": name, "url": refused}
-        ) from refused
+    return _weasyprint().HTML(string=html, url_fetcher=fetcher, base_url="asset:").render(pdf_variant="pdf/ua-1")
 
 
 _PICTURES = Lock()  # the PDF library that draws pictures is not safe to call from two threads
