@@ -11,7 +11,8 @@ from enum import StrEnum
 from layout.engine.placement.costs import AxisProblem, AxisSpeakers, Need
 from layout.engine.placement.measure import Broken, Layout, Objective, broken_rules, objective
 from layout.engine.placement.problem import QUARTERS, Hole, Problem
-from layout.engine.placement.search import AxisLayout, solve_axis
+from layout.engine.placement.search import solve_axis
+from layout.engine.placement.window import AxisLayout
 
 
 class Status(StrEnum):
