@@ -286,13 +286,10 @@ def _running(key, layout, words):
         ids.setdefault(getattr(mark, key), []).append(mark.id)
     result = layout.along if key == "along" else layout.across
     start, end = sides_of(result, layout.inputs.orientation)
+    if ids:
+        yield Line(f"{key}-zero", "0", _from_zero(result, words.wall(start)))
     for number, at in enumerate(sorted(ids), 1):
-        yield Line(
-            f"{key}-{number}",
-            "→",
-            _from_zero(result, _few(ids[at]), words.wall(start)),
-            words.show(at),
-        )
+        yield Line(f"{key}-{number}", "→", _few(ids[at]), words.show(at))
     if ids:
         last = words.tape.rounded(max(ids))
         printed_wall = words.tape.rounded(result.datums.ceiling)
@@ -305,13 +302,9 @@ def _running(key, layout, words):
         )
 
 
-def _from_zero(result, marks, wall):
-    words = (
-        _("%(marks)s from the ceiling's edge, %(wall)s")
-        if result.datums.start_gap
-        else _("%(marks)s from the %(wall)s")
-    )
-    return words % {"marks": marks, "wall": wall}
+def _from_zero(result, wall):
+    words = _("from the ceiling's edge, %s") if result.datums.start_gap else _("from the %s")
+    return words % wall
 
 
 def _few(ids):

@@ -117,7 +117,7 @@ def _database(url):
     }
 
 
-VAR_DIR.mkdir(parents=True, exist_ok=True)
+(VAR_DIR / "static").mkdir(parents=True, exist_ok=True)
 DATABASES = {"default": _database(os.environ.get("DATABASE_URL"))}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
