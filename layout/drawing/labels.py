@@ -119,7 +119,7 @@ def _group(svg: Element, at: Frame, one: PlanMark, title: str, interactive: bool
 
 def _titles(at: Frame) -> dict[str, str]:
     return {
-        row.id: f"{row.id}, {row.what}: {say.ALONG} {along}, {say.ACROSS} {across}"
+        row.id: f"{row.id}, {say.KIND[Kind(row.what)]}: {say.ALONG} {along}, {say.ACROSS} {across}"
         for row in plan_table(at.plan)
         for face, along, across in row.numbers
         if face is at.plan.datum or len(row.numbers) == 1

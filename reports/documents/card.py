@@ -158,7 +158,11 @@ def _lines(row: NumberRow, big: int) -> list[tuple[NumberColumn, ...]]:
 def _page(sheet: CardSheet, paper: Paper, setting: Setting) -> str:
     wide = SHEET_WIDE - (SIDE + 4 if setting.beside else 0)
     drawing = plan_svg(
-        replace(sheet.plan, key="card"), width_mm=wide, height_mm=setting.plan_high, number_pt=PLAN_PT, interactive=False
+        replace(sheet.plan, key="card"),
+        width_mm=wide,
+        height_mm=setting.plan_high,
+        number_pt=PLAN_PT,
+        interactive=False,
     )
     block = -(-len(sheet.marks) // (4 if setting.overleaf else 2)) or 1
     return render_to_string(

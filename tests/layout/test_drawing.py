@@ -114,6 +114,15 @@ def test_any_room_is_well_formed_with_its_marks_inside(wide, deep, columns, rows
     assert circles_inside_wall(plan_svg(plan))
 
 
+def test_ids_stand_apart_even_where_marks_are_close():
+    """Twelve lights in a 30 ft row on a 100 mm sheet: some IDs must leave their first place."""
+    plan = even_room(feet(30), feet(14), 12, 2)
+    boxes = texts(plan_svg(plan, width_mm=100, height_mm=90))
+    ids = [(text, box) for text, box in boxes if text.startswith("A")]
+    assert len(ids) == 24
+    assert [(a, b) for (a, one), (b, other) in combinations(ids, 2) if overlap(one, other)] == []
+
+
 def test_words_cannot_become_markup():
     hostile = '</text><script>alert(1)</script>&"\x00\ud800'
     plan = even_room(feet(12), feet(12), 2, 2, door_name=hostile)
