@@ -204,6 +204,18 @@ class Tape:
         return f"{sign}{feet_part}{inch_part}{sign_mark}"
 
 
+def as_typed(length: Length, tape: Tape) -> str:
+    """What to put into a box so that saving it again changes nothing: as the tape prints it where that is exact.
+
+    Otherwise to 1/64 in, and what no inch fraction holds in millimeters: 90 mm in a shop of inches.
+    """
+    if tape.style is not Style.MM:
+        for one in (tape, Tape(tape.style, 64)):
+            if one.rounded(length) == length:
+                return one.show(length)
+    return f"{Decimal(int(length)) / NM_PER_MM:f} mm"
+
+
 def echo(length: Distance, tape: Tape) -> str:
     """What was understood, in both units, the shop's own first: 12'-6 1/2" · 150 1/2" · ≈ 3823 mm.
 

@@ -4,7 +4,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from layout.engine.lengths import Length, LengthError, Tape, feet
+from layout.engine.lengths import Length, LengthError, Tape, as_typed, feet
 from layout.engine.reading import AmbiguousLength, read_length
 
 LONGEST = feet(1000)
@@ -23,13 +23,21 @@ class LengthInput(forms.TextInput):
         return context
 
     def format_value(self, value):
-        return self.tape.show(value) if isinstance(value, Length) else value
+        return as_typed(value, self.tape) if isinstance(value, Length) else value
+
+
+class HiddenLength(forms.HiddenInput):
+    """A length that is sent along unseen, in words that any tape reads alike."""
+
+    def format_value(self, value):
+        return as_typed(value, Tape()) if isinstance(value, Length) else value
 
 
 class LengthFormField(forms.Field):
     """A length as people write it on a sketch. What can be read in two ways is refused with both readings."""
 
     widget = LengthInput
+    hidden_widget = HiddenLength
 
     def __init__(self, *, allow_zero=False, low=None, high=LONGEST, **kwargs):
         super().__init__(**kwargs)
