@@ -30,6 +30,11 @@ class RoomPage:
     cautions: tuple[str, ...] = ()
     refused: str = ""  # why nothing can be laid out
 
+    @property
+    def boxes(self) -> set[str]:
+        """The form's boxes that stand in the sum. What the others hold has to be sent along all the same."""
+        return {line.field for column in self.columns for line in column.lines if line.field}
+
 
 def room_page(room, draft) -> RoomPage:
     """Never raises for what a person typed: what can't be laid out says why."""

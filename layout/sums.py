@@ -230,18 +230,21 @@ def _off_walls(key, positions, facts, mode, mode_field, setback_field, typed_fie
     if mode is Mode.LOCKED:
         yield Line(f"{key}-typed", "", _("your numbers from the zero corner"), "", field=typed_field)
         return
+    walls = spacing_rules().walls
+    # One line of lights stands in the middle, whatever was chosen: a box there would be a number nobody keeps.
+    chosen = mode is Mode.WALL_HELD and len(positions) != 1
+    if chosen or positions:
+        yield Line(
+            f"{key}-setback",
+            "−",
+            _("in the middle, off the wall") if len(positions) == 1 else _("off the wall, first (setback)"),
+            words.show(positions[0]) if positions else "",
+            field=setback_field if chosen else "",
+            rule=" ".join(walls.text.values()),
+            source=walls.source,
+        )
     if not positions:
         return
-    first, walls = positions[0], spacing_rules().walls
-    yield Line(
-        f"{key}-setback",
-        "−",
-        _("off the wall, first (setback)"),
-        words.show(first),
-        field=setback_field if mode is Mode.WALL_HELD else "",
-        rule=" ".join(walls.text.values()),
-        source=walls.source,
-    )
     yield Line(f"{key}-last", "−", _("off the wall, last"), words.show(facts.last_to_wall))
     yield Line(
         f"{key}-even",
