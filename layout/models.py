@@ -58,6 +58,8 @@ class Draft(ShopRecord):
         return f"draft of {self.room}"
 
     def typed(self, axis):
+        if self.pk is None:  # not kept yet: nothing was typed
+            return ()
         return tuple(p.position for p in self.typed_positions.all() if p.axis == axis)
 
 

@@ -29,7 +29,10 @@ class NothingToPrint(Exception):
 
 
 def draft_of(room):
-    """The room's draft; the first time, one made from the shop's rules and the room's fixture counts."""
+    """The room's draft; until one is kept, an unsaved one from the shop's rules and the room's fixture counts.
+
+    Looking at a room stores nothing: change_draft does. Raises NoLightType.
+    """
     found = (
         Draft.objects.of(room.shop_id)
         .filter(room=room)
@@ -37,27 +40,23 @@ def draft_of(room):
         .prefetch_related("typed_positions")
         .first()
     )
-    return found or start_draft(room)
+    return found or _new_draft(room)
 
 
-def start_draft(room):
-    """Raises NoLightType."""
+def _new_draft(room):
     wanted = {count.kind: count.fixture_type for count in room.counts.all()}
     light = wanted.get(Kind.LIGHT) or _usual_light(room)
     shop = room.shop
-    draft, _made = Draft.objects.of(shop).get_or_create(
+    return Draft(
         room=room,
-        defaults={
-            "shop": shop,
-            "end_setback": shop.end_setback,
-            "row_setback": shop.row_setback,
-            "spacing_limit": shop.spacing_limit,
-            "light_type": light,
-            "speaker_type": wanted.get(Kind.SPEAKER),
-            "subwoofer_type": wanted.get(Kind.SUBWOOFER),
-        },
+        shop=shop,
+        end_setback=shop.end_setback,
+        row_setback=shop.row_setback,
+        spacing_limit=shop.spacing_limit,
+        light_type=light,
+        speaker_type=wanted.get(Kind.SPEAKER),
+        subwoofer_type=wanted.get(Kind.SUBWOOFER),
     )
-    return draft
 
 
 def _usual_light(room):
@@ -73,6 +72,12 @@ def _usual_light(room):
 @transaction.atomic
 def change_draft(draft, seen_version, changes, typed):
     """Save what a person has chosen. typed: {'along': lengths, 'across': lengths}. Raises StaleVersion."""
+    if draft.pk is None:
+        # The room's row is the lock: of two people who keep a first draft, the second sees the first one's.
+        room = Room.objects.of(draft.shop_id).select_for_update().get(pk=draft.room_id)
+        found = Draft.objects.of(draft.shop_id).filter(room=room).first()
+        draft.save() if found is None else None
+        draft = found or draft
     stored = save_from(draft, seen_version, changes, at=timezone.now())
     stored.typed_positions.all().delete()
     TypedPosition.objects.bulk_create(

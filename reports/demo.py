@@ -5,7 +5,6 @@ from datetime import date, datetime, time, timedelta
 from django.db import transaction
 from django.utils import timezone
 
-from layout.models import Draft
 from layout.services import approve_revision, change_draft, draft_of, issue_revision
 from projects.accounts.models import Shop
 from projects.accounts.services import add_person
@@ -157,10 +156,9 @@ def _load_layouts(room, entry, told):
     for number, wanted in enumerate(steps, 1):
         room = room_of(room.shop, room.pk)
         draft = draft_of(room)
-        _choose(draft, wanted, told)
+        draft = _choose(draft, wanted, told)
         if not entry["issue"]:
             continue
-        draft = Draft.objects.of(room.shop).get(pk=draft.pk)
         at = told.moment(first, 9 + number) + timedelta(days=2 * (number - 1))
         revision = issue_revision(room, draft, by=told.people["estimator"], at=at)
         if entry["approved_revision"] == number:
@@ -187,4 +185,4 @@ def _choose(draft, wanted, told):
     for name in ("end_setback", "row_setback", "spacing_limit"):
         if wanted[name]:
             changes[name] = read_length(wanted[name])
-    change_draft(draft, draft.version, changes, {"along": (), "across": ()})
+    return change_draft(draft, draft.version, changes, {"along": (), "across": ()})
