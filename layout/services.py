@@ -69,15 +69,22 @@ def _usual_light(room):
     return light
 
 
+def _kept(draft):
+    """The draft as stored; one that was not kept yet is stored now."""
+    if draft.pk is not None:
+        return draft
+    # The room's row is the lock: of two people who keep a first draft, the second finds the first one's.
+    Room.objects.of(draft.shop_id).select_for_update().get(pk=draft.room_id)
+    found = Draft.objects.of(draft.shop_id).filter(room_id=draft.room_id).first()
+    if found is None:
+        draft.save()
+    return found or draft
+
+
 @transaction.atomic
 def change_draft(draft, seen_version, changes, typed):
     """Save what a person has chosen. typed: {'along': lengths, 'across': lengths}. Raises StaleVersion."""
-    if draft.pk is None:
-        # The room's row is the lock: of two people who keep a first draft, the second sees the first one's.
-        room = Room.objects.of(draft.shop_id).select_for_update().get(pk=draft.room_id)
-        found = Draft.objects.of(draft.shop_id).filter(room=room).first()
-        draft.save() if found is None else None
-        draft = found or draft
+    draft = _kept(draft)
     stored = save_from(draft, seen_version, changes, at=timezone.now())
     stored.typed_positions.all().delete()
     TypedPosition.objects.bulk_create(
@@ -93,6 +100,7 @@ def issue_revision(room, draft, *, by=None, note="", at=None):
     """Give the draft a number that can be printed. Raises what lay_out and inputs_of raise, and NothingToPrint."""
     # The room's row is the lock: two people issuing at once get two numbers.
     Room.objects.of(room.shop_id).select_for_update().get(pk=room.pk)
+    draft = _kept(draft)
     inputs = inputs_of(room, draft)
     layout = lay_out(inputs)
     marks = layout.arrangement.marks
