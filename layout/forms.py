@@ -5,7 +5,7 @@ import re
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from layout.engine.lengths import LengthError
+from layout.engine.lengths import LengthError, Unit, as_typed
 from layout.engine.marks import Kind
 from layout.engine.reading import read_length
 from layout.models import SETBACK, SPACING, ModeChoice
@@ -41,11 +41,16 @@ class LengthsField(forms.CharField):
 
     def clean(self, value):
         text = super().clean(value)
-        parts = [part.strip() for part in re.split(r"[;,]", text) if part.strip()]
+        # In 3,81 m the comma is the decimal's own: between metric numbers it needs a space after it.
+        between = r";|,(?!\d)" if self.tape.unit is Unit.MM else r"[;,]"
+        parts = [part.strip() for part in re.split(between, text) if part.strip()]
         if len(parts) > MOST_TYPED:
             raise forms.ValidationError(_("At most %(most)s numbers."), params={"most": MOST_TYPED})
         found = []
         for part in parts:
+            if re.fullmatch(r"\d+,\d+", part) and self.tape.unit is Unit.MM:
+                words = _("%(part)s is one number or two. Put a space after the comma, or write 3,81 m.")
+                raise forms.ValidationError(words, params={"part": part})
             try:
                 found.append(read_length(part, unit=self.tape.unit, style=self.tape.style))
             except LengthError as unreadable:
@@ -102,7 +107,7 @@ class DraftForm(VersionedForm):
             )
         }  # fmt: skip
         for axis in ("along", "across"):
-            initial[f"typed_{axis}"] = ", ".join(tape.show(at, mark=False) for at in draft.typed(axis))
+            initial[f"typed_{axis}"] = ", ".join(as_typed(at, tape) for at in draft.typed(axis))
         return initial
 
     def clean(self):
