@@ -41,11 +41,7 @@ def sign_out(request):
 def choose_shop(request):
     mine = Membership.objects.filter(user=request.user, active=True).select_related("shop").order_by("shop__name")
     if request.method == "POST":
-        chosen = (
-            mine.filter(shop_id=request.POST.get("shop", "")).first()
-            if request.POST.get("shop", "").isdigit()
-            else None
-        )
+        chosen = next((one for one in mine if str(one.shop_id) == request.POST.get("shop")), None)
         if chosen is None:
             raise Http404
         request.session[SHOP_KEY] = chosen.shop_id

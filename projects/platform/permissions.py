@@ -66,7 +66,7 @@ ROUTES = {
     "fixture_types": Route("read rooms", "keep the catalog"),
     "fixture_type": Route("read rooms", "keep the catalog"),
     "verify_cutout": Route(None, "verify cutouts"),
-    "jobs": Route("read rooms", "keep jobs"),
+    "jobs": Route("read rooms"),
     "new_job": Route("keep jobs", "keep jobs"),
     "job": Route("read rooms"),
     "edit_job": Route("keep jobs", "keep jobs"),

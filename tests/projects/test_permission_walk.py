@@ -1,0 +1,350 @@
+"""Every address of the product, walked by everyone: who gets in, who doesn't, and that nothing leaks or moves.
+
+The routes come from the URL resolver and the right to them from the permission table, so a page added without a row
+fails here. The table itself is held against the README's sentences at the end. The API walks itself.
+"""
+
+import io
+import re
+
+import pytest
+from django.apps import apps
+from django.core.exceptions import ImproperlyConfigured
+from django.test import Client
+from django.urls import URLPattern, get_resolver, path, reverse
+from pypdf import PdfReader
+
+from projects.accounts.models import Membership
+from projects.platform.door import SHOP_KEY
+from projects.platform.permissions import ACTIONS, ANYONE, PERSONAL, ROUTES, SIGNED_IN, Role, may
+from reports import papers
+from tests.factories import OWN_APPS, MemberFactory, ShopFactory, UserFactory
+from tests.shops import issue, people_of, practice_room
+
+ABSENT = 987_654
+PRINT_PACKET = papers.job_packet
+READS = ("GET", "HEAD")
+OTHER_VERBS = ("PUT", "PATCH", "DELETE", "TRACE", "FROB")
+
+
+def walk(patterns, names=()):
+    for pattern in patterns:
+        if isinstance(pattern, URLPattern):
+            yield ":".join((*names, pattern.name or str(pattern.pattern))), tuple(pattern.pattern.converters)
+        elif names or pattern.namespace != "api":
+            yield from walk(pattern.url_patterns, (*names, pattern.namespace) if pattern.namespace else names)
+
+
+PAGES = dict(walk(get_resolver().url_patterns))
+WITH_IDS = [name for name, wanted in PAGES.items() if wanted and wanted != ("token",)]
+INSIDE = [name for name in PAGES if ROUTES[name].read not in (ANYONE, SIGNED_IN) and ROUTES[name].write != SIGNED_IN]
+
+
+class House:
+    """A shop with a person of each role, and ids that stand for every part of an address."""
+
+    def __init__(self):
+        self.shop = ShopFactory()
+        self.people = people_of(self.shop)
+        self.room = practice_room(self.shop)
+        self.revision = issue(self.room, by=self.people[Role.OWNER])
+        self.ids = {
+            "job_id": self.room.job_id,
+            "room_id": self.room.pk,
+            "number": self.revision.number,
+            "type_id": self.revision.marks.first().fixture_type_id,
+            "member_id": self.people[Role.CREW].pk,
+            "token": self.revision.token,
+        }
+
+    def address(self, name, **other):
+        return reverse(name, kwargs={key: (self.ids | other)[key] for key in PAGES[name]})
+
+
+@pytest.fixture
+def house(db):
+    return House()
+
+
+@pytest.fixture
+def neighbor(db):
+    return House()
+
+
+@pytest.fixture(autouse=True)
+def packets_unprinted(monkeypatch):
+    """A packet is printed once, where its words are read; elsewhere its address alone is walked."""
+    monkeypatch.setattr(papers, "job_packet", lambda *args, **kwargs: b"%PDF-")
+
+
+def as_person(user):
+    client = Client()
+    client.force_login(user)
+    return client
+
+
+def go(client, method, address, **data):
+    if method in ("GET", "POST"):
+        return getattr(client, method.lower())(address, data)
+    return client.generic(method, address)
+
+
+def everything_stored():
+    """Every row of the product's own tables, with all that is in it."""
+    return {
+        f"{model._meta.label} {row['id']}": row
+        for model in apps.get_models()
+        if model._meta.app_label in OWN_APPS
+        for row in model._base_manager.order_by("pk").values()
+    }
+
+
+def body(response):
+    """Without the anti-forgery token, which differs from answer to answer."""
+    return re.sub(rb'name="csrfmiddlewaretoken" value="[^"]+"', b"", response.content)
+
+
+def test_every_page_has_a_row_in_the_table():
+    assert {"home", "room", "job_packet", "check_card"} <= set(PAGES), "the walk found too little"
+    assert [name for name in PAGES if name not in ROUTES] == []
+
+
+def test_a_page_without_a_row_answers_nobody(settings, house):
+    """Not even the owner: leaving a row out closes a page, it does not open it."""
+
+    class Urls:
+        urlpatterns = [path("loose/", lambda request: pytest.fail("the page ran"), name="loose")]
+
+    settings.ROOT_URLCONF = Urls
+    with pytest.raises(ImproperlyConfigured, match="loose"):
+        as_person(house.people[Role.OWNER].user).get("/loose/")
+
+
+# Who gets in
+
+
+@pytest.mark.parametrize("method", ["GET", "POST"])
+@pytest.mark.parametrize("name", PAGES)
+def test_without_signing_in_one_is_asked_to(house, name, method):
+    action = ROUTES[name].action(method)
+    answer = go(Client(), method, house.address(name))
+    if action is None:
+        assert answer.status_code == 405
+    elif action == ANYONE:
+        assert answer.status_code in (200, 422)
+    else:
+        assert answer.status_code == 302
+        assert answer.url.startswith("/sign-in/?next=")
+
+
+@pytest.mark.parametrize("method", ["GET", "POST"])
+@pytest.mark.parametrize("name", INSIDE)
+def test_signed_in_without_a_shop_one_chooses_first(house, name, method):
+    answer = go(as_person(UserFactory()), method, house.address(name))
+    if ROUTES[name].action(method) is None:
+        assert answer.status_code == 405
+    else:
+        assert (answer.status_code, answer.url) == (302, "/shops/")
+
+
+@pytest.mark.parametrize("name", INSIDE)
+def test_one_who_no_longer_works_here_is_out_at_the_next_page(house, name):
+    member = house.people[Role.OWNER]
+    client = as_person(member.user)
+    Membership.objects.filter(pk=member.pk).update(active=False)
+    for method in ("GET", "POST"):
+        assert go(client, method, house.address(name)).status_code in (302, 405)
+
+
+@pytest.mark.parametrize("role", Role)
+@pytest.mark.parametrize("name", INSIDE)
+def test_each_role_gets_what_the_table_gives_it(house, name, role):
+    member = house.people[role]
+    for method in ("POST", "GET"):
+        action = ROUTES[name].action(method)
+        answer = go(as_person(member.user), method, house.address(name))
+        if action is None:
+            assert answer.status_code == 405, method
+        elif may(member, action):
+            assert answer.status_code in (200, 302, 422), method
+            assert not (answer.status_code == 302 and answer.url.startswith(("/sign-in/", "/shops/"))), method
+        else:
+            assert answer.status_code == 403, method
+
+
+@pytest.mark.parametrize("role", [Role.CREW, Role.VIEWER])
+def test_what_an_owner_gives_to_a_person_is_not_for_crew_and_viewers(house, role):
+    """Even when the tick is in the database: the role decides first."""
+    member = house.people[role]
+    Membership.objects.filter(pk=member.pk).update(may_approve=True, may_move_marks=True)
+    assert go(as_person(member.user), "POST", house.address("approve_revision")).status_code == 403
+
+
+# Another shop's ids
+
+
+@pytest.mark.parametrize("method", ["GET", "POST"])
+@pytest.mark.parametrize("name", WITH_IDS)
+def test_another_shops_id_is_answered_as_one_that_does_not_exist(house, neighbor, name, method):
+    owner = house.people[Role.OWNER]
+    Membership.objects.filter(pk=owner.pk).update(may_approve=True, may_move_marks=True)
+    before = everything_stored()
+    client = as_person(owner.user)
+    theirs = go(client, method, neighbor.address(name))
+    nobodys = go(client, method, house.address(name, **dict.fromkeys(PAGES[name], ABSENT)))
+    assert theirs.status_code == nobodys.status_code == (405 if ROUTES[name].action(method) is None else 404)
+    assert body(theirs) == body(nobodys)
+    assert changed(before) == {}
+
+
+@pytest.mark.parametrize("name", [name for name in WITH_IDS if "number" in PAGES[name]])
+def test_a_revision_that_was_never_issued_is_not_here(house, name):
+    owner = house.people[Role.OWNER]
+    Membership.objects.filter(pk=owner.pk).update(may_approve=True)
+    method = "GET" if ROUTES[name].read else "POST"
+    assert go(as_person(owner.user), method, house.address(name, number=9)).status_code == 404
+
+
+@pytest.mark.parametrize("name", WITH_IDS)
+def test_a_number_no_database_holds_is_not_here_either(house, name):
+    method = "GET" if ROUTES[name].read else "POST"
+    owner = house.people[Role.OWNER]
+    Membership.objects.filter(pk=owner.pk).update(may_approve=True)
+    address = house.address(name, **dict.fromkeys(PAGES[name], 10**30))
+    assert go(as_person(owner.user), method, address).status_code == 404
+
+
+def test_a_shop_one_does_not_work_in_cannot_be_chosen(house, neighbor):
+    client = as_person(house.people[Role.OWNER].user)
+    for asked in (neighbor.shop.pk, ABSENT, 10**30, "9" * 5000, "", "x", "²", "-1"):
+        assert client.post("/shops/", {"shop": asked}).status_code == 404, asked
+    assert SHOP_KEY not in client.session
+
+
+# What reading and odd verbs must not do
+
+
+@pytest.mark.parametrize("role", [Role.OWNER, Role.VIEWER])
+@pytest.mark.parametrize("name", INSIDE)
+def test_reading_changes_nothing(house, name, role):
+    before = everything_stored()
+    for method in READS:
+        go(as_person(house.people[role].user), method, house.address(name))
+    assert changed(before) == {}
+
+
+@pytest.mark.parametrize("name", ["room", "room_preview"])
+def test_looking_at_a_room_nobody_laid_out_changes_nothing(house, name):
+    house.room.draft.delete()
+    before = everything_stored()
+    assert go(as_person(house.people[Role.VIEWER].user), "GET", house.address(name)).status_code == 200
+    assert changed(before) == {}
+
+
+def changed(before):
+    after = everything_stored()
+    return {
+        row: (before.get(row), after.get(row))
+        for row in before.keys() | after.keys()
+        if _kept(before.get(row)) != _kept(after.get(row))
+    }
+
+
+def _kept(row):
+    """When someone last signed in is no change of a page's making."""
+    return row and {name: value for name, value in row.items() if name != "last_login"}
+
+
+@pytest.mark.parametrize("method", OTHER_VERBS)
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_knows_no_other_verb(house, name, method):
+    owner = house.people[Role.OWNER]
+    Membership.objects.filter(pk=owner.pk).update(may_approve=True, may_move_marks=True)
+    before = everything_stored()
+    answer = go(as_person(owner.user), method, house.address(name))
+    assert answer.status_code == 405
+    assert set(answer["Allow"].replace(" ", "").split(",")) <= {"GET", "HEAD", "POST"}
+    assert changed(before) == {}
+
+
+def test_a_form_without_its_token_is_refused(house):
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(house.people[Role.OWNER].user)
+    before = everything_stored()
+    for name in PAGES:
+        if ROUTES[name].write:
+            assert client.post(house.address(name)).status_code == 403, name
+    assert changed(before) == {}
+
+
+# Prices
+
+MONEY = re.compile(r"\b(price|prices|priced|pricing|cost|costs|markup|margin)\b|[$€£]", re.IGNORECASE)
+
+
+def words(response):
+    if response["Content-Type"] == "application/pdf":
+        return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(response.content)).pages)
+    return re.sub(r"<script.*?</script>", "", response.content.decode(), flags=re.DOTALL)
+
+
+@pytest.mark.parametrize("role", [Role.CREW_LEAD, Role.CREW, Role.VIEWER])
+def test_who_may_not_see_prices_reads_no_word_of_money(house, role):
+    client = as_person(house.people[role].user)
+    for name in INSIDE:
+        answer = go(client, "GET", house.address(name))
+        if answer.status_code == 200 and name != "job_packet":
+            assert MONEY.findall(words(answer)) == [], name
+
+
+def test_no_document_on_paper_has_a_word_of_money(house, monkeypatch):
+    """Paper is handed on: the packet holds every document of the job."""
+    monkeypatch.setattr(papers, "job_packet", PRINT_PACKET)
+    client = as_person(house.people[Role.OWNER].user)
+    packet = words(client.get(house.address("job_packet")))
+    assert "Snug" in packet and "Rough-in checklist" in packet
+    assert MONEY.findall(packet) == []
+
+
+def test_a_card_sent_out_has_no_word_of_money(house):
+    for address in (house.address("check_card"), "/sign-in/"):
+        assert MONEY.findall(words(Client().get(address))) == []
+
+
+# The table against the README's own sentences
+
+
+READ = {"owner", "estimator", "crew_lead", "crew", "viewer"}
+README = {
+    "read rooms": READ,
+    "measure": READ - {"viewer"},
+    "print cards": READ - {"viewer"},
+    "keep rooms": {"owner", "estimator", "crew_lead"},
+    "lay out": {"owner", "estimator", "crew_lead"},
+    "move stages": {"owner", "estimator", "crew_lead"},
+    "verify cutouts": {"owner", "estimator", "crew_lead"},
+    "keep jobs": {"owner", "estimator"},
+    "keep the catalog": {"owner", "estimator"},
+    "see prices": {"owner", "estimator"},
+    "run the shop": {"owner"},
+    "own token": READ,
+}
+
+
+def test_the_table_says_what_the_readme_says():
+    assert {action: {role.value for role in roles} for action, roles in ACTIONS.items()} == README
+    assert set(PERSONAL) == {"approve layouts", "move marks"}
+
+
+def test_only_these_pages_are_open_to_anyone():
+    assert {name for name, route in ROUTES.items() if ANYONE in (route.read, route.write)} <= {
+        "sign_in", "alive", "favicon", "check_card",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("role", [Role.OWNER, Role.ESTIMATOR, Role.CREW_LEAD])
+def test_approving_is_given_to_a_person_by_the_owner(db, role):
+    member = MemberFactory(role=role.value)
+    assert not member.may("approve layouts")
+    member.may_approve = True
+    assert member.may("approve layouts")
