@@ -5,7 +5,8 @@ from django.contrib.auth import authenticate
 from django.contrib.auth.password_validation import validate_password
 from django.utils.translation import gettext_lazy as _
 
-from projects.accounts.models import RoleChoice, Shop, User
+from layout.engine.lengths import ZERO, Style
+from projects.accounts.models import RULES, RoleChoice, Shop, User
 from projects.platform.forms import LengthFormField, VersionedForm
 from projects.platform.names import clean_name
 from projects.platform.permissions import MAY_BE_GIVEN
@@ -32,6 +33,11 @@ class SignInForm(forms.Form):
         return data
 
 
+def _rule(name, label):
+    low, high = RULES[name]
+    return LengthFormField(label=label, allow_zero=low == ZERO, low=low, high=high)
+
+
 class ShopRulesForm(VersionedForm):
     """The shop's tape and the limits its layouts keep."""
 
@@ -42,12 +48,12 @@ class ShopRulesForm(VersionedForm):
         coerce=int,
         choices=[(8, "1/8"), (16, "1/16"), (32, "1/32"), (64, "1/64"), (1, _("whole millimeters"))],
     )
-    spacing_limit = LengthFormField(label=_("Spacing limit, center to center"))
-    end_setback = LengthFormField(label=_("Off the wall, at the ends of a row"))
-    row_setback = LengthFormField(label=_("Off the wall, the outer rows"))
-    edge_min = LengthFormField(label=_("Least from a hole's edge to the ceiling's edge"), allow_zero=True)
-    web_min = LengthFormField(label=_("Least material between two holes"), allow_zero=True)
-    light_to_speaker = LengthFormField(label=_("Least from a speaker to a light, center to center"), allow_zero=True)
+    spacing_limit = _rule("spacing_limit", _("Spacing limit, center to center"))
+    end_setback = _rule("end_setback", _("Off the wall, at the ends of a row"))
+    row_setback = _rule("row_setback", _("Off the wall, the outer rows"))
+    edge_min = _rule("edge_min", _("Least from a hole's edge to the ceiling's edge"))
+    web_min = _rule("web_min", _("Least material between two holes"))
+    light_to_speaker = _rule("light_to_speaker", _("Least from a speaker to a light, center to center"))
     zero_note = forms.CharField(label=_("Why one of these is zero"), max_length=200, required=False)
 
     def clean_name(self):
@@ -58,6 +64,8 @@ class ShopRulesForm(VersionedForm):
         zeros = [name for name in ("edge_min", "web_min", "light_to_speaker") if name in data and not data[name]]
         if zeros and not data.get("zero_note"):
             self.add_error("zero_note", _("A zero needs a note: who decided it, and why."))
+        if (data.get("style") == Style.MM) != (data.get("fraction") == 1) and "fraction" in data:
+            self.add_error("fraction", _("Millimeters are printed whole, inches to a fraction. Choose the other kind."))
         return data
 
 

@@ -9,7 +9,7 @@ from django.db.models.functions import Lower
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from layout.engine.lengths import Style, Tape, inches
+from layout.engine.lengths import ZERO, Style, Tape, inches
 from projects.platform.fields import LengthField, NameField, length_between, no_longer_than, one_of
 from projects.platform.permissions import Role, may
 
@@ -52,6 +52,17 @@ class StyleChoice(models.TextChoices):
     MM = Style.MM.value, _("millimeters: 3740 mm")
 
 
+# What a shop may choose for each of its rules. The form says them in words, the table's CHECKs hold them.
+RULES = {
+    "spacing_limit": (inches(6), inches(600)),
+    "end_setback": (inches(1), inches(600)),
+    "row_setback": (inches(1), inches(600)),
+    "edge_min": (ZERO, inches(48)),
+    "web_min": (ZERO, inches(48)),
+    "light_to_speaker": (ZERO, inches(240)),
+}
+
+
 class Shop(models.Model):
     """A contractor's shop: its tape, and the limits its layouts keep (a zero needs a note)."""
 
@@ -72,12 +83,7 @@ class Shop(models.Model):
         constraints = [
             one_of("style", [style.value for style in Style], model="shop"),
             one_of("fraction", (1, 8, 16, 32, 64), model="shop"),
-            length_between("spacing_limit", inches(6), inches(600), model="shop"),
-            length_between("end_setback", inches(1), inches(600), model="shop"),
-            length_between("row_setback", inches(1), inches(600), model="shop"),
-            length_between("edge_min", inches(0), inches(48), model="shop"),
-            length_between("web_min", inches(0), inches(48), model="shop"),
-            length_between("light_to_speaker", inches(0), inches(240), model="shop"),
+            *(length_between(name, *bounds, model="shop") for name, bounds in RULES.items()),
             models.CheckConstraint(
                 condition=(models.Q(edge_min__gt=0, web_min__gt=0, light_to_speaker__gt=0) | ~models.Q(zero_note="")),
                 name="shop_zero_needs_a_note",
