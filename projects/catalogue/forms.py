@@ -3,13 +3,13 @@
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from projects.catalogue.models import Install, KindChoice, Shape
+from projects.catalogue.models import CUTOUT, PART, Install, KindChoice, Shape
 from projects.platform.forms import LengthFormField, TapeForm
 from projects.platform.names import clean_name
 
 
-def _optional(label, **kwargs):
-    return LengthFormField(label=label, required=False, **kwargs)
+def _optional(label):
+    return LengthFormField(label=label, required=False, low=PART[0], high=PART[1])
 
 
 class FixtureTypeForm(TapeForm):
@@ -18,7 +18,10 @@ class FixtureTypeForm(TapeForm):
     install = forms.ChoiceField(label=_("How it goes in"), choices=Install.choices)
     shape = forms.ChoiceField(label=_("Hole"), choices=Shape.choices)
     cutout = LengthFormField(
-        label=_("Cutout"), help_text=_("The hole, across. The nominal size is not the hole: read the sheet.")
+        label=_("Cutout"),
+        low=CUTOUT[0],
+        high=CUTOUT[1],
+        help_text=_("The hole, across. The nominal size is not the hole: read the sheet."),
     )
     aperture = _optional(_("Aperture"))
     trim = _optional(_("Trim, outside"))

@@ -33,6 +33,10 @@ class Shape(models.TextChoices):
     SQUARE = "square", _("Square")
 
 
+CUTOUT = (inches("1/2"), inches(60))
+PART = (ZERO, inches(120))  # of the fixture: its trim, its frame, how deep it is
+
+
 class FixtureType(ShopRecord):
     """A light, speaker or subwoofer. Not verified means: do not cut until one has been measured on the bench."""
 
@@ -72,9 +76,9 @@ class FixtureType(ShopRecord):
             one_of("kind", [kind.value for kind in Kind], model="fixture_type"),
             one_of("install", Install.values, model="fixture_type"),
             one_of("shape", Shape.values, model="fixture_type"),
-            length_between("cutout", inches("0.5"), inches(60), model="fixture_type"),
+            length_between("cutout", *CUTOUT, model="fixture_type"),
             *(
-                length_between(name, ZERO, inches(120), model="fixture_type")
+                length_between(name, *PART, model="fixture_type")
                 for name in (
                     "aperture",
                     "trim",
