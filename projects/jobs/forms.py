@@ -88,9 +88,13 @@ class NewRoomForm(NameMixin, TapeForm):
     height = LengthFormField(label=_("Height, floor to framing"), required=False, low=HEIGHT[0], high=HEIGHT[1])
     job = forms.ModelChoiceField(label=_("Job"), queryset=None, required=False, empty_label=_("a new job"))
 
-    def __init__(self, *args, shop, **kwargs):
-        super().__init__(*args, tape=shop.tape, **kwargs)
-        self.fields["job"].queryset = Job.objects.of(shop).order_by("-updated_at", "-pk")
+    def __init__(self, data=None, *args, shop, **kwargs):
+        jobs = Job.objects.of(shop).select_related("shop").order_by("-updated_at", "-pk")
+        chosen = data.get("job") if data else kwargs.get("initial", {}).get("job")
+        job = jobs.filter(pk=chosen).first() if str(chosen).isdigit() else chosen or None
+        # A job may be in millimeters where the shop writes inches: its rooms are read as the job writes.
+        super().__init__(data, *args, tape=job.tape if isinstance(job, Job) else shop.tape, **kwargs)
+        self.fields["job"].queryset = jobs
 
 
 class RoomForm(NameMixin, VersionedForm):

@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 
 from projects.catalogue.tables import ceiling_systems, layers
 from projects.jobs.models import (
+    WALLS,
     FixtureCount,
     Job,
     MeasurementSet,
@@ -182,13 +183,13 @@ def _copy_once(room):
         )
         for p in room.wire_points.all()
     )
-    if visit := room.measurement_sets.order_by("pk").last():
+    if visit := _visit_to_copy(room):
         record_measurements(
             copy,
             [
                 (r.subject, r.ordinal, r.value, r.taken_at_height)
                 for r in visit.readings.all()
-                if r.subject in (Subject.DOOR, Subject.LEFT, Subject.HEIGHT) and r.ordinal == 1
+                if r.subject in (*WALLS, Subject.HEIGHT) and r.ordinal == 1
             ],
             kind=SurveyKind.PLAN,
             taken_on=visit.taken_on,
@@ -198,6 +199,15 @@ def _copy_once(room):
     for also in on_copy:
         also(room, copy)
     return copy
+
+
+def _visit_to_copy(room):
+    """The newest set of framing sizes, else of planned ones. A finished ceiling is no framing: it stays behind."""
+    sized = room.measurement_sets.filter(readings__subject__in=WALLS).distinct()
+    return (
+        sized.filter(kind=SurveyKind.FRAMING).order_by("pk").last()
+        or sized.filter(kind=SurveyKind.PLAN).order_by("pk").last()
+    )
 
 
 def _touch(room):
