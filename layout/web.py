@@ -60,7 +60,10 @@ def room(request, room_id):
 def room_preview(request, room_id):
     """The plan and the sums for numbers that are typed but not kept."""
     record = room_of(request.shop, room_id)
-    draft = services.draft_of(record)
+    try:
+        draft = services.draft_of(record)
+    except services.NoLightType:
+        return redirect("room", record.pk)  # which leads on to the catalog
     form = _form(request, record, draft, request.GET)
     if form.is_valid():
         for name, value in form.changes.items():
@@ -77,7 +80,7 @@ def issue_revision(request, room_id):
     record = room_of(request.shop, room_id)
     try:
         revision = services.issue_revision(record, services.draft_of(record), by=request.member)
-    except (LengthError, NotLaidOutYet, services.NothingToPrint) as refused:
+    except (LengthError, NotLaidOutYet, services.NothingToPrint, services.NoLightType) as refused:
         messages.error(request, str(refused))
         return redirect("room", record.pk)
     messages.success(request, _("Revision %s is issued. Print the card from it.") % revision.number)
