@@ -20,9 +20,7 @@ def _between(layout: RoomLayout):
         datums = result.datums
         gap[start.value], gap[end.value] = datums.start_gap, datums.end_gap
         if datums.start_offset is not None and datums.end_offset is not None:
-            # Where the measured ceiling runs into the planned gap, the gap gives way first on paper, not below zero.
             for side, offset in ((start, datums.start_offset), (end, datums.end_offset)):
-                gap[side.value] = min(gap[side.value], offset)
                 build_up[side.value] = offset - gap[side.value]
         else:
             build_up[start.value] = build_up[end.value] = ZERO
@@ -30,8 +28,9 @@ def _between(layout: RoomLayout):
 
 
 def natural_datum(layout: RoomLayout) -> Datum:
-    """The face the sum column speaks from: the ceiling's own edge where it stands off the walls."""
-    return Datum.EDGE if any((layout.along.datums.start_gap, layout.across.datums.start_gap)) else Datum.FINISHED
+    """The face the sum column speaks from: the ceiling's own edge where it stands off any wall."""
+    gaps = [gap for result in (layout.along, layout.across) for gap in (result.datums.start_gap, result.datums.end_gap)]
+    return Datum.EDGE if any(gaps) else Datum.FINISHED
 
 
 def plan_of(
@@ -48,9 +47,7 @@ def plan_of(
     framing_known = all(result.span is not None for result in (layout.along, layout.across))
     runs = {}
     for name, result in (("along", layout.along), ("across", layout.across)):
-        start, _end = sides_of(result, layout.inputs.orientation)
-        inset = gap.of(start) + build_up.of(start) if datum is Datum.FRAMING else gap.of(start)
-        inset = ZERO if datum is Datum.EDGE else inset
+        inset, _at_end = insets(result, datum)
         positions = [(mark.id, getattr(mark, name)) for mark in marks]
         last = max((at for _id, at in positions), default=ZERO)
         runs[name] = running(positions, tape, inset, name)
@@ -83,14 +80,19 @@ def _both(build_up, gap, axis):
     return build_up.of(low) + build_up.of(high) + gap.of(low) + gap.of(high)
 
 
-def wall_from_zero(result: AxisResult, datum: Datum) -> Distance:
-    """The length a running dimension ends at, from the face it starts at to the same face across the room."""
+def insets(result: AxisResult, datum: Datum) -> tuple[Distance, Distance]:
+    """From this face in to the ceiling's edge, where the axis starts and where it ends."""
     datums = result.datums
-    ceiling = datums.ceiling
     if datum is Datum.EDGE:
-        return ceiling
+        return ZERO, ZERO
     if datum is Datum.FINISHED:
-        return ceiling + datums.start_gap + datums.end_gap
+        return datums.start_gap, datums.end_gap
     if datums.start_offset is None or datums.end_offset is None:
         raise ValueError("The framing was never measured on this axis.")
-    return ceiling + datums.start_offset + datums.end_offset
+    return datums.start_offset, datums.end_offset
+
+
+def wall_from_zero(result: AxisResult, datum: Datum) -> Distance:
+    """The length a running dimension ends at, from the face it starts at to the same face across the room."""
+    start, end = insets(result, datum)
+    return start + result.datums.ceiling + end

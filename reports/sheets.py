@@ -13,7 +13,7 @@ from layout.engine.marks import Axis, Kind, Side
 from layout.engine.room import RoomLayout
 from layout.engine.square import largest_three_four_five
 from layout.engine.stacks import NothingLeft, net_span
-from layout.plans import natural_datum, plan_of, sides_of, wall_from_zero
+from layout.plans import insets, natural_datum, plan_of, sides_of, wall_from_zero
 from layout.services import thawed
 from projects.catalogue.tables import ceiling_systems
 from projects.jobs.models import SurveyKind
@@ -86,7 +86,7 @@ def card_sheet(revision, room, datum: Datum | None = None, *, on=None) -> CardSh
         height=_height(room, tape),
         remainder=_remainder(layout, room, tape),
         cautions=ceiling_systems()[room.ceiling_system].cautions[:2],
-        center_lines=tuple(_center_lines(layout, room, tape)),
+        center_lines=tuple(_center_lines(layout, room, datum, tape)),
         findings=(
             *(say(finding, tape) for finding in layout.arrangement.findings),
             *_assumed(layout, room, tape),
@@ -230,7 +230,7 @@ def _remainder(layout, room, tape):
     return " ".join(said)
 
 
-def _center_lines(layout, room, tape: Tape):
+def _center_lines(layout, room, datum: Datum, tape: Tape):
     """The way that needs no wall length: from the middle outward, both ways."""
     for result, positions in (
         (layout.along, _positions(layout, "along")),
@@ -243,7 +243,19 @@ def _center_lines(layout, room, tape: Tape):
             continue
         steps = ", ".join(tape.show(by, mark=False) for by in outward)
         on_it = _("on it, then ") if center in positions else ""
-        yield _("Center between %(start)s and %(end)s: ") % walls + on_it + _("%s both ways") % steps
+        moved = _off_the_middle(result, layout, room, datum, tape)
+        yield _("Center between %(start)s and %(end)s: ") % walls + moved + on_it + _("%s both ways") % steps
+
+
+def _off_the_middle(result, layout, room, datum, tape):
+    """Where more stands on one wall than on the other, the ceiling's middle is not the middle of the card's face."""
+    start, end = sides_of(result, layout.inputs.orientation)
+    at_start, at_end = insets(result, datum)
+    shift = (at_start - at_end) / 2
+    if not tape.rounded(shift):
+        return ""
+    toward = room.wall_name(end if shift.nm > 0 else start)
+    return _("move it %(by)s toward the %(wall)s, then ") % {"by": tape.show(abs(shift)), "wall": toward}
 
 
 def _positions(layout, name) -> set[Distance]:

@@ -113,14 +113,15 @@ def net_span(framing: Distance, start: SideBuildUp, end: SideBuildUp) -> Span:
 class Datums:
     """One ceiling span and what its positions are measured from.
 
-    ceiling: edge to edge. start_offset and end_offset: framing to the ceiling's edge on either side, None where the
-    framing was never measured. difference: measured less computed, zero where there was nothing to compare.
+    ceiling: edge to edge. start_gap and end_gap: finished wall to the ceiling's edge on either side. start_offset and
+    end_offset: framing to that edge, None where the framing was never measured; never less than the gap. difference:
+    measured less computed, zero where there was nothing to compare.
     assumed: nobody knows which side holds, so the difference was split.
     """
 
     ceiling: Distance
-    start_gap: Length
-    end_gap: Length
+    start_gap: Distance
+    end_gap: Distance
     start_offset: Distance | None = None
     end_offset: Distance | None = None
     difference: Distance = ZERO
@@ -149,7 +150,7 @@ def as_computed(span: Span) -> Datums:
     )
 
 
-def as_measured(measured: Distance, start_gap: Length = ZERO, end_gap: Length = ZERO) -> Datums:
+def as_measured(measured: Distance, start_gap: Distance = ZERO, end_gap: Distance = ZERO) -> Datums:
     """Datums of a finished ceiling whose framing was never measured."""
     if measured <= ZERO:
         raise LengthError("Finished ceiling: it is measured edge to edge and is more than zero.")
@@ -160,7 +161,8 @@ def reconcile(span: Span, measured: Distance, holds: Holds) -> Datums:
     """Datums where the measured ceiling, edge to edge, differs from framing less build-up.
 
     The measured number is the ceiling. The difference is taken up on the side that does not hold, so that
-    start_offset + measured + end_offset = framing, exactly. Raises LargerThanFraming when it can't be taken up.
+    start_offset + measured + end_offset = framing, exactly. Where a gap was planned the gap takes it: layers stand as
+    entered, and the finished walls as far apart as they are. Raises LargerThanFraming when it can't be taken up.
     """
     if measured <= ZERO:
         raise LengthError("Finished ceiling: it is measured edge to edge and is more than zero.")
@@ -175,13 +177,18 @@ def reconcile(span: Span, measured: Distance, holds: Holds) -> Datums:
         )
     return Datums(
         ceiling=measured,
-        start_gap=span.start.gap,
-        end_gap=span.end.gap,
+        start_gap=_gap_left(span.start, start_offset),
+        end_gap=_gap_left(span.end, end_offset),
         start_offset=start_offset,
         end_offset=end_offset,
         difference=difference,
         assumed=holds is Holds.UNKNOWN,
     )
+
+
+def _gap_left(side: SideBuildUp, offset: Distance) -> Distance:
+    """What is open between the finished wall and the ceiling's edge. A ceiling planned against the wall stays there."""
+    return max(offset - side.thickness, ZERO) if side.gap else ZERO
 
 
 def on_whole_ticks(net: Distance, unit: Unit) -> tuple[Length, Distance]:
