@@ -9,7 +9,7 @@ from layout.models import LayoutRevision
 from projects.jobs.models import MeasurementSet, Room
 from reports.models import CardCopy
 
-MOST_ROOMS = 60  # in one print; a larger job is printed level by level
+MOST_ROOMS = 60  # in one packet: each has a card and a checklist of its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +33,12 @@ def revision_with_marks(room, number):
 
 
 def laid_rooms(job):
-    """The job's rooms that have a revision, each with its newest: seven queries, however many rooms."""
+    """All the job's rooms that have a revision, each with its newest: seven queries, however many rooms."""
     newest = dict(
         job.rooms.filter(cancelled=False)
         .annotate(newest=Max("revisions__number"))
         .exclude(newest=None)
-        .values_list("pk", "newest")[:MOST_ROOMS]
+        .values_list("pk", "newest")
     )
     rooms = (
         Room.objects.of(job.shop_id)

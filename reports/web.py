@@ -153,6 +153,10 @@ def job_packet(request, job_id):
     job, laid = _job(request, job_id)
     if laid is None:
         return redirect("job", job.pk)
+    if len(laid) > queries.MOST_ROOMS:
+        words = _("%(rooms)s rooms are too many for one packet; it takes %(most)s. Print their cards room by room.")
+        messages.error(request, words % {"rooms": len(laid), "most": queries.MOST_ROOMS})
+        return redirect("job", job.pk)
     try:
         content = papers.job_packet(job, laid, on=timezone.localdate(), paper=_paper(request) or Paper.LETTER)
     except CannotPrint as refused:
