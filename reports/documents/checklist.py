@@ -57,26 +57,27 @@ class Group:
 def body(paper: ChecklistPaper) -> str:
     """The checklist as a piece of HTML: a section for a page, or for the packet."""
     items = tailored(paper.checklist.items, paper.known)
+    where = _("this room") if paper.head.room else _("this job")
     return render_to_string(
         "reports/checklist.html",
         {
             "head": paper.head,
             "title": _("Rough-in checklist"),
-            "groups": [_group(name, items) for name in paper.checklist.groups],
+            "groups": [_group(name, items, where) for name in paper.checklist.groups],
             "closing": paper.checklist.closing,
             "version": paper.checklist.version,
-            "bearing": _bearing(items),
+            "bearing": _bearing(items, where),
         },
     )
 
 
-def _group(name: str, items: Sequence[Tailored]) -> Group:
-    return Group(name, tuple(_row(each) for each in items if each.item.group == name))
+def _group(name: str, items: Sequence[Tailored], where: str) -> Group:
+    return Group(name, tuple(_row(each, where) for each in items if each.item.group == name))
 
 
-def _row(each: Tailored) -> ItemRow:
+def _row(each: Tailored, where: str) -> ItemRow:
     item = each.item
-    notes = [note for note in (_turns_on(each), ONCE_PER.get(item.once_per)) if note]
+    notes = [note for note in (_turns_on(each, where), ONCE_PER.get(item.once_per)) if note]
     return ItemRow(
         number=item.number,
         text=item.text,
@@ -87,21 +88,21 @@ def _row(each: Tailored) -> ItemRow:
     )
 
 
-def _turns_on(each: Tailored) -> str:
+def _turns_on(each: Tailored, where: str) -> str:
     what = _(" or ").join(str(CONDITIONS.get(condition, condition)) for condition in each.turns_on)
     if each.bearing is Bearing.ASK:
         return _("answer it for %(what)s") % {"what": what}
     if each.bearing is Bearing.NO:
-        return _("for %(what)s; not this room as entered") % {"what": what}
+        return _("for %(what)s; not %(where)s as entered") % {"what": what, "where": where}
     return ""
 
 
-def _bearing(items: Sequence[Tailored]) -> str:
+def _bearing(items: Sequence[Tailored], where: str) -> str:
     """'46 items: 38 bear on this room, 6 wait for a look on site, 2 do not as entered.'"""
     counts = {bearing: sum(each.bearing is bearing for each in items) for bearing in Bearing}
     parts = [
-        ngettext("%(count)s bears on this room", "%(count)s bear on this room", counts[Bearing.YES])
-        % {"count": counts[Bearing.YES]},
+        ngettext("%(count)s bears on %(where)s", "%(count)s bear on %(where)s", counts[Bearing.YES])
+        % {"count": counts[Bearing.YES], "where": where},
         ngettext("%(count)s needs a look on site", "%(count)s need a look on site", counts[Bearing.ASK])
         % {"count": counts[Bearing.ASK]},
         ngettext("%(count)s does not, as entered", "%(count)s do not, as entered", counts[Bearing.NO])

@@ -120,12 +120,15 @@ def _load(load: ZoneLoad) -> str:
 
 def _total(rows: Sequence[ScheduleRow]) -> str:
     lights = sum(row.count for row in rows if row.facts.kind is Kind.LIGHT)
-    others = sum(row.count for row in rows if row.facts.kind is not Kind.LIGHT)
+    speakers = sum(row.count for row in rows if row.facts.kind is Kind.SPEAKER)
+    subs = sum(row.count for row in rows if row.facts.kind is Kind.SUBWOOFER)
     watts = sum((row.watts for row in rows if row.watts is not None), start=Decimal(0))
     parts = [
         ngettext("%(count)s light", "%(count)s lights", lights) % {"count": lights},
-        ngettext("%(count)s speaker", "%(count)s speakers", others) % {"count": others},
+        ngettext("%(count)s speaker", "%(count)s speakers", speakers) % {"count": speakers},
     ]
+    if subs:
+        parts.append(ngettext("%(count)s subwoofer", "%(count)s subwoofers", subs) % {"count": subs})
     unknown = any(row.watts is None and row.facts.kind is Kind.LIGHT for row in rows)
     load = _("at least %(watts)s W of lights") if unknown else _("%(watts)s W of lights")
     return " · ".join([*parts, load % {"watts": plain(watts)}])
