@@ -88,7 +88,7 @@ def _ceiling(key, result: AxisResult, layout, words):
             "=",
             _("ceiling by the sum"),
             words.show(result.span.net),
-            _shift(result, words),
+            _shift(result, end if result.span.center_shift.nm > 0 else start, words),
             total=True,
             rule=_("Framing less what stands on both sides. Each wall has its own build-up, so the center can move."),
             source=COMMON,
@@ -126,11 +126,12 @@ def _taken(key, side, build_up: SideBuildUp, words):
         yield Line(f"{key}-{side.value}-gap", "−", _("gap at the %s") % words.wall(side), words.show(build_up.gap))
 
 
-def _shift(result, words):
+def _shift(result, toward, words):
     shift = result.span.center_shift
     if not shift:
         return _("center stays on the framing's center")
-    return _("center moves %(by)s off the framing's center") % {"by": words.tape.show(abs(shift))}
+    by = words.tape.show(abs(shift))
+    return _("center moves %(by)s toward the %(wall)s") % {"by": by, "wall": words.wall(toward)}
 
 
 def _difference(key, result, words):

@@ -185,5 +185,5 @@ def _at_least_a_mark(distance: Distance, tape: Tape) -> str:
 
 def _left(rim_to_rim: Distance, tape: Tape) -> str:
     if rim_to_rim < ZERO:
-        return "no board is left between"
-    return f"{tape.show(rim_to_rim)} of board is left"
+        return "nothing is left between"
+    return f"{tape.show(rim_to_rim)} is left"

@@ -97,7 +97,7 @@ def _diagonals(room, check, tape):
     if found.squareness is square.Squareness.SQUARE:
         yield Note("good", _("Square: the diagonals differ by %s.") % tape.show(found.differ))
     elif found.squareness is square.Squareness.OUT_OF_SQUARE:
-        words = _("Out of square: the diagonals differ by %(differ)s, so the far end has slid %(drift)s.")
+        words = _("Out of square: the diagonals differ by %(differ)s; one long wall has slid %(drift)s past the other.")
         yield Note("warn", words % {"differ": tape.show(found.differ), "drift": tape.show(found.drift)})
     else:
         words = _("Sizes and diagonals do not belong together: a room of these sizes has diagonals of %s. Tape again.")

@@ -126,8 +126,8 @@ def test_a_speaker_in_a_gap_that_is_not_there_is_refused():
 def test_lights_near_the_edge_are_named_with_what_is_left():
     """5 in to the center less a 3 in radius leaves 2 of the 4 in wanted."""
     assert heard(replace(DEN, row_setback=inches(5))) == [
-        'A1 is 2" too close to the ceiling\'s edge: 2" of board is left, not 4" (3 more like it).',
-        'A5 is 2" too close to the ceiling\'s edge: 2" of board is left, not 4" (3 more like it).',
+        'A1 is 2" too close to the ceiling\'s edge: 2" is left, not 4" (3 more like it).',
+        'A5 is 2" too close to the ceiling\'s edge: 2" is left, not 4" (3 more like it).',
     ]
 
 
@@ -136,7 +136,7 @@ def test_holes_that_overlap_are_named():
     assert arrange(replace(DEN, columns=12)).fits
     laid = arrange(replace(DEN, columns=30))
     assert [finding.code for finding in laid.findings] == [Code.HOLES_TOO_CLOSE]
-    assert "no board is left between" in say(laid.findings[0], PLAIN)
+    assert "nothing is left between" in say(laid.findings[0], PLAIN)
 
 
 def test_a_setback_past_the_middle_is_said():
@@ -163,7 +163,7 @@ class TestLocked:
     def test_they_are_checked_the_same(self):
         assert heard(replace(self.locked, typed_along=inch(20, 90, 190))) == [
             'A2 to A3 is 100": 40" over the 60" limit (1 more like it).',
-            'A3 is 5" too close to the ceiling\'s edge: no board is left between, not 4" (1 more like it).',
+            'A3 is 5" too close to the ceiling\'s edge: nothing is left between, not 4" (1 more like it).',
         ]
 
     def test_a_speaker_stands_halfway_on_the_nearest_mark(self):
@@ -193,7 +193,7 @@ class TestSubwoofer:
     def test_it_is_held_clear_of_the_other_holes(self):
         """Rows 12 apart: 6 to the middle lights of 3 columns, and 5 + 3 + 1 1/2 are needed."""
         laid = heard(replace(self.sub, columns=3, spacing_limit=inches(96), row_setback=inches(54)))
-        assert laid == ['SW1 and A2 are 3 1/2" too close: no board is left between, not 1 1/2" (1 more like it).']
+        assert laid == ['SW1 and A2 are 3 1/2" too close: nothing is left between, not 1 1/2" (1 more like it).']
 
 
 def test_a_metric_room_stands_on_whole_millimeters():

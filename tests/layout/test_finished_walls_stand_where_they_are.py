@@ -63,5 +63,5 @@ def test_a_gap_at_one_wall_only_is_a_gap_from_either_corner(room, zero_x):
     room.save()
     sheet = card_sheet(issue(room), fresh(room), Datum.EDGE)
     assert sheet.datum is Datum.EDGE
-    assert [line.expect for line in sheet.check.lines][0] == "150"
+    assert sheet.check.lines[0].expect == "150"
     assert sheet.along.last == "24"
