@@ -10,6 +10,7 @@ from layout.engine.marks import Kind
 from layout.engine.reading import read_length
 from layout.models import SETBACK, SPACING, ModeChoice
 from projects.catalogue.models import FixtureType
+from projects.platform.fields import WALL
 from projects.platform.forms import LengthFormField, VersionedForm
 
 MOST_TYPED = 40
@@ -25,7 +26,7 @@ class PlacesField(forms.CharField):
         text = super().clean(value)
         if not re.fullmatch(r"[0-9, ]*", text):
             raise forms.ValidationError(_("Give whole numbers with commas between them, like 1, 3."))
-        places = sorted({int(part) for part in re.findall(r"\d{1,3}", text)})
+        places = sorted({int(part) for part in re.findall(r"\d+", text)})
         if any(place < 1 for place in places):
             raise forms.ValidationError(_("Counting starts at 1, from the zero corner."))
         return ",".join(map(str, places))
@@ -52,9 +53,14 @@ class LengthsField(forms.CharField):
                 words = _("%(part)s is one number or two. Put a space after the comma, or write 3,81 m.")
                 raise forms.ValidationError(words, params={"part": part})
             try:
-                found.append(read_length(part, unit=self.tape.unit, style=self.tape.style))
+                length = read_length(part, unit=self.tape.unit, style=self.tape.style)
             except LengthError as unreadable:
                 raise forms.ValidationError(str(unreadable)) from unreadable
+            if length > WALL[1]:
+                raise forms.ValidationError(
+                    _("%(read)s is farther than any wall. Check the unit."), params={"read": self.tape.show(length)}
+                )
+            found.append(length)
         return tuple(found)
 
 

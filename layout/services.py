@@ -152,7 +152,7 @@ def thawed(revision) -> RoomLayout:
 def approve_revision(revision, *, by):
     """The first approval stands."""
     LayoutRevision.objects.of(revision.shop_id).filter(pk=revision.pk, approved_at=None).update(
-        approved_by=by, approved_at=timezone.now()
+        approved_by=by, approved_at=timezone.now(), version=models.F("version") + 1
     )
 
 
