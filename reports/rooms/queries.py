@@ -4,6 +4,7 @@ As many queries for six thousand rooms as for six: what is asked of each room is
 and sizes, which need several readings, are read for a page of rooms at once.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -116,12 +117,17 @@ def rooms_asked_for(scope: QuerySet[Room], asked: Asked) -> QuerySet[Room]:
 def page_of(rooms: QuerySet[Room], asked: Asked, shop) -> Page:
     """One page of RoomFacts. A page past the end is the last one."""
     page = Paginator(rooms.select_related("job"), ROOMS_ON[asked.view]).get_page(asked.page)
-    read = list(page.object_list)
-    sizes = _sizes(read) if asked.view == TABLE else {}
+    page.object_list = facts_of(page.object_list, shop, sized=asked.view == TABLE)
+    return page
+
+
+def facts_of(rooms: Iterable[Room], shop, *, sized: bool) -> list[RoomFacts]:
+    """Rooms that were read with their layout and job, as the owner sees them. sized: with their sizes."""
+    read = list(rooms)
+    sizes = _sizes(read) if sized else {}
     for room in read:
         room.job.shop = shop
-    page.object_list = [_facts(room, sizes.get(room.pk)) for room in read]
-    return page
+    return [_facts(room, sizes.get(room.pk)) for room in read]
 
 
 def totals(scope: QuerySet[Room]) -> dict[str, int]:
