@@ -1,0 +1,152 @@
+"""Every error of the API as application/problem+json (RFC 9457). Knows no record and no page.
+
+Members: type, title, status, detail, and errors: one entry per field with its JSON Pointer (RFC 6901), what is wrong
+and the remedy. A length that can be read in two ways carries both readings.
+"""
+
+import json
+import logging
+from http import HTTPStatus
+
+from django.core import signals
+from django.core.exceptions import PermissionDenied, RequestDataTooBig, SuspiciousOperation, ValidationError
+from django.http import Http404, HttpResponse
+from django.views import defaults
+from django.views.decorators.csrf import csrf_exempt
+from rest_framework import exceptions
+
+logger = logging.getLogger("projects.platform.api")
+
+PROBLEM_JSON = "application/problem+json"
+NOT_HERE = "There is nothing here."
+NOT_YOURS = "Your role in this shop does not include this. The owner can change it."
+SAID = {
+    exceptions.NotAuthenticated: "Sign in, or send your token: Authorization: Bearer followed by the token.",
+    exceptions.NotAcceptable: "This address does not answer in the form that Accept asks for.",
+    exceptions.UnsupportedMediaType: "Send JSON, with Content-Type: application/json.",
+}
+
+
+class Refused(exceptions.APIException):
+    """What was sent can't be taken. errors: dicts of pointer (or parameter), detail, code, and for lengths readings."""
+
+    status_code = 400
+    default_detail = "What was sent can't be taken as it stands. Each entry of errors names a field."
+    default_code = "refused"
+
+    def __init__(self, errors):
+        super().__init__()
+        self.more = {"errors": errors}
+
+
+class CannotBeDone(exceptions.APIException):
+    """Understood, and allowed, but what is stored does not permit it: a room nobody taped, a layout with no mark."""
+
+    status_code = 422
+    default_code = "cannot_be_done"
+
+
+class Unavailable(exceptions.APIException):
+    status_code = 503
+    default_code = "unavailable"
+
+
+def pointer(*path):
+    """A JSON Pointer; nothing for the whole body."""
+    return "".join("/" + str(step).replace("~", "~0").replace("/", "~1") for step in path)
+
+
+def problem(status, detail, *, headers=None, **more):
+    title = HTTPStatus(status).phrase
+    body = {"type": "about:blank", "title": title, "status": status, "detail": str(detail), **more}
+    return HttpResponse(
+        json.dumps(body, default=str), status=status, content_type=PROBLEM_JSON, headers=headers or {}
+    )
+
+
+def handle(raised, context):
+    """Django REST framework's EXCEPTION_HANDLER: nothing leaves in another shape."""
+    if isinstance(raised, exceptions.APIException):
+        return problem(
+            raised.status_code, _detail(raised), headers=_headers(raised), **getattr(raised, "more", {})
+        )
+    if isinstance(raised, Http404):
+        return problem(404, NOT_HERE)
+    if isinstance(raised, PermissionDenied):
+        return problem(403, NOT_YOURS)
+    if isinstance(raised, RequestDataTooBig):
+        return problem(413, "The body is too large. Send it in parts.")
+    if isinstance(raised, SuspiciousOperation):
+        return problem(400, "The request can't be read.")
+    if isinstance(raised, ValidationError):
+        refused = Refused(list(from_validation(raised)))
+        return problem(400, refused.detail, **refused.more)
+    return _broken(raised, context)
+
+
+def from_validation(error, path=()):
+    """Django's own refusal as entries of errors."""
+    by_field = error.error_dict if hasattr(error, "error_dict") else {None: error.error_list}
+    for field, errors in by_field.items():
+        for one in errors:
+            where = pointer(*path, *([field] if field else []))
+            yield from ({"pointer": where, "detail": str(message), "code": one.code} for message in one.messages)
+
+
+def _detail(raised):
+    if type(raised) in SAID:
+        return SAID[type(raised)]
+    if isinstance(raised, exceptions.ValidationError):
+        return "; ".join(str(each) for each in _flat(raised.detail))
+    return raised.detail
+
+
+def _flat(detail):
+    if isinstance(detail, dict):
+        detail = list(detail.values())
+    if isinstance(detail, list):
+        for each in detail:
+            yield from _flat(each)
+    else:
+        yield detail
+
+
+def _headers(raised):
+    headers = {}
+    if challenge := getattr(raised, "auth_header", None):
+        headers["WWW-Authenticate"] = challenge
+    if (wait := getattr(raised, "wait", None)) is not None:
+        headers["Retry-After"] = str(int(wait))
+    return headers
+
+
+def _broken(raised, context):
+    """A fault of ours: written to the log, told to whoever listens, and nothing of its inside shown."""
+    request = context["request"]
+    logger.error("%s %s", request.method, request.path, exc_info=raised)
+    signals.got_request_exception.send(sender=type(context["view"]), request=request._request)
+    return problem(500, "Something went wrong here, not in what you sent. It is in the log.")
+
+
+# Addresses that no view answers
+
+
+@csrf_exempt
+def unknown_address(request):
+    return problem(404, NOT_HERE)
+
+
+def _is_api(request):
+    return request.path_info.startswith("/api/")
+
+
+def bad_request(request, exception):
+    if _is_api(request):
+        return problem(400, "The request can't be read.")
+    return defaults.bad_request(request, exception)
+
+
+def server_error(request):
+    if _is_api(request):
+        return problem(500, "Something went wrong here, not in what you sent. It is in the log.")
+    return defaults.server_error(request)
