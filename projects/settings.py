@@ -158,10 +158,19 @@ STORAGES = {
     },
 }
 
+# Who may pass and what is read stand on the API's own base view (projects.platform.api.views).
 REST_FRAMEWORK = {
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "projects.platform.api.problems.handle",
 }
-SPECTACULAR_SETTINGS = {"TITLE": "Ceilingbook", "VERSION": "1", "OAS_VERSION": "3.1.1", "SERVE_INCLUDE_SCHEMA": False}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Ceilingbook",
+    "VERSION": "1",
+    "OAS_VERSION": "3.1.1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SCHEMA_PATH_PREFIX": "/api/v1",
+    "POSTPROCESSING_HOOKS": ["projects.platform.api.schema.with_what_is_shared"],
+}
 
 LOGGING = {
     "version": 1,

@@ -1,6 +1,23 @@
 """Every address of the product. The only file of projects that knows the parts above it."""
 
-from django.urls import include, path
+from django.urls import include, path, re_path
+
+from projects.platform.api.problems import unknown_address
+from projects.platform.api.schema import Schema
+
+# What is wrong under /api/ is said as the API says it, elsewhere on a page.
+handler400 = "projects.platform.api.problems.bad_request"
+handler500 = "projects.platform.api.problems.server_error"
+
+api = [
+    path("v1/", include("projects.accounts.api")),
+    path("v1/", include("projects.catalogue.api")),
+    path("v1/", include("projects.jobs.api")),
+    path("v1/", include("layout.api")),
+    path("v1/", include("reports.api")),
+    path("v1/schema/", Schema.as_view(), name="schema"),
+    re_path("", unknown_address, name="unknown"),
+]
 
 urlpatterns = [
     path("", include("projects.accounts.urls")),
@@ -8,4 +25,5 @@ urlpatterns = [
     path("", include("projects.jobs.urls")),
     path("", include("layout.urls")),
     path("", include("reports.urls")),
+    path("api/", include((api, "api"))),
 ]

@@ -111,3 +111,12 @@ class NewPersonForm(PersonForm):
     def clean_password(self):
         validate_password(self.cleaned_data["password"])
         return self.cleaned_data["password"]
+
+
+class NewTokenForm(forms.Form):
+    name = forms.CharField(
+        label=_("What it is for"), max_length=120, help_text=_("The program or machine that will use it.")
+    )
+
+    def clean_name(self):
+        return clean_name(self.cleaned_data["name"])

@@ -1,9 +1,10 @@
 """Changes to people and shops, each in one transaction."""
 
 from django.db import models, transaction
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from projects.accounts.models import Membership, Shop, User
+from projects.accounts.models import ApiToken, Membership, Shop, User
 from projects.platform.permissions import Role
 from projects.platform.tenancy import StaleVersion
 
@@ -13,6 +14,29 @@ class LastOwner(Exception):
 
     def __str__(self):
         return str(_("A shop keeps at least one owner. Make someone else an owner first."))
+
+
+MOST_TOKENS = 20  # in use at once, by one person in one shop
+
+
+class TooManyTokens(Exception):
+    def __str__(self):
+        return str(_("You have %(most)s tokens in use. End one first.") % {"most": MOST_TOKENS})
+
+
+@transaction.atomic
+def make_token(member, name):
+    """A token and its secret, which is nowhere kept. Raises TooManyTokens."""
+    # The member's row is the lock: two pages at once don't make one too many.
+    Membership.objects.select_for_update().get(pk=member.pk)
+    if member.tokens.filter(ended_at=None).count() >= MOST_TOKENS:
+        raise TooManyTokens
+    return ApiToken.make(member, name)
+
+
+def end_token(member, token_id):
+    """From now on it opens nothing. False when this person has no such token in use."""
+    return bool(member.tokens.filter(pk=token_id, ended_at=None).update(ended_at=timezone.now()))
 
 
 @transaction.atomic

@@ -10,5 +10,6 @@ urlpatterns = [
     path("shop/rules/", web.shop_rules, name="shop_rules"),
     path("shop/people/", web.people, name="people"),
     path("shop/people/<int:member_id>/", web.person, name="person"),
+    path("tokens/", web.own_tokens, name="own_tokens"),
     path("alive/", web.alive, name="alive"),
 ]

@@ -2,17 +2,20 @@
 
 from django.contrib import messages
 from django.contrib.auth import login, logout
+from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 
 from projects.accounts import services
-from projects.accounts.forms import MemberForm, NewPersonForm, ShopRulesForm, SignInForm
+from projects.accounts.forms import MemberForm, NewPersonForm, NewTokenForm, ShopRulesForm, SignInForm
 from projects.accounts.models import Membership
 from projects.platform.door import SHOP_KEY
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
+
+TOKENS_ON_A_PAGE = 50
 
 
 def home(request):
@@ -93,3 +96,30 @@ def person(request, member_id):
             return redirect("people")
     context = {"form": form, "person": member}
     return render(request, "accounts/person.html", context, status=422 if form.errors else 200)
+
+
+def own_tokens(request):
+    """Make, show once, end. A token speaks for this person in this shop, with the role they have at that moment."""
+    member = request.member
+    if request.method == "POST" and "end" in request.POST:
+        return _end_token(request)
+    form, secret = NewTokenForm(request.POST or None), ""
+    if request.method == "POST" and form.is_valid():
+        try:
+            _token, secret = services.make_token(member, form.cleaned_data["name"])
+        except services.TooManyTokens as refused:
+            form.add_error("name", str(refused))
+        else:
+            form = NewTokenForm()
+    tokens = member.tokens.order_by("ended_at", "-pk")
+    page = Paginator(tokens, TOKENS_ON_A_PAGE).get_page(request.GET.get("page"))
+    context = {"form": form, "secret": secret, "page": page}
+    return render(request, "accounts/tokens.html", context, status=422 if form.errors else 200)
+
+
+def _end_token(request):
+    asked = request.POST["end"]
+    if not (asked.isascii() and asked.isdecimal() and services.end_token(request.member, int(asked))):
+        raise Http404
+    messages.success(request, _("Ended. It opens nothing from now on."))
+    return redirect("own_tokens")

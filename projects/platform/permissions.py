@@ -63,6 +63,7 @@ ROUTES = {
     "people": Route("run the shop", "run the shop"),
     "person": Route("run the shop", "run the shop"),
     "shop_rules": Route("read rooms", "run the shop"),
+    "own_tokens": Route("own token", "own token"),
     "fixture_types": Route("read rooms", "keep the catalog"),
     "fixture_type": Route("read rooms", "keep the catalog"),
     "verify_cutout": Route(None, "verify cutouts"),
@@ -94,6 +95,38 @@ ROUTES = {
     "job_takeoff": Route("read rooms"),
     "job_checklist": Route("read rooms"),
     "job_packet": Route("read rooms"),
+}
+
+
+# The API's routes, by their names within its namespace. The same actions, by what a route does.
+API_ROUTES = {
+    "schema": Route("read rooms"),
+    "me": Route("read rooms"),
+    "fixture_types": Route("read rooms", "keep the catalog"),
+    "fixture_type": Route("read rooms", "keep the catalog"),
+    "verify_cutout": Route(None, "verify cutouts"),
+    "jobs": Route("read rooms", "keep jobs"),
+    "job": Route("read rooms", "keep jobs"),
+    "job_rooms": Route("read rooms", "keep rooms"),
+    "rooms": Route("read rooms"),
+    "room": Route("read rooms", "keep rooms"),
+    "copy_room": Route(None, "keep rooms"),
+    "stages": Route("read rooms", "move stages"),
+    "build_up": Route("read rooms", "keep rooms"),
+    "measurements": Route("read rooms", "measure"),
+    "counts": Route("read rooms", "keep rooms"),
+    "draft": Route("read rooms", "lay out"),
+    "preview": Route(None, "read rooms"),
+    "revisions": Route("read rooms", "lay out"),
+    "revision": Route("read rooms"),
+    "marks": Route("read rooms"),
+    "approval": Route(None, "approve layouts"),
+    "cards": Route("read rooms", "print cards"),
+    "schedule": Route("read rooms"),
+    "takeoff": Route("read rooms"),
+    "checklist": Route("read rooms"),
+    "job_schedule": Route("read rooms"),
+    "job_takeoff": Route("read rooms"),
 }
 
 

@@ -1,0 +1,317 @@
+"""A room's layout over the API: the draft, a try without keeping it, and the revisions. No geometry here."""
+
+from django import forms
+from django.urls import path, reverse
+from django.utils.translation import gettext_lazy as _
+from drf_spectacular.utils import extend_schema, extend_schema_field
+from rest_framework import serializers
+from rest_framework.response import Response
+
+from layout import queries, services
+from layout.engine.arrange import say
+from layout.engine.findings import Code
+from layout.engine.lengths import LengthError
+from layout.engine.marks import Axis, Kind
+from layout.engine.reading import AmbiguousLength, read_length
+from layout.engine.room import lay_out
+from layout.forms import MOST_TYPED, DraftForm
+from layout.inputs import NotLaidOutYet, inputs_of, numbers
+from layout.models import Draft, LayoutRevision, RevisionMark
+from layout.sums import counts_against_wanted
+from projects.catalogue.tables import ceiling_systems
+from projects.jobs.queries import room_of
+from projects.platform.api import bodies, lengths
+from projects.platform.api.bodies import Body, Unfit
+from projects.platform.api.lengths import LengthOut
+from projects.platform.api.problems import CannotBeDone
+from projects.platform.api.views import ApiView, Record
+from projects.platform.names import clean_note
+
+# What is sent
+
+
+def _lengths(values, form):
+    """Each read on its own, so that what is wrong with one names its place; then as the form's one box."""
+    tape = form.fields["typed_along"].tape
+    if not isinstance(values, list):
+        raise Unfit("Give a list of lengths from the zero corner.")
+    if len(values) > MOST_TYPED:
+        raise Unfit(f"At most {MOST_TYPED} numbers.")
+    return "; ".join(_length(value, at, tape) for at, value in enumerate(values))
+
+
+def _length(value, at, tape):
+    try:
+        read = read_length(lengths.typed(value), unit=tape.unit, style=tape.style)
+    except AmbiguousLength as error:
+        raise Unfit(str(error), at=(at,), readings=[each.text for each in error.readings]) from error
+    except (LengthError, lengths.NotALength) as error:
+        raise Unfit(str(error), at=(at,)) from error
+    return lengths.in_millimeters(int(read))
+
+
+def _places(values, form):
+    if not isinstance(values, list) or not all(type(value) is int and 0 <= value <= 999 for value in values):
+        raise Unfit("Give a list of whole numbers counted from the zero corner, like [1, 3].")
+    return ", ".join(map(str, values))
+
+
+LENGTHS = bodies.Kind(
+    _lengths, lambda box, options: serializers.ListField(child=lengths.LengthIn(), max_length=MOST_TYPED, **options)
+)
+PLACES = bodies.Kind(
+    _places,
+    lambda box, options: serializers.ListField(
+        child=serializers.IntegerField(min_value=1), help_text=str(box.help_text), **options
+    ),
+)
+OWN_KINDS = {
+    "typed_along": LENGTHS,
+    "typed_across": LENGTHS,
+    "speaker_gaps": PLACES,
+    "speaker_columns": PLACES,
+}
+DRAFT = Body("DraftBody", DraftForm, kinds=OWN_KINDS)
+
+
+class IssueForm(forms.Form):
+    note = forms.CharField(label=_("Note"), max_length=400, required=False)
+
+    def clean_note(self):
+        return clean_note(self.cleaned_data["note"])
+
+
+class NothingForm(forms.Form):
+    """A body with nothing in it."""
+
+
+ISSUE = Body("IssueBody", IssueForm)
+NOTHING = Body("NothingBody", NothingForm)
+
+
+# As it is read
+
+
+class DraftOut(Record):
+    speaker_gaps = serializers.SerializerMethodField()
+    speaker_columns = serializers.SerializerMethodField()
+    typed_along = serializers.SerializerMethodField()
+    typed_across = serializers.SerializerMethodField()
+
+    class Meta:
+        model = Draft
+        fields = (
+            "rows", "lights_per_row", "mode_along", "mode_across", "end_setback", "row_setback", "spacing_limit",
+            "light_type", "speaker_type", "subwoofer_type", "speaker_gaps", "speaker_columns", "typed_along",
+            "typed_across", "version", "updated_at",
+        )  # fmt: skip
+        read_only_fields = fields
+
+    def get_speaker_gaps(self, draft) -> list[int]:
+        return list(numbers(draft.speaker_gaps))
+
+    def get_speaker_columns(self, draft) -> list[int]:
+        return list(numbers(draft.speaker_columns))
+
+    def _typed(self, draft, axis):
+        return [lengths.shown(at, self.context["tape"]) for at in draft.typed(axis)]
+
+    @extend_schema_field(serializers.ListField(child=LengthOut()))
+    def get_typed_along(self, draft):
+        return self._typed(draft, "along")
+
+    @extend_schema_field(serializers.ListField(child=LengthOut()))
+    def get_typed_across(self, draft):
+        return self._typed(draft, "across")
+
+
+class MarkOut(serializers.Serializer):
+    """A hole's center, from the ceiling's edge at the zero corner."""
+
+    id = serializers.CharField()
+    kind = serializers.ChoiceField(choices=[kind.value for kind in Kind])
+    along = LengthOut()
+    across = LengthOut()
+    row = serializers.IntegerField()
+    zone = serializers.CharField(allow_blank=True)
+
+
+class FindingOut(serializers.Serializer):
+    code = serializers.ChoiceField(choices=[code.value for code in Code])
+    subject = serializers.CharField(help_text="Marks, or along or across for all of them")
+    words = serializers.SerializerMethodField()
+    short_by = LengthOut(allow_null=True)
+    limit = LengthOut(allow_null=True)
+    more = serializers.IntegerField(help_text="Other places like it")
+
+    def get_words(self, finding) -> str:
+        return say(finding, self.context["tape"])
+
+
+class LayoutOut(serializers.Serializer):
+    """What the choices give. A limit that is broken stands in findings; nothing was moved to hide it."""
+
+    rows_run = serializers.ChoiceField(source="along.axis", choices=[axis.value for axis in Axis])
+    ceiling_along = LengthOut(source="along.datums.ceiling")
+    ceiling_across = LengthOut(source="across.datums.ceiling")
+    fits = serializers.BooleanField(source="arrangement.fits")
+    marks = MarkOut(source="arrangement.marks", many=True)
+    along_gaps = serializers.ListField(source="arrangement.along_gaps", child=LengthOut())
+    across_gaps = serializers.ListField(source="arrangement.across_gaps", child=LengthOut())
+    findings = FindingOut(source="arrangement.findings", many=True)
+    notes = serializers.SerializerMethodField()
+    cautions = serializers.SerializerMethodField()
+
+    def get_notes(self, layout) -> list[str]:
+        return list(counts_against_wanted(layout, self.context["room"]))
+
+    def get_cautions(self, layout) -> list[str]:
+        return list(ceiling_systems()[self.context["room"].ceiling_system].cautions)
+
+
+class RevisionOut(Record):
+    issued_by = serializers.CharField(source="issued_by.user.name", default=None, read_only=True)
+    approved_by = serializers.CharField(source="approved_by.user.name", default=None, read_only=True)
+
+    class Meta:
+        model = LayoutRevision
+        fields = (
+            "id", "room", "number", "note", "lights", "speakers", "digest", "issued_by", "issued_at", "approved_by",
+            "approved_at", "version",
+        )  # fmt: skip
+        read_only_fields = fields
+
+
+class RevisionMarkOut(Record):
+    id = serializers.CharField(source="ident", read_only=True)
+
+    class Meta:
+        model = RevisionMark
+        fields = ("id", "kind", "fixture_type", "along", "across", "row", "zone")
+        read_only_fields = fields
+
+
+# Views
+
+
+def draft_of(room):
+    try:
+        return services.draft_of(room)
+    except services.NoLightType as error:
+        raise CannotBeDone(str(error)) from error
+
+
+def show_draft(draft, tape):
+    return DraftOut(draft, context={"tape": tape}).data
+
+
+def _filled(request, room, draft):
+    """What a draft's form takes beside the body."""
+    tape = room.job.tape
+    start = DraftForm.start_from(draft, tape)
+    for axis in ("along", "across"):  # to the nanometer, not to the tape's mark
+        start[f"typed_{axis}"] = "; ".join(lengths.in_millimeters(int(at)) for at in draft.typed(axis))
+    return {"start": start, "shop": request.shop, "draft": draft, "tape": tape}
+
+
+class DraftView(ApiView):
+    @extend_schema(operation_id="draft", responses=DraftOut)
+    def get(self, request, room_id):
+        """The room's layout choices; the first time, from the shop's rules and the room's counts."""
+        room = room_of(request.shop, room_id)
+        draft = draft_of(room)
+        return self.told(draft, show_draft(draft, room.job.tape))
+
+    @extend_schema(operation_id="change_draft", request=DRAFT.schema(partial=True), responses=DraftOut)
+    def patch(self, request, room_id):
+        """Change the choices that are given."""
+        room = room_of(request.shop, room_id)
+        draft, tape = draft_of(room), room.job.tape
+        stored = self.change(
+            draft,
+            DRAFT,
+            lambda record: show_draft(record, tape),
+            lambda form, seen: services.change_draft(draft, seen, form.changes, form.typed),
+            **_filled(request, room, draft),
+        )
+        return self.told(stored, show_draft(stored, tape))
+
+
+class Preview(ApiView):
+    @extend_schema(operation_id="preview", request=DRAFT.schema(partial=True), responses=LayoutOut)
+    def post(self, request, room_id):
+        """What these choices, over the draft's, would give. Nothing is kept."""
+        room = room_of(request.shop, room_id)
+        draft = draft_of(room)
+        form = DRAFT.fill(request.data, version=draft.version, **_filled(request, room, draft))
+        for name, value in form.changes.items():
+            setattr(draft, name, value)
+        draft.typed = lambda axis: form.typed[axis]
+        try:
+            laid_out = lay_out(inputs_of(room, draft))
+        except (LengthError, NotLaidOutYet) as error:
+            raise CannotBeDone(str(error)) from error
+        return Response(LayoutOut(laid_out, context={"tape": room.job.tape, "room": room}).data)
+
+
+class Revisions(ApiView):
+    @extend_schema(operation_id="revisions", responses=RevisionOut(many=True))
+    def get(self, request, room_id):
+        """The room's revisions, the latest first."""
+        room = room_of(request.shop, room_id)
+        return self.paged(room.revisions.select_related("issued_by__user", "approved_by__user"), RevisionOut)
+
+    @extend_schema(operation_id="issue_revision", request=ISSUE.schema(), responses={201: RevisionOut})
+    def post(self, request, room_id):
+        """Issue the draft as it stands: a number that can be printed, never edited again."""
+        room = room_of(request.shop, room_id)
+        form = ISSUE.fill(request.data)
+        try:
+            revision = services.issue_revision(
+                room, draft_of(room), by=request.member, note=form.cleaned_data["note"]
+            )
+        except (LengthError, NotLaidOutYet, services.NothingToPrint) as error:
+            raise CannotBeDone(str(error)) from error
+        where = reverse("api:revision", args=[room.pk, revision.number])
+        return self.told(revision, RevisionOut(revision).data, status=201, headers={"Location": where})
+
+
+class RevisionView(ApiView):
+    @extend_schema(operation_id="revision", responses=RevisionOut)
+    def get(self, request, room_id, number):
+        """One revision; its marks have an address of their own."""
+        revision = queries.revision_of(room_of(request.shop, room_id), number)
+        return self.told(revision, RevisionOut(revision).data)
+
+
+class RevisionMarks(ApiView):
+    @extend_schema(operation_id="marks", responses=RevisionMarkOut(many=True))
+    def get(self, request, room_id, number):
+        """Every hole of a revision, from the ceiling's edge at the zero corner."""
+        room = room_of(request.shop, room_id)
+        marks = queries.revision_of(room, number).marks.order_by("pk")
+        return self.paged(marks, RevisionMarkOut, tape=room.job.tape)
+
+
+class Approval(ApiView):
+    @extend_schema(operation_id="approve_revision", request=NOTHING.schema(), responses=RevisionOut)
+    def post(self, request, room_id, number):
+        """Approve a revision. The first approval stands."""
+        room = room_of(request.shop, room_id)
+        revision = queries.revision_of(room, number)
+        NOTHING.fill(request.data)
+        services.approve_revision(revision, by=request.member)
+        approved = queries.revision_of(room, number)
+        return self.told(approved, RevisionOut(approved).data)
+
+
+ROOM = "rooms/<int:room_id>/"
+
+urlpatterns = [
+    path(ROOM + "draft/", DraftView.as_view(), name="draft"),
+    path(ROOM + "preview/", Preview.as_view(), name="preview"),
+    path(ROOM + "revisions/", Revisions.as_view(), name="revisions"),
+    path(ROOM + "revisions/<int:number>/", RevisionView.as_view(), name="revision"),
+    path(ROOM + "revisions/<int:number>/marks/", RevisionMarks.as_view(), name="marks"),
+    path(ROOM + "revisions/<int:number>/approval/", Approval.as_view(), name="approval"),
+]

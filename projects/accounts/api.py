@@ -1,0 +1,32 @@
+"""The API's first answer: who is asking, in which shop, and what they may do there."""
+
+from django.urls import path
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.response import Response
+
+from projects.accounts.models import RoleChoice, StyleChoice
+from projects.platform.api.views import ApiView
+from projects.platform.permissions import ACTIONS, PERSONAL, may
+
+
+class Me(serializers.Serializer):
+    name = serializers.CharField(source="user.name")
+    email = serializers.EmailField(source="user.email")
+    role = serializers.ChoiceField(choices=RoleChoice.choices)
+    shop = serializers.CharField(source="shop.name")
+    lengths_in = serializers.ChoiceField(source="shop.style", choices=StyleChoice.choices)
+    may = serializers.SerializerMethodField()
+
+    def get_may(self, member) -> list[str]:
+        return [action for action in (*ACTIONS, *PERSONAL) if may(member, action)]
+
+
+class MeView(ApiView):
+    @extend_schema(operation_id="me", responses=Me)
+    def get(self, request):
+        """Who this is, and what they may do in this shop."""
+        return Response(Me(request.member).data)
+
+
+urlpatterns = [path("me/", MeView.as_view(), name="me")]

@@ -1,0 +1,111 @@
+"""The catalog over the API: the same fixture types, forms and services as its pages."""
+
+from django.http import Http404
+from django.urls import path, reverse
+from drf_spectacular.utils import extend_schema
+
+from projects.catalogue import services
+from projects.catalogue.forms import ChangeTypeForm, FixtureTypeForm, VerifyForm
+from projects.catalogue.models import FixtureType
+from projects.platform.api.bodies import Body
+from projects.platform.api.views import ApiView, Record, taken
+
+TYPE = Body("FixtureTypeBody", FixtureTypeForm)
+CHANGED_TYPE = Body("FixtureTypeBody", ChangeTypeForm)
+VERIFY = Body("VerifyBody", VerifyForm)
+
+
+class FixtureTypeOut(Record):
+    class Meta:
+        model = FixtureType
+        fields = (
+            "id", "key", "name", "kind", "install", "shape", "cutout", "cutout_verified_by", "cutout_verified_on",
+            "aperture", "trim", "depth", "watts", "lumens", "beam_deg", "impedance_ohm", "coverage_deg",
+            "frame_length", "frame_width", "opening_from_end", "opening_from_side", "frame_may_turn", "clip_swing",
+            "junction_box_length", "junction_box_width", "retired", "source", "version", "updated_at",
+        )  # fmt: skip
+        read_only_fields = fields
+
+
+class TypeView(ApiView):
+    def stored(self, type_id):
+        record = FixtureType.objects.of(self.request.shop).filter(pk=type_id).first()
+        if record is None:
+            raise Http404
+        return record
+
+    def show(self, record):
+        return FixtureTypeOut(record, context={"tape": self.request.shop.tape}).data
+
+
+class FixtureTypes(TypeView):
+    @extend_schema(operation_id="fixture_types", responses=FixtureTypeOut(many=True))
+    def get(self, request):
+        """The shop's fixture types."""
+        return self.paged(FixtureType.objects.of(request.shop), FixtureTypeOut, tape=request.shop.tape)
+
+    @extend_schema(
+        operation_id="add_fixture_type",
+        request=TYPE.schema(defaults={"shape"}),
+        responses={201: FixtureTypeOut},
+    )
+    def post(self, request):
+        """Add a type. Its cutout counts as not verified until someone says so."""
+        form = TYPE.fill(request.data, start={"shape": "round"}, tape=request.shop.tape)
+        try:
+            record = services.add_type(request.shop, **form.cleaned_data)
+        except services.KeyTaken as error:
+            raise taken("/name", "The catalog already has this name. Give a different one.") from error
+        where = reverse("api:fixture_type", args=[record.pk])
+        return self.told(record, self.show(record), status=201, headers={"Location": where})
+
+
+class FixtureTypeView(TypeView):
+    @extend_schema(operation_id="fixture_type", responses=FixtureTypeOut)
+    def get(self, request, type_id):
+        """One fixture type."""
+        record = self.stored(type_id)
+        return self.told(record, self.show(record))
+
+    @extend_schema(
+        operation_id="change_fixture_type", request=CHANGED_TYPE.schema(partial=True), responses=FixtureTypeOut
+    )
+    def patch(self, request, type_id):
+        """Change what is given; a changed cutout is no longer a verified one."""
+        record = self.stored(type_id)
+        stored = self.change(
+            record,
+            CHANGED_TYPE,
+            self.show,
+            lambda form, seen: services.change_type(record, seen, _without_version(form)),
+            start=vars(record),
+            tape=request.shop.tape,
+        )
+        return self.told(stored, self.show(stored))
+
+
+class VerifyCutout(TypeView):
+    @extend_schema(operation_id="verify_cutout", request=VERIFY.schema(), responses=FixtureTypeOut)
+    def post(self, request, type_id):
+        """Someone has cut one and fitted it dry: who, and on which day. Needs If-Match, like any change."""
+        record = self.stored(type_id)
+        stored = self.change(
+            record,
+            VERIFY,
+            self.show,
+            lambda form, seen: services.verify_cutout(
+                record, seen, by=form.cleaned_data["verified_by"], on=form.cleaned_data["verified_on"]
+            ),
+        )
+        return self.told(stored, self.show(stored))
+
+
+def _without_version(form):
+    return {name: value for name, value in form.cleaned_data.items() if name != "version"}
+
+
+urlpatterns = [
+    path("fixture-types/", FixtureTypes.as_view(), name="fixture_types"),
+    path("fixture-types/<int:type_id>/", FixtureTypeView.as_view(), name="fixture_type"),
+    path("fixture-types/<int:type_id>/verify/", VerifyCutout.as_view(), name="verify_cutout"),
+]

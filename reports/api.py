@@ -1,0 +1,279 @@
+"""What comes out of a layout, over the API: the Rooms list, cards, schedule, takeoff, checklist. Counts nothing."""
+
+from dataclasses import replace
+
+from django.http import HttpResponse
+from django.urls import path
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework import serializers
+from rest_framework.renderers import BaseRenderer, JSONRenderer
+from rest_framework.response import Response
+
+from layout.drawing.values import Datum
+from layout.services import thawed
+from projects.catalogue.tables import checklist, stages, takeoff_rules
+from projects.jobs.queries import job_of, room_of
+from projects.platform.api.bodies import Body
+from projects.platform.api.problems import CannotBeDone, Refused, Unavailable
+from projects.platform.api.views import ApiView, Record
+from reports import papers, queries
+from reports.contents import conditions, facts, holes, room_contents
+from reports.document_values import ChecklistOut, JobTakeoffOut, RoomRow, RoomTakeoffOut, ScheduleOut
+from reports.documents.card import card_pdf, card_picture
+from reports.documents.head import Paper
+from reports.documents.pdf import CannotPrint
+from reports.estimating.checklist import tailored
+from reports.estimating.schedule import job_schedule
+from reports.estimating.takeoff import job_takeoff, room_takeoff
+from reports.forms import PrintForm
+from reports.models import CardCopy
+from reports.rooms import asked as rooms_asked
+from reports.rooms.queries import facts_of, rooms_asked_for, rooms_in_scope
+from reports.services import log_copy
+from reports.sheets import card_sheet, datum_for_stage, datums_of
+
+PAPERS = {"letter": Paper.LETTER, "a4": Paper.A4}
+
+
+class Pdf(BaseRenderer):
+    """Named for Accept and ?format; a view that is asked for it answers with the bytes itself."""
+
+    media_type, format, charset, render_style = "application/pdf", "pdf", None, "binary"
+
+
+class Png(Pdf):
+    media_type, format = "image/png", "png"
+
+
+class CardCopyOut(Record):
+    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+
+    class Meta:
+        model = CardCopy
+        fields = ("id", "how", "held_by", "datum", "by", "at")
+        read_only_fields = fields
+
+
+def _print_example():
+    return PrintForm(faces=list(Datum)).fields
+
+
+CARD = Body("CardBody", PrintForm, example=_print_example)
+
+
+# The Rooms list
+
+
+def _choices(name, known):
+    return OpenApiParameter(name, str, enum=[str(key) for key in known])
+
+
+ROOM_QUESTIONS = {
+    "stage": [stage.number for stage in stages()],
+    "state": rooms_asked.STATES,
+    "flag": rooms_asked.FLAGS,
+    "sort": rooms_asked.SORTS,
+}
+
+
+class Rooms(ApiView):
+    questions = ("job", "q", *ROOM_QUESTIONS)
+
+    @extend_schema(
+        operation_id="rooms",
+        responses=RoomRow(many=True),
+        parameters=[
+            OpenApiParameter("job", int),
+            OpenApiParameter("q", str, description="Words of the room's or the job's name, or the job's number"),
+            *(_choices(name, known) for name, known in ROOM_QUESTIONS.items()),
+        ],
+    )
+    def get(self, request):
+        """Every room of the shop, narrowed and ordered as on the Rooms screen."""
+        self.refuse_unknown_choices(request.query_params)
+        asked = replace(rooms_asked.read(request.query_params), view=rooms_asked.TABLE)
+        rooms = rooms_asked_for(rooms_in_scope(request.shop, asked), asked).select_related("job")
+        return self.paged(
+            rooms, lambda page, **more: RoomRow(facts_of(page, request.shop, sized=True), **more)
+        )
+
+    def refuse_unknown_choices(self, given):
+        """The screen leaves out what it does not know and says so; here that would be a wrong list."""
+        errors = [
+            {"parameter": name, "detail": f"One of: {', '.join(map(str, known))}.", "code": "invalid"}
+            for name, known in ROOM_QUESTIONS.items()
+            if given.get(name, "") not in ("", *map(str, known))
+        ]
+        job = given.get("job", "")
+        if job and not (job.isascii() and job.isdecimal() and len(job) <= rooms_asked.LONGEST_ID):
+            errors.append({"parameter": "job", "detail": "A job's id, a whole number.", "code": "invalid"})
+        if errors:
+            raise Refused(errors)
+
+
+# Documents
+
+
+PAPER = OpenApiParameter("paper", str, enum=list(PAPERS), description="For the PDF; letter unless given")
+
+
+def _document(operation, out):
+    return extend_schema(
+        operation_id=operation,
+        parameters=[PAPER],
+        responses={(200, "application/json"): out, (200, "application/pdf"): OpenApiTypes.BINARY},
+    )
+
+
+def _pdf(content):
+    return HttpResponse(content, content_type=Pdf.media_type)
+
+
+class Document(ApiView):
+    renderer_classes = [JSONRenderer, Pdf]
+    questions = ("paper",)
+
+    def answer(self, paper_of, values):
+        """The PDF when that is asked for, else the values. paper_of(on): a papers.Document."""
+        self.refuse_unknown_questions(self.request.query_params)
+        name = self.request.query_params.get("paper", "letter")
+        if name not in PAPERS:
+            raise Refused([{"parameter": "paper", "detail": f"One of: {', '.join(PAPERS)}.", "code": "invalid"}])
+        if self.request.accepted_renderer.format != Pdf.format:
+            return Response(values())
+        try:
+            return _pdf(paper_of(timezone.localdate()).pdf(PAPERS[name]))
+        except CannotPrint as error:
+            raise Unavailable(str(error)) from error
+
+    def laid(self, room_id, number):
+        room = room_of(self.request.shop, room_id)
+        return queries.Laid(room, queries.revision_with_marks(room, number))
+
+    def laid_rooms(self, job_id):
+        job = job_of(self.request.shop, job_id)
+        laid = queries.laid_rooms(job)
+        if not laid:
+            raise CannotBeDone("No room of this job has an issued revision yet. Issue one first.")
+        return job, laid
+
+
+def _schedule(laid):
+    counted = job_schedule(
+        [(one.room.name, holes(one.revision)) for one in laid], facts([one.revision for one in laid])
+    )
+    return ScheduleOut(counted, context={"tape": laid[0].room.job.tape}).data
+
+
+def _room_takeoffs(laid):
+    return [room_takeoff(room_contents(one.room, one.revision), takeoff_rules()) for one in laid]
+
+
+class RoomSchedule(Document):
+    @_document("schedule", ScheduleOut)
+    def get(self, request, room_id, number):
+        """What goes in the ceiling of a revision, and what it draws."""
+        one = self.laid(room_id, number)
+        return self.answer(lambda on: papers.schedule(one.room, [one], on=on), lambda: _schedule([one]))
+
+
+class RoomTakeoff(Document):
+    @_document("takeoff", RoomTakeoffOut)
+    def get(self, request, room_id, number):
+        """What a revision takes, exactly, each line with the rule behind it."""
+        one = self.laid(room_id, number)
+        return self.answer(
+            lambda on: papers.takeoff(one.room, [one], on=on),
+            lambda: RoomTakeoffOut(_room_takeoffs([one])[0], context={"tape": one.room.job.tape}).data,
+        )
+
+
+class RoomChecklist(Document):
+    @_document("checklist", ChecklistOut)
+    def get(self, request, room_id, number):
+        """The rough-in checklist, and which items bear on this room. It does not say that the work complies."""
+        one = self.laid(room_id, number)
+        return self.answer(lambda on: papers.rough_in_checklist(one, on=on), lambda: _checklist(one))
+
+
+def _checklist(one):
+    table = checklist()
+    items = tailored(table.items, conditions(one.room, one.revision))
+    return ChecklistOut({"version": table.version, "closing": table.closing, "items": items}).data
+
+
+class JobSchedule(Document):
+    @_document("job_schedule", ScheduleOut)
+    def get(self, request, job_id):
+        """The schedule over the job's rooms, each by its newest revision."""
+        job, laid = self.laid_rooms(job_id)
+        return self.answer(lambda on: papers.schedule(job, laid, on=on), lambda: _schedule(laid))
+
+
+class JobTakeoff(Document):
+    @_document("job_takeoff", JobTakeoffOut)
+    def get(self, request, job_id):
+        """What the job orders: the rooms added up exactly, rounded up once, then the spares."""
+        job, laid = self.laid_rooms(job_id)
+        return self.answer(lambda on: papers.takeoff(job, laid, on=on), lambda: _job_takeoff(laid))
+
+
+def _job_takeoff(laid):
+    tape = laid[0].room.job.tape
+    counted = job_takeoff(_room_takeoffs(laid), takeoff_rules(), tape.unit)
+    return JobTakeoffOut(counted, context={"tape": tape}).data
+
+
+# Cards
+
+
+class Cards(ApiView):
+    def get_renderers(self):
+        """What is printed or sent comes as PDF or PNG; who has it, as JSON."""
+        return [Pdf(), Png()] if self.request is not None and self.request.method == "POST" else [JSONRenderer()]
+
+    @extend_schema(operation_id="cards", responses=CardCopyOut(many=True))
+    def get(self, request, room_id, number):
+        """Who has a card of this revision, the latest first."""
+        one = queries.revision_with_marks(room_of(request.shop, room_id), number)
+        copies = CardCopy.objects.of(request.shop).filter(revision=one).select_related("by__user")
+        return self.paged(copies, CardCopyOut)
+
+    @extend_schema(
+        operation_id="print_card",
+        request=CARD.schema(defaults={"datum", "paper"}),
+        responses={
+            (200, "application/pdf"): OpenApiTypes.BINARY,
+            (200, "image/png"): OpenApiTypes.BINARY,
+        },
+    )
+    def post(self, request, room_id, number):
+        """Print the card (PDF) or send it (PNG), and write down who has it."""
+        room = room_of(request.shop, room_id)
+        revision = queries.revision_with_marks(room, number)
+        layout = thawed(revision)
+        start = {"datum": datum_for_stage(layout, room.stage).value, "paper": "letter"}
+        data = CARD.fill(request.data, start=start, faces=datums_of(layout)).cleaned_data
+        sheet = card_sheet(revision, room, Datum(data["datum"]))
+        sent, paper = data["how"] == CardCopy.How.SENT, PAPERS[data["paper"]]
+        try:
+            content = card_picture(sheet, paper) if sent else card_pdf(sheet, paper)
+        except CannotPrint as error:
+            raise Unavailable(str(error)) from error
+        log_copy(revision, how=data["how"], held_by=data["held_by"], datum=data["datum"], by=request.member)
+        return HttpResponse(content, content_type=Png.media_type) if sent else _pdf(content)
+
+
+REVISION = "rooms/<int:room_id>/revisions/<int:number>/"
+
+urlpatterns = [
+    path("rooms/", Rooms.as_view(), name="rooms"),
+    path(REVISION + "cards/", Cards.as_view(), name="cards"),
+    path(REVISION + "schedule/", RoomSchedule.as_view(), name="schedule"),
+    path(REVISION + "takeoff/", RoomTakeoff.as_view(), name="takeoff"),
+    path(REVISION + "checklist/", RoomChecklist.as_view(), name="checklist"),
+    path("jobs/<int:job_id>/schedule/", JobSchedule.as_view(), name="job_schedule"),
+    path("jobs/<int:job_id>/takeoff/", JobTakeoff.as_view(), name="job_takeoff"),
+]
