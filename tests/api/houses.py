@@ -1,0 +1,133 @@
+"""A shop as the API's tests need it: a person of each role, one room laid out and issued, and clients that ask.
+
+The room is the practice room: framing 166 by 93 in, 2 in of furring, a gap of 6 in all around.
+"""
+
+import json
+
+from django.apps import apps
+from django.test import Client
+from django.urls import URLPattern, get_resolver, reverse
+
+from layout.engine.lengths import inches
+from layout.models import Draft
+from layout.services import issue_revision
+from projects.accounts.models import ApiToken
+from projects.jobs import services
+from projects.jobs.queries import room_of
+from projects.platform.permissions import Role
+from tests.factories import DAY, OWN_APPS, FixtureTypeFactory, JobFactory, MemberFactory, RoomFactory, ShopFactory
+
+ABSENT = 987_654
+PROBLEM = "application/problem+json"
+WALLS = ("door", "left", "far", "right")
+METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
+
+
+def _walk(patterns):
+    for pattern in patterns:
+        if isinstance(pattern, URLPattern):
+            yield pattern.name, pattern
+        else:
+            yield from _walk(pattern.url_patterns)
+
+
+def api_patterns():
+    """Every address of the API by its name, from the URL resolver; the one that answers 404 to the rest is left out."""
+    [api] = [found for found in get_resolver().url_patterns if getattr(found, "namespace", None) == "api"]
+    return {name: pattern for name, pattern in _walk(api.url_patterns) if name != "unknown"}
+
+
+def converters(name):
+    """The ids that stand in an address."""
+    return get_resolver().namespace_dict["api"][1].reverse_dict.getlist(name)[0][0][0][1]
+
+
+class House:
+    def __init__(self, **shop):
+        self.shop = ShopFactory(**shop)
+        self.people = {role: MemberFactory(shop=self.shop, role=role.value) for role in Role}
+        self.light = FixtureTypeFactory(shop=self.shop)
+        self.job = JobFactory(shop=self.shop)
+        self.room = self.build("Snug")
+        draft = Draft.objects.create(
+            shop=self.shop, room=self.room, rows=2, lights_per_row=3, end_setback=inches(12), row_setback=inches(18),
+            spacing_limit=inches(72), light_type=self.light,
+        )  # fmt: skip
+        self.draft = draft
+        self.revision = issue_revision(room_of(self.shop, self.room.pk), draft, by=self.people[Role.OWNER])
+        self.ids = {
+            "job_id": self.job.pk,
+            "room_id": self.room.pk,
+            "number": self.revision.number,
+            "type_id": self.light.pk,
+        }
+
+    def build(self, name):
+        gaps = {f"gap_{wall}": inches(6) for wall in WALLS}
+        room = RoomFactory(job=self.job, name=name, ceiling_system="cloud", **gaps)
+        services.set_build_up(room, [(wall, "furring", inches(2)) for wall in WALLS])
+        readings = [("door", 1, inches(166), None), ("left", 1, inches(93), None)]
+        services.record_measurements(room, readings, kind="framing", taken_on=DAY, taken_by="R.")
+        return room
+
+    def address(self, name, **other):
+        return reverse(f"api:{name}", kwargs={part: (self.ids | other)[part] for part in converters(name)})
+
+    def ask(self, role=Role.OWNER):
+        return Asker(token_of(self.people[role]))
+
+
+def token_of(member):
+    return ApiToken.make(member, "test")[1]
+
+
+class Asker:
+    """A program with a token; without one, anybody."""
+
+    def __init__(self, secret=None):
+        self.client = Client(raise_request_exception=False)
+        self.headers = {"Authorization": f"Bearer {secret}"} if secret else {}
+
+    def send(self, method, address, body=None, *, raw=None, content_type="application/json", **headers):
+        named = {name.replace("_", "-"): value for name, value in headers.items()}
+        data = raw if raw is not None else b"" if body is None else json.dumps(body).encode()
+        return self.client.generic(
+            method, address, data, content_type=content_type, headers={**self.headers, **named}
+        )
+
+    def get(self, address, **headers):
+        return self.send("GET", address, **headers)
+
+    def post(self, address, body=None, **more):
+        return self.send("POST", address, {} if body is None else body, **more)
+
+    def edit(self, method, address, body):
+        """Read, then write what was read: with its ETag."""
+        return self.send(method, address, body, If_Match=self.get(address)["ETag"])
+
+
+def problem_of(response, status=None):
+    """The problem a response tells, checked for its shape (RFC 9457, 3.1)."""
+    assert response["Content-Type"] == PROBLEM, (response.status_code, response.content[:300])
+    told = response.json()
+    assert {"type", "title", "status", "detail"} <= told.keys()
+    assert told["status"] == response.status_code
+    if status is not None:
+        assert response.status_code == status, told
+    return told
+
+
+def wrong_at(response):
+    """Where a refused body is wrong, and what is said there."""
+    return {error["pointer"]: error["detail"] for error in problem_of(response, 400)["errors"]}
+
+
+def everything_stored():
+    """Every row of the product's own tables, but not when a token was last used."""
+    return {
+        f"{model._meta.label} {row['id']}": row
+        for model in apps.get_models()
+        if model._meta.app_label in OWN_APPS and model._meta.label != "accounts.ApiToken"
+        for row in model._base_manager.order_by("pk").values()
+    }

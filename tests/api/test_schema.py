@@ -1,0 +1,71 @@
+"""The description served at /api/v1/schema/ is OpenAPI 3.1, names every address, and is made without a warning."""
+
+import io
+
+import pytest
+from django.core.management import call_command
+from drf_spectacular.drainage import GENERATOR_STATS
+from drf_spectacular.validation import validate_schema
+
+from projects.platform.permissions import Role
+from tests.api.houses import METHODS, Asker, api_patterns, converters, problem_of
+
+
+@pytest.fixture
+def described(house):
+    return house.ask(Role.VIEWER).get("/api/v1/schema/").json()
+
+
+def test_it_is_made_without_a_warning():
+    GENERATOR_STATS.reset()
+    call_command("spectacular", validate=True, fail_on_warn=True, stdout=io.StringIO())
+
+
+def test_it_is_openapi_3_1_and_for_members_only(described, db):
+    assert described["openapi"].startswith("3.1")
+    validate_schema(described)
+    problem_of(Asker().get("/api/v1/schema/"), 401)
+
+
+def test_every_method_of_every_address_is_in_it(described):
+    told = {(path, method.upper()) for path, methods in described["paths"].items() for method in methods}
+    asked = {
+        (f"/api/v1/{_braced(name)}", method)
+        for name, pattern in api_patterns().items()
+        if name != "schema"
+        for method in METHODS
+        if method not in ("HEAD", "OPTIONS") and hasattr(pattern.callback.cls, method.lower())
+    }
+    assert told == asked
+
+
+def _braced(name):
+    route = str(api_patterns()[name].pattern).removeprefix("v1/")
+    for part in converters(name):
+        route = route.replace(f"<int:{part}>", f"{{{part}}}")
+    return route
+
+
+def test_every_operation_may_answer_with_a_problem(described):
+    for methods in described["paths"].values():
+        for operation in methods.values():
+            assert {"4XX", "5XX"} <= operation["responses"].keys()
+            assert operation["description"]
+
+
+def test_edits_name_the_tag_they_need_and_bodies_take_nothing_unknown(described):
+    for methods in described["paths"].values():
+        for method in {"put", "patch"} & methods.keys():
+            headers = [each["name"] for each in methods[method]["parameters"] if each["in"] == "header"]
+            assert headers == ["If-Match"]
+    bodies = {name: each for name, each in described["components"]["schemas"].items() if "Body" in name}
+    assert bodies and all(each["additionalProperties"] is False for each in bodies.values())
+
+
+def test_there_is_no_price_in_it(described):
+    def names(node):
+        for key, inside in node.items() if isinstance(node, dict) else ():
+            yield key
+            yield from names(inside)
+
+    assert not [name for name in names(described) if "price" in name or "cost" in name]
