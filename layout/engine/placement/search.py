@@ -45,10 +45,12 @@ class _Search:
         even = self._of_width(axis.even_tol, settle)
         if axis.even_tol >= axis.uneven_cap or (even is not None and even.cost == 0):
             return even
-        widest = self._of_width(axis.uneven_cap, self.windows.any, at_most=even.cost if even else NEVER - 1)
+        cap = min(axis.uneven_cap, QUARTERS * axis.length)
+        widest = self._of_width(cap, self.windows.any, at_most=even.cost if even else NEVER - 1)
         if widest is None or (even is not None and even.cost == widest.cost):
             return even
         least = widest.cost
+        self.windows.keep(*self._gaps_within(cap, least), least)
         too_narrow, enough = axis.even_tol, self._unevenness(widest)
         while enough - too_narrow > self.step:
             width = too_narrow + (enough - too_narrow) // (2 * self.step) * self.step
@@ -58,6 +60,24 @@ class _Search:
             else:
                 enough = self._unevenness(found)
         return self._of_width(enough, settle, at_most=least, floor=least)
+
+    def _gaps_within(self, width: int, at_most: int) -> tuple[int, int]:
+        """A range that holds the gaps of every layout no more uneven than width and no dearer than at_most."""
+
+        def extreme(first: int, last: int, side: int) -> int | None:
+            bound = self._bound(first * self.step, last * self.step + width)
+            if bound is None or bound[0] > at_most:
+                return None
+            if first == last:
+                return first
+            halves = [(first, (first + last) // 2), ((first + last) // 2 + 1, last)]
+            found = (extreme(*half, side) for half in halves[::side])
+            return next((each for each in found if each is not None), None)
+
+        blocks = (1, QUARTERS * self.axis.length // (self.gaps * self.step))
+        least, most = extreme(*blocks, 1), extreme(*blocks, -1)
+        assert least is not None and most is not None  # at_most was reached by some layout
+        return least * self.step, most * self.step + width
 
     def _unevenness(self, layout: AxisLayout) -> int:
         """The widest gap less the narrowest, in quarter ticks."""

@@ -17,6 +17,8 @@ from layout.engine.placement.problem import QUARTERS
 OFF = 1 << 64  # a quarter tick off mid-gap, against
 SETBACK = 1 << 16  # a tick off the preferred setback, against marks (at most 4 each for 60 of them)
 
+_FAR, _NO_SPEAKER = -1, -2  # in place of a tick: far from the edges; with no speaker in the gap
+
 
 @dataclass(frozen=True, slots=True)
 class AxisLayout:
@@ -64,7 +66,8 @@ class Windows:
         self.axis = axis
         self.costs = costs
         self._lines: list[int] = []
-        self._known: dict[int, dict[int, int]] = {}  # gap costs: at x, at -1 far from edges, at -2 with no speaker
+        self._kept: list[_Level] | None = None  # by line: 0 where it may stand, NEVER where not
+        self._known: dict[int, dict[int, int]] = {}  # gap costs after a line: at x, or _FAR, or _NO_SPEAKER
         self._placed: dict[tuple[int, int], tuple[int, tuple[int, ...]]] = {}
         # from this line on no speaker is near an edge
         edge = axis.speakers.edge if axis.speakers else 0
@@ -73,21 +76,23 @@ class Windows:
     def open(self, low: int, high: int) -> Window | None:
         """The window of gaps within low..high (quarter ticks); None when no layout has them."""
         axis = self.axis
-        gaps = range(up(low, QUARTERS), high // QUARTERS + 1)
+        # one wall, the lines before the middle and their gaps: all else pressed to the wall, one gap is this at most
+        widest = axis.length // 2 - (axis.free - 2) * up(low, QUARTERS)
+        gaps = range(up(low, QUARTERS), min(high // QUARTERS, widest) + 1)
         if axis.count % 2:
             first, last = up(axis.middle - high, QUARTERS), (axis.middle - low) // QUARTERS
         else:
             first, last = up(2 * axis.middle - high, 2 * QUARTERS), (2 * axis.middle - low) // (2 * QUARTERS)
-        first = max(first, 0, (axis.free - 1) * gaps.start)
-        if first > last:
-            return None
-        levels = [_Level(first, [2 * self.costs.line(x) + self._middle(x) for x in range(first, last + 1)])]
-        for line in range(axis.free - 1, 0, -1):
-            inner = levels[-1]
-            first, last = max(first - gaps.stop + 1, (line - 1) * gaps.start), last - gaps.start
-            if first > last or not gaps:
+        levels: list[_Level] = []
+        for line in range(axis.free, 0, -1):
+            xs = self._kept_of(line, range(max(first, (line - 1) * gaps.start), last + 1))
+            if not xs:
                 return None
-            levels.append(_Level(first, self._outward(inner, line, range(first, last + 1), gaps)))
+            costs = self._outward(levels[-1], line, xs, gaps) if levels else [self._middle(x) for x in xs]
+            levels.append(self._level(line, xs, costs))
+            if line > 1 and not gaps:
+                return None
+            first, last = xs[0] - gaps.stop + 1, xs[-1] - gaps.start
         levels.reverse()
         least = min(self._from_wall(levels[0], x) for x in levels[0].ticks())
         return Window(gaps, levels, least) if least < NEVER else None
@@ -111,8 +116,48 @@ class Windows:
         costs = [min(map(add, inner.between(x + gaps.start, x + gaps.stop), self._gaps(line, x, gaps))) for x in near]
         if far:
             costs += _cheapest_sums(inner, far, gaps, self._gaps(line, far[0], gaps))
-        costs = [cost if cost < NEVER // 2 else NEVER for cost in costs]
-        return list(map(add, costs, self._line_costs(xs)))
+        return costs
+
+    def _inward(self, outer: _Level, line: int, ys: range, gaps: range) -> list[int]:
+        """The costs of the next line at each of ys, from the costs of a line toward the wall."""
+        near = max(0, self._clear_from - outer.first) if self.axis.has_speaker(line) else 0
+        far = _Level(1 - outer.first - len(outer.costs), outer.costs[near:][::-1])  # seen from the other side
+        costs = _cheapest_sums(far, range(1 - ys.stop, 1 - ys.start), gaps, self._gaps(line, self._clear_from, gaps))
+        costs.reverse()
+        for x in outer.ticks()[:near]:
+            begin, end = max(x + gaps.start, ys.start), min(x + gaps.stop, ys.stop)
+            if begin < end:
+                added = [outer.at(x) + gap for gap in self._gaps(line, x, range(begin - x, end - x))]
+                costs[begin - ys.start : end - ys.start] = map(min, costs[begin - ys.start : end - ys.start], added)
+        return costs
+
+    def keep(self, low: int, high: int, least: int) -> None:
+        """From now on open only what layouts of cost `least` are made of; all of them have their gaps in low..high."""
+        window = self.open(low, high)
+        if window is None:
+            return
+        inward = [2 * self.costs.start(x) for x in window.levels[0].ticks()]  # from the wall up to each tick
+        kept = []
+        for line, level in enumerate(window.levels, 1):
+            through = map(add, inward, level.costs)
+            kept.append(_Level(level.first, [0 if cost <= least else NEVER for cost in through]))
+            if line < self.axis.free:
+                outer = _Level(level.first, list(map(add, inward, self._line_costs(level.ticks()))))
+                inward = self._inward(outer, line, window.levels[line].ticks(), window.gaps)
+        self._kept = kept
+
+    def _kept_of(self, line: int, xs: range) -> range:
+        if self._kept is None:
+            return range(max(0, xs.start), xs.stop)
+        kept = [x for x, cost in zip(self._kept[line - 1].ticks(), self._kept[line - 1].costs, strict=True) if not cost]
+        return range(max(kept[0], xs.start), min(kept[-1] + 1, xs.stop)) if kept else xs[:0]
+
+    def _level(self, line: int, xs: range, costs: list[int]) -> _Level:
+        """The costs of a line with its own edge rules, as far as it is kept."""
+        costs = list(map(add, costs, self._line_costs(xs)))
+        if self._kept is not None:
+            costs = list(map(add, costs, self._kept[line - 1].between(xs.start, xs.stop)))
+        return _Level(xs.start, [cost if cost < NEVER // 2 else NEVER for cost in costs])
 
     def _line_costs(self, xs: range) -> list[int]:
         """The edge rules of a line at each of xs, and of its mirror."""
@@ -122,12 +167,20 @@ class Windows:
 
     def _gaps(self, line: int, x: int, gaps: range) -> list[int]:
         """The cost of each gap after a line at x, and of its mirror, with the speaker that stands in it."""
-        speaker = self.axis.has_speaker(line)
-        by_gap = self._known.setdefault((x if x < self._clear_from else -1) if speaker else -2, {})
+        if not self.axis.has_speaker(line) or self.axis.speakers is None:
+            return self._gap_costs(_NO_SPEAKER, x, gaps)
+        # a gap wide enough keeps its speaker clear of the edge even beside a line that is not
+        wide = up(2 * QUARTERS * (self._clear_from - x) + 1 + 2 * self.axis.speakers.off_max, QUARTERS)
+        wide = gaps.start if x >= self._clear_from else min(max(wide, gaps.start), gaps.stop)
+        near, far = range(gaps.start, wide), range(wide, gaps.stop)
+        return self._gap_costs(x, x, near) + self._gap_costs(_FAR, x, far)
+
+    def _gap_costs(self, where: int, x: int, gaps: range) -> list[int]:
+        by_gap = self._known.setdefault(where, {})
         for gap in gaps:
             if gap not in by_gap:
-                cost = self.costs.gap(QUARTERS * gap)
-                by_gap[gap] = 2 * (cost + self.costs.speaker(x, QUARTERS * (x + gap)) if speaker else cost)
+                speaker = 0 if where == _NO_SPEAKER else self.costs.speaker(x, QUARTERS * (x + gap))
+                by_gap[gap] = 2 * (self.costs.gap(QUARTERS * gap) + speaker)
         return [by_gap[gap] for gap in gaps]
 
     # -- layouts of least cost
