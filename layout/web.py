@@ -42,14 +42,15 @@ def room(request, room_id):
             return issue_revision(request, room_id)
         messages.success(request, _("Kept. Issue a revision when it is to be printed."))
         return redirect("room", record.pk)
-    page = room_page(record, draft)
+    page, revisions = room_page(record, draft), queries.revisions_of(record)
     context = {
         "room": record,
         "draft": draft,
         "form": form,
         "page": page,
         "tape": record.job.tape,
-        "revisions": queries.revisions_of(record),
+        "revisions": revisions,
+        "behind": revisions and queries.is_behind(revisions[0], page.layout),
         "stages": stages(),
         "stage_form": StageForm(initial={"stage": record.stage, "waits_for": record.waits_for}),
         "copy_form": CopyForm(),

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from layout.drawing.plan import plan_svg
 from layout.drawing.values import Datum
+from layout.queries import is_behind, layout_now
 from layout.services import thawed
 from projects.jobs.queries import job_of, room_of
 from reports import papers, queries
@@ -86,6 +87,7 @@ def card(request, room_id, number):
         "room": one.room,
         "revision": one.revision,
         "newest": queries.newest_number(one.revision),
+        "behind": is_behind(one.revision, layout_now(one.room)),
         "sheet": sheet,
         "svg": mark_safe(plan_svg(sheet.plan, interactive=False)),
         "form": form,
