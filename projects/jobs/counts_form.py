@@ -6,10 +6,8 @@ from django.utils.translation import gettext_lazy as _
 from layout.engine.lengths import ZERO, feet
 from projects.catalogue.models import FixtureType
 from projects.jobs.forms import line
-from projects.jobs.models import (
-    WirePoint,
-)
-from projects.platform.forms import LengthFormField, TapeForm
+from projects.jobs.models import WirePoint
+from projects.platform.forms import LengthFormField, TapeForm, VersionedForm
 
 MOST_COUNTS = 8
 
@@ -99,3 +97,9 @@ class CountsForm(TapeForm):
             for name in ("from_left", "from_door", "height", "beyond"):
                 initial[f"{point.what}_{name}"] = getattr(point, name)
         return initial
+
+
+class ChangeCountsForm(CountsForm, VersionedForm):
+    @staticmethod
+    def start_from(room):
+        return CountsForm.start_from(room) | {"version": room.version}

@@ -9,7 +9,7 @@ from django.utils.translation import ngettext
 
 from projects.catalogue.tables import layers, stages
 from projects.jobs import queries, services
-from projects.jobs.counts_form import CountsForm
+from projects.jobs.counts_form import ChangeCountsForm
 from projects.jobs.forms import ChangeJobForm, CopyForm, JobForm, NewRoomForm, RoomForm, StageForm
 from projects.jobs.survey_forms import BuildUpForm, MeasurementForm
 from projects.jobs.tape_words import all_visits
@@ -162,10 +162,15 @@ def measurements(request, room_id):
 
 def counts(request, room_id):
     room = queries.room_of(request.shop, room_id)
-    form = CountsForm(request.POST or None, shop=request.shop, tape=room.job.tape, initial=CountsForm.start_from(room))
+    start = ChangeCountsForm.start_from(room)
+    form = ChangeCountsForm(request.POST or None, shop=request.shop, tape=room.job.tape, initial=start)
     if request.method == "POST" and form.is_valid():
-        services.set_counts(room, form.counts)
-        services.set_wire_points(room, form.points)
+        try:
+            services.change_counts(room, form.seen_version, form.counts, form.points)
+        except StaleVersion as stale:
+            theirs = ChangeCountsForm.start_from(queries.room_of(request.shop, room_id))
+            name = _("the fixtures of %(room)s") % {"room": room}
+            return both_versions(request, form, stale, name=name, back=request.path, theirs=theirs)
         messages.success(request, _("Saved."))
         return redirect("room", room.pk)
     return _answer(request, "jobs/counts.html", form, room=room)
