@@ -1,5 +1,6 @@
 """Answers that every part's pages share: a length read aloud, and two versions side by side."""
 
+from django import forms
 from django.http import JsonResponse
 from django.shortcuts import render
 
@@ -61,6 +62,8 @@ def _row(field, theirs):
 
 
 def _text(field, value):
+    if isinstance(field.field, forms.BooleanField):  # its widget writes no value for a tick
+        return "True" if value else ""
     shown = field.field.widget.format_value(field.field.prepare_value(value))
     if isinstance(shown, (list, tuple)):  # what a choice's box holds
         shown = shown[0] if shown else ""
