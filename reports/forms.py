@@ -4,11 +4,11 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from layout.drawing.words import DATUM
-from projects.platform.names import clean_name
+from projects.platform.forms import NameFormField
 
 
 class PrintForm(forms.Form):
-    held_by = forms.CharField(label=_("Who gets it"), max_length=80)
+    held_by = NameFormField(label=_("Who gets it"), max_length=80)
     datum = forms.ChoiceField(label=_("Big numbers from"))
     paper = forms.ChoiceField(label=_("Paper"), choices=[("letter", _("Letter")), ("a4", "A4")])
     how = forms.ChoiceField(choices=[("printed", ""), ("sent", "")], required=False, widget=forms.HiddenInput)
@@ -16,9 +16,6 @@ class PrintForm(forms.Form):
     def __init__(self, *args, faces, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["datum"].choices = [(face.value, DATUM[face]) for face in faces]
-
-    def clean_held_by(self):
-        return clean_name(self.cleaned_data["held_by"])
 
     def clean_how(self):
         return self.cleaned_data["how"] or "printed"

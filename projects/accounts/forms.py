@@ -7,8 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import ZERO, Style
 from projects.accounts.models import RULES, RoleChoice, Shop, User
-from projects.platform.forms import LengthFormField, VersionedForm
-from projects.platform.names import clean_name
+from projects.platform.forms import LengthFormField, NameFormField, VersionedForm
 from projects.platform.permissions import MAY_BE_GIVEN
 
 
@@ -41,7 +40,7 @@ def _rule(name, label):
 class ShopRulesForm(VersionedForm):
     """The shop's tape and the limits its layouts keep."""
 
-    name = forms.CharField(label=_("Shop"), max_length=120)
+    name = NameFormField(label=_("Shop"), max_length=120)
     style = forms.ChoiceField(label=_("Lengths are written in"), choices=Shop._meta.get_field("style").choices)
     fraction = forms.TypedChoiceField(
         label=_("Finest fraction printed"),
@@ -54,10 +53,7 @@ class ShopRulesForm(VersionedForm):
     edge_min = _rule("edge_min", _("Least from a hole's edge to the ceiling's edge"))
     web_min = _rule("web_min", _("Least material between two holes"))
     light_to_speaker = _rule("light_to_speaker", _("Least from a speaker to a light, center to center"))
-    zero_note = forms.CharField(label=_("Why one of these is zero"), max_length=200, required=False)
-
-    def clean_name(self):
-        return clean_name(self.cleaned_data["name"])
+    zero_note = NameFormField(label=_("Why one of these is zero"), max_length=200, required=False)
 
     def clean(self):
         data = super().clean()
@@ -89,7 +85,7 @@ class MemberForm(PersonForm):
 
 
 class NewPersonForm(PersonForm):
-    name = forms.CharField(label=_("Name"), max_length=120)
+    name = NameFormField(label=_("Name"), max_length=120)
     email = forms.EmailField(label=_("E-mail"))
     password = forms.CharField(
         label=_("First password"),
@@ -98,9 +94,6 @@ class NewPersonForm(PersonForm):
         help_text=_("Ten characters or more. Tell it to them; they sign in with it."),
     )
     field_order = ["name", "email", "password", "role", "may_approve", "may_move_marks"]
-
-    def clean_name(self):
-        return clean_name(self.cleaned_data["name"])
 
     def clean_email(self):
         email = self.cleaned_data["email"].casefold()
@@ -114,9 +107,6 @@ class NewPersonForm(PersonForm):
 
 
 class NewTokenForm(forms.Form):
-    name = forms.CharField(
+    name = NameFormField(
         label=_("What it is for"), max_length=120, help_text=_("The program or machine that will use it.")
     )
-
-    def clean_name(self):
-        return clean_name(self.cleaned_data["name"])

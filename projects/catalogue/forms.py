@@ -4,8 +4,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from projects.catalogue.models import CUTOUT, PART, Install, KindChoice, Shape
-from projects.platform.forms import LengthFormField, TapeForm
-from projects.platform.names import clean_name
+from projects.platform.forms import LengthFormField, NameFormField, TapeForm
 
 
 def _optional(label):
@@ -13,7 +12,7 @@ def _optional(label):
 
 
 class FixtureTypeForm(TapeForm):
-    name = forms.CharField(label=_("Name"), max_length=80, help_text=_("What the crew calls it. No maker needed."))
+    name = NameFormField(label=_("Name"), max_length=80, help_text=_("What the crew calls it. No maker needed."))
     kind = forms.ChoiceField(label=_("What it is"), choices=KindChoice.choices)
     install = forms.ChoiceField(label=_("How it goes in"), choices=Install.choices)
     shape = forms.ChoiceField(label=_("Hole"), choices=Shape.choices)
@@ -47,9 +46,6 @@ class FixtureTypeForm(TapeForm):
     junction_box_width = _optional(_("Loose junction box, short way"))
     retired = forms.BooleanField(label=_("No longer used for new rooms"), required=False)
 
-    def clean_name(self):
-        return clean_name(self.cleaned_data["name"])
-
 
 class ChangeTypeForm(FixtureTypeForm):
     version = forms.IntegerField(widget=forms.HiddenInput)
@@ -57,8 +53,5 @@ class ChangeTypeForm(FixtureTypeForm):
 
 class VerifyForm(forms.Form):
     version = forms.IntegerField(widget=forms.HiddenInput)
-    verified_by = forms.CharField(label=_("Verified by"), max_length=80)
+    verified_by = NameFormField(label=_("Verified by"), max_length=80)
     verified_on = forms.DateField(label=_("on"), widget=forms.DateInput(attrs={"type": "date"}))
-
-    def clean_verified_by(self):
-        return clean_name(self.cleaned_data["verified_by"])

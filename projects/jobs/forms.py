@@ -13,28 +13,18 @@ from projects.jobs.models import (
 )
 from projects.jobs.services import MOST_COPIES
 from projects.platform.fields import HEIGHT, WALL
-from projects.platform.forms import LengthFormField, TapeForm, VersionedForm
-from projects.platform.names import clean_name, clean_note
+from projects.platform.forms import LengthFormField, NameFormField, NoteFormField, TapeForm, VersionedForm
 
 DAY = forms.DateInput(attrs={"type": "date"})
 
 
-class NameMixin:
-    def clean_name(self):
-        name = self.cleaned_data["name"]
-        return clean_name(name) if name else ""
-
-    def clean_note(self):
-        return clean_note(self.cleaned_data["note"])
-
-
 def line(label, most, **kwargs):
-    return forms.CharField(label=label, max_length=most, required=False, **kwargs)
+    return NameFormField(label=label, max_length=most, required=False, **kwargs)
 
 
-class JobForm(NameMixin, forms.Form):
-    number = forms.CharField(label=_("Job number"), max_length=20)
-    name = forms.CharField(label=_("Name"), max_length=120)
+class JobForm(forms.Form):
+    number = NameFormField(label=_("Job number"), max_length=20)
+    name = NameFormField(label=_("Name"), max_length=120)
     client = line(_("Client"), 120)
     site = line(_("Site"), 200)
     style = forms.ChoiceField(
@@ -52,10 +42,7 @@ class JobForm(NameMixin, forms.Form):
     inspection_on = forms.DateField(label=_("Inspection"), required=False, widget=DAY)
     drywall_on = forms.DateField(label=_("Drywall"), required=False, widget=DAY)
     trim_on = forms.DateField(label=_("Trim"), required=False, widget=DAY)
-    note = forms.CharField(label=_("Note"), max_length=4000, required=False, widget=forms.Textarea(attrs={"rows": 3}))
-
-    def clean_number(self):
-        return clean_name(self.cleaned_data["number"])
+    note = NoteFormField(label=_("Note"), max_length=4000, required=False)
 
 
 class ChangeJobForm(JobForm, VersionedForm):
@@ -70,7 +57,7 @@ def held_choices(allowed):
     return [(held.value, held.label) for held in allowed]
 
 
-class NewRoomForm(NameMixin, TapeForm):
+class NewRoomForm(TapeForm):
     """Two numbers off the tape are enough; all else has a default and can be added later."""
 
     left_right = LengthFormField(
@@ -97,8 +84,8 @@ class NewRoomForm(NameMixin, TapeForm):
         self.fields["job"].queryset = jobs
 
 
-class RoomForm(NameMixin, VersionedForm):
-    name = forms.CharField(label=_("Room's name"), max_length=80)
+class RoomForm(VersionedForm):
+    name = NameFormField(label=_("Room's name"), max_length=80)
     level = line(_("Level"), 40)
     door_name = line(_("The door, in the crew's words"), 60, help_text=_("For example: hall door."))
     door_wall = line(_("Door wall is called"), 60)
@@ -119,7 +106,7 @@ class RoomForm(NameMixin, VersionedForm):
     rows_run = forms.ChoiceField(
         label=_("Rows run"), required=False, choices=[("", _("the longer way")), *RowsRun.choices]
     )
-    note = forms.CharField(label=_("Note"), max_length=4000, required=False, widget=forms.Textarea(attrs={"rows": 3}))
+    note = NoteFormField(label=_("Note"), max_length=4000, required=False)
 
 
 class CopyForm(forms.Form):
@@ -132,9 +119,3 @@ class StageForm(forms.Form):
     )
     note = line(_("Why"), 400)
     waits_for = line(_("Waits for"), 120, help_text=_("Who must act, and for what. Empty: nobody."))
-
-    def clean_note(self):
-        return clean_note(self.cleaned_data["note"])
-
-    def clean_waits_for(self):
-        return " ".join(clean_note(self.cleaned_data["waits_for"]).split())

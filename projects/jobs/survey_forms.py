@@ -18,8 +18,7 @@ from projects.jobs.models import (
     SurveyKind,
 )
 from projects.platform.fields import HEIGHT, WALL
-from projects.platform.forms import LengthFormField, TapeForm, VersionedForm
-from projects.platform.names import clean_name
+from projects.platform.forms import LengthFormField, NameFormField, TapeForm, VersionedForm
 
 MOST_LAYERS = 5  # boxes shown per surface
 
@@ -85,7 +84,7 @@ class BuildUpForm(VersionedForm):
     def placed(self):
         data = self.cleaned_data
         return [
-            (surface.value, clean_name(data[f"{surface.value}_{n}_name"]), data[f"{surface.value}_{n}_thickness"])
+            (surface.value, data[f"{surface.value}_{n}_name"], data[f"{surface.value}_{n}_thickness"])
             for surface in Surface
             for n in range(1, MOST_LAYERS + 1)
             if data.get(f"{surface.value}_{n}_name")
@@ -116,7 +115,7 @@ class MeasurementForm(TapeForm):
 
     kind = forms.ChoiceField(label=_("Taped"), choices=SurveyKind.choices)
     taken_on = forms.DateField(label=_("On"), widget=DAY)
-    taken_by = forms.CharField(label=_("By"), max_length=80)
+    taken_by = NameFormField(label=_("By"), max_length=80)
     instrument = forms.ChoiceField(label=_("With"), choices=Instrument.choices)
     laser_edge = forms.ChoiceField(
         label=_("A laser measures"), required=False, choices=[("", _("— tape —")), *LaserEdge.choices]
@@ -177,9 +176,6 @@ class MeasurementForm(TapeForm):
         if data.get("taken_on") and data["taken_on"] > timezone.localdate() + timezone.timedelta(days=1):
             self.add_error("taken_on", _("That day has not come yet."))
         return data
-
-    def clean_taken_by(self):
-        return clean_name(self.cleaned_data["taken_by"])
 
     @property
     def readings(self):

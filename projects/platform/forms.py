@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import Length, LengthError, Tape, as_typed, feet
 from layout.engine.reading import AmbiguousLength, read_length
+from projects.platform.names import clean_name, clean_note
 
 LONGEST = feet(1000)
 
@@ -99,6 +100,23 @@ def _with_taken_reading(data):
     for name in taken:
         data[name.removeprefix(TAKE)] = data[name]
     return data
+
+
+class NameFormField(forms.CharField):
+    """One line of writing, cleaned before it is counted: NFC may write one letter as two."""
+
+    def to_python(self, value):
+        text = super().to_python(value)
+        return clean_name(text) if text else text
+
+
+class NoteFormField(forms.CharField):
+    """Writing whose lines may break."""
+
+    widget = forms.Textarea(attrs={"rows": 3})
+
+    def to_python(self, value):
+        return clean_note(super().to_python(value))
 
 
 class TapeForm(forms.Form):
