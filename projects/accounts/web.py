@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.contrib.auth import login, logout
 from django.core.paginator import Paginator
+from django.db.models import F
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -111,7 +112,7 @@ def own_tokens(request):
             form.add_error("name", str(refused))
         else:
             form = NewTokenForm()
-    tokens = member.tokens.order_by("ended_at", "-pk")
+    tokens = member.tokens.order_by(F("ended_at").desc(nulls_first=True), "-pk")
     page = Paginator(tokens, TOKENS_ON_A_PAGE).get_page(request.GET.get("page"))
     context = {"form": form, "secret": secret, "page": page}
     return render(request, "accounts/tokens.html", context, status=422 if form.errors else 200)

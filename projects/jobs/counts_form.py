@@ -10,6 +10,7 @@ from projects.jobs.models import WirePoint
 from projects.platform.forms import LengthFormField, TapeForm, VersionedForm
 
 MOST_COUNTS = 8
+MOST_IN_ZONE = 2
 
 
 class CountsForm(TapeForm):
@@ -22,7 +23,7 @@ class CountsForm(TapeForm):
         choices = [("", "—"), *((pk, record.name) for pk, record in self._types.items())]
         for n in range(1, MOST_COUNTS + 1):
             self.fields[f"type_{n}"] = forms.ChoiceField(label=_("Fixture"), required=False, choices=choices)
-            self.fields[f"zone_{n}"] = line(_("Zone"), 2)
+            self.fields[f"zone_{n}"] = line(_("Zone"), MOST_IN_ZONE)
             self.fields[f"count_{n}"] = forms.IntegerField(
                 label=_("How many"), required=False, min_value=0, max_value=400
             )
@@ -53,7 +54,10 @@ class CountsForm(TapeForm):
         data = super().clean()
         seen = set()
         for n in range(1, MOST_COUNTS + 1):
-            key = (data.get(f"type_{n}"), (data.get(f"zone_{n}") or "").upper())
+            zone = (data.get(f"zone_{n}") or "").upper()
+            if len(zone) > MOST_IN_ZONE:  # some letters become two in capitals
+                self.add_error(f"zone_{n}", _("A zone is one or two letters or digits."))
+            key = (data.get(f"type_{n}"), zone)
             if key[0] and key in seen:
                 self.add_error(f"type_{n}", _("This fixture and zone stand twice. Add the counts up in one line."))
             seen.add(key)

@@ -131,6 +131,12 @@ def test_a_count_is_a_whole_number(house, value):
     assert list(wrong_at(house.ask().edit("PATCH", house.address("draft"), {"rows": value}))) == ["/rows"]
 
 
+def test_a_zone_that_grows_in_capitals_still_has_two_letters(house):
+    """Two letters of German sharp s are four in capitals (Unicode, SpecialCasing)."""
+    body = {"counts": [{"fixture_type": house.light.pk, "zone": "ßß", "count": 2}]}
+    assert list(wrong_at(house.ask().edit("PUT", house.address("counts"), body))) == ["/counts/0/zone"]
+
+
 def test_a_name_used_already_is_named(house):
     asker = house.ask()
     house.build("Den")
