@@ -31,6 +31,7 @@ class Line:
     rule: str = ""
     source: str = ""
     ask: str = ""  # the question a page answers elsewhere; the template leads there
+    drawn: str = ""  # the dimension on the plan that shows this number, where it has another key
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,6 +244,7 @@ def _off_walls(key, positions, facts, mode, mode_field, setback_field, typed_fie
             field=setback_field if chosen else "",
             rule=" ".join(walls.text.values()),
             source=walls.source,
+            drawn=f"{key}-1",
         )
     if not positions:
         return
@@ -303,6 +305,7 @@ def _running(key, layout, words):
             _("last to the %s") % words.wall(end),
             words.show(printed_wall - last),
             _("the proof: it adds up to the ceiling"),
+            drawn=f"{key}-last",
         )
 
 

@@ -1,13 +1,18 @@
 // Lights a line of the sum column and its dimension on the plan together, by pointer and by keyboard, both ways.
 let lit = "";
 
-const lineOf = (node) => node?.closest?.("[data-line]")?.dataset.line ?? "";
+// A line may name a dimension of the plan that shows its number under a key of its own.
+function lineOf(node) {
+  const line = node?.closest?.("[data-line]")?.dataset;
+  return line ? (line.drawn ?? line.line) : "";
+}
 
 function light(line) {
   lit = line;
   for (const one of document.querySelectorAll("[data-line].lit")) one.classList.remove("lit");
   if (!line) return;
-  for (const one of document.querySelectorAll(`[data-line="${CSS.escape(line)}"]`)) one.classList.add("lit");
+  const name = CSS.escape(line);
+  for (const one of document.querySelectorAll(`[data-line="${name}"], [data-drawn="${name}"]`)) one.classList.add("lit");
 }
 
 // What has focus stays lit when the pointer rests on nothing.
