@@ -132,6 +132,11 @@ function takeUpAgain(typing) {
 function show(html) {
   const fresh = new DOMParser().parseFromString(html, "text/html");
   if (!PARTS.every((id) => fresh.getElementById(id))) throw new Error("not a room's results");
+  if (fresh.querySelector("#sum-results .wrong") && lines().length) {
+    // A number half typed: the last sums stay, and with them the box it is typed in.
+    say([...fresh.querySelectorAll("#sum-results .notice, #sum-results .errorlist li")].map((one) => one.textContent).join(" "));
+    return;
+  }
   const open = new Set(folds().filter((one) => one.open).map(foldName));
   const typing = document.activeElement;
   for (const id of PARTS) putInPlace(document.getElementById(id), fresh.getElementById(id));
