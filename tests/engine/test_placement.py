@@ -37,12 +37,12 @@ def layouts_in(length, width, cols, rows, gaps):
 
 
 @st.composite
-def small_rooms(draw, most=MOST_LAYOUTS):
+def small_rooms(draw, most=MOST_LAYOUTS, longest=44):
     """Rooms of a few ticks, where limits pull against each other. Sizes are in ticks until the last lines."""
     unit = draw(st.sampled_from(["in", "mm"]))
     tick = 0.0625 if unit == "in" else 1
     roomy = draw(st.booleans())  # else nearly nothing is feasible in a room this small
-    length, width = sorted((draw(st.integers(1, 44)), draw(st.integers(1, 26))), reverse=True)
+    length, width = sorted((draw(st.integers(1, longest)), draw(st.integers(1, 26))), reverse=True)
     cols, rows = draw(st.integers(1, 7)), draw(st.integers(1, 5))
     near_gaps = draw(st.sets(st.integers(1, max(1, cols // 2)))) if cols > 1 else set()
     gaps = sorted(near_gaps | {cols - gap for gap in near_gaps})
@@ -109,7 +109,7 @@ def test_no_layout_of_a_small_room_beats_the_engines(room):
 
 @pytest.mark.long
 @settings(max_examples=3000, deadline=None, suppress_health_check=slow_is_fine)
-@given(small_rooms(most=60_000))
+@given(small_rooms(most=30_000, longest=120))
 def test_no_layout_of_three_thousand_small_rooms_beats_the_engines(room):
     assert vector(room) == best_vector(room)
 

@@ -32,7 +32,7 @@ class Placement:
 
 
 def solve(problem: Problem) -> Placement:
-    """The layout of least objective. Equal ones: first column nearest the wall, then the second, ..., then speakers."""
+    """The layout of least objective; of equal ones always the same, by the fixed order of the search."""
     row = solve_row(problem)
     rows = solve_rows(problem) if row else None
     if row is None or rows is None:
