@@ -21,6 +21,7 @@ from projects.jobs.models import (
 from projects.platform.tenancy import save_from
 
 MOST_COPIES = 50
+LONGEST_STEM = 74  # of a room's name, which has 80, so that a number fits behind it
 
 
 class NameTaken(Exception):
@@ -216,7 +217,7 @@ def _touch(room):
 
 def _free_name(job, stem):
     taken = set(job.rooms.values_list("name", flat=True))
-    stem = stem.rstrip("0123456789").rstrip() or stem
+    stem = (stem.rstrip("0123456789").rstrip() or stem)[:LONGEST_STEM]
     return next(name for n in range(1, len(taken) + 3) if (name := f"{stem} {n}") not in taken)
 
 
