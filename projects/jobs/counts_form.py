@@ -1,6 +1,7 @@
 """What a room is to have and where its wires go, as boxes on a page."""
 
 from django import forms
+from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import ZERO, feet
@@ -18,7 +19,9 @@ class CountsForm(TapeForm):
 
     def __init__(self, *args, shop, **kwargs):
         super().__init__(*args, **kwargs)
-        types = FixtureType.objects.of(shop).filter(retired=False)
+        # A type retired since stays in the room it was counted for: left out here, saving would drop it.
+        counted = [key for name, key in self.initial.items() if name.startswith("type_")]
+        types = FixtureType.objects.of(shop).filter(models.Q(retired=False) | models.Q(pk__in=counted))
         self._types = {str(record.pk): record for record in types}
         choices = [("", "—"), *((pk, record.name) for pk, record in self._types.items())]
         for n in range(1, MOST_COUNTS + 1):
@@ -37,9 +40,7 @@ class CountsForm(TapeForm):
                 self.fields[f"{what.value}_{name}"] = LengthFormField(
                     label=label, required=False, allow_zero=True, low=bounds[0], high=bounds[1]
                 )
-        for field in self.fields.values():
-            if isinstance(field, LengthFormField):
-                field.use_tape(kwargs.get("tape"))
+        self.settle_boxes(kwargs.get("tape"))
 
     def count_rows(self):
         return [(self[f"type_{n}"], self[f"zone_{n}"], self[f"count_{n}"]) for n in range(1, MOST_COUNTS + 1)]
@@ -57,6 +58,9 @@ class CountsForm(TapeForm):
             zone = (data.get(f"zone_{n}") or "").upper()
             if len(zone) > MOST_IN_ZONE:  # some letters become two in capitals
                 self.add_error(f"zone_{n}", _("A zone is one or two letters or digits."))
+            if not data.get(f"type_{n}") and f"type_{n}" not in self.errors:
+                if zone or data.get(f"count_{n}") is not None:
+                    self.add_error(f"type_{n}", _("Which fixture? Choose one, or empty the line."))
             key = (data.get(f"type_{n}"), zone)
             if key[0] and key in seen:
                 self.add_error(f"type_{n}", _("This fixture and zone stand twice. Add the counts up in one line."))
@@ -65,7 +69,7 @@ class CountsForm(TapeForm):
             given = [
                 name for name in ("from_left", "from_door", "height") if data.get(f"{what.value}_{name}") is not None
             ]
-            if given and len(given) < 3:
+            if (given or data.get(f"{what.value}_beyond")) and len(given) < 3:
                 missing = next(n for n in ("from_left", "from_door", "height") if n not in given)
                 self.add_error(f"{what.value}_{missing}", _("Give all three, or none."))
         return data

@@ -34,7 +34,6 @@ class BuildUpForm(VersionedForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        tape = kwargs.get("tape")
         for side in SideChoice:
             self.fields[f"gap_{side.value}"] = LengthFormField(
                 label=_("Gap at the %(wall)s") % {"wall": side.label}, allow_zero=True, high=feet(20)
@@ -50,9 +49,7 @@ class BuildUpForm(VersionedForm):
                     low=inches("1/16"),
                     high=inches(48),
                 )
-        for field in self.fields.values():
-            if isinstance(field, LengthFormField):
-                field.use_tape(tape)
+        self.settle_boxes(kwargs.get("tape"))
 
     def gaps(self):
         return [self[f"gap_{side.value}"] for side in SideChoice]
@@ -135,9 +132,7 @@ class MeasurementForm(TapeForm):
                     self.fields[f"{subject.value}_{n}_at"] = LengthFormField(
                         label=_("taken at height"), required=False, allow_zero=True, low=ZERO, high=HEIGHT[1]
                     )
-        for field in self.fields.values():
-            if isinstance(field, LengthFormField):
-                field.use_tape(kwargs.get("tape"))
+        self.settle_boxes(kwargs.get("tape"))
 
     @staticmethod
     def most(subject):
@@ -167,6 +162,10 @@ class MeasurementForm(TapeForm):
 
     def clean(self):
         data = super().clean()
+        for box in [name for name in self.fields if name.endswith("_at")]:
+            reading = box.removesuffix("_at")
+            if data.get(box) is not None and data.get(reading) is None and reading not in self.errors:
+                self.add_error(reading, _("What was read at that height? Give the number, or empty the height."))
         if not self.errors and not self.readings:
             raise forms.ValidationError(_("Nothing was read yet. Give at least one number from the tape."))
         if data.get("instrument") == Instrument.LASER and not data.get("laser_edge"):

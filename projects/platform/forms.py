@@ -124,6 +124,10 @@ class TapeForm(forms.Form):
 
     def __init__(self, data=None, *args, tape=None, **kwargs):
         super().__init__(_with_taken_reading(data), *args, **kwargs)
+        self.settle_boxes(tape)
+
+    def settle_boxes(self, tape):
+        """Called again by a form that adds boxes of its own."""
         for field in self.fields.values():
             field.error_messages["required"] = _("This is needed. Fill it in.")
             if isinstance(field, LengthFormField):
