@@ -58,9 +58,9 @@ class CountsForm(TapeForm):
             zone = (data.get(f"zone_{n}") or "").upper()
             if len(zone) > MOST_IN_ZONE:  # some letters become two in capitals
                 self.add_error(f"zone_{n}", _("A zone is one or two letters or digits."))
-            if not data.get(f"type_{n}") and f"type_{n}" not in self.errors:
-                if zone or data.get(f"count_{n}") is not None:
-                    self.add_error(f"type_{n}", _("Which fixture? Choose one, or empty the line."))
+            said = zone or data.get(f"count_{n}") is not None
+            if said and not data.get(f"type_{n}") and f"type_{n}" not in self.errors:
+                self.add_error(f"type_{n}", _("Which fixture? Choose one, or empty the line."))
             key = (data.get(f"type_{n}"), zone)
             if key[0] and key in seen:
                 self.add_error(f"type_{n}", _("This fixture and zone stand twice. Add the counts up in one line."))
