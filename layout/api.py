@@ -267,9 +267,7 @@ class Revisions(ApiView):
         room = room_of(request.shop, room_id)
         form = ISSUE.fill(request.data)
         try:
-            revision = services.issue_revision(
-                room, draft_of(room), by=request.member, note=form.cleaned_data["note"]
-            )
+            revision = services.issue_revision(room, by=request.member, note=form.cleaned_data["note"])
         except (LengthError, NotLaidOutYet, services.NothingToPrint) as error:
             raise CannotBeDone(str(error)) from error
         where = reverse("api:revision", args=[room.pk, revision.number])

@@ -9,8 +9,8 @@ from layout.engine.lengths import feet, inches
 from layout.engine.marks import Kind
 from projects.accounts.models import Membership
 from projects.catalogue.models import FixtureType
-from projects.jobs.models import Room
-from projects.platform.fields import LengthField, NoteField, length_between, number_between, one_of
+from projects.jobs.models import MeasurementSet, Room
+from projects.platform.fields import HEIGHT, LengthField, NoteField, length_between, number_between, one_of
 from projects.platform.tenancy import ShopRecord
 
 
@@ -101,6 +101,10 @@ class LayoutRevision(ShopRecord):
     issued_at = models.DateTimeField()
     approved_by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     approved_at = models.DateTimeField(null=True)
+    # What a card says beside the marks, as it stood: the last readings known, and the room's height.
+    last_visit = models.ForeignKey(MeasurementSet, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    height = LengthField(null=True, blank=True)  # floor to framing
+    finished_height = LengthField(null=True, blank=True)
     lights = models.PositiveSmallIntegerField(default=0)
     speakers = models.PositiveSmallIntegerField(default=0)
 
@@ -109,6 +113,8 @@ class LayoutRevision(ShopRecord):
         constraints = [
             models.UniqueConstraint(fields=["room", "number"], name="revision_number_once_per_room"),
             number_between("number", 1, 9999, model="revision"),
+            length_between("height", *HEIGHT, model="revision"),
+            length_between("finished_height", inches(0), HEIGHT[1], model="revision"),
             number_between("lights", 0, 2000, model="revision"),
             number_between("speakers", 0, 2000, model="revision"),
         ]

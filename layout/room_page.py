@@ -15,7 +15,7 @@ from layout.inputs import NotLaidOutYet, inputs_of
 from layout.plans import natural_datum, plan_of
 from layout.sums import Column, Words, columns, counts_against_wanted
 from projects.catalogue.tables import ceiling_systems
-from projects.jobs.sizes import finished_size, framing_size, height_of, squared
+from projects.jobs.sizes import Squared, finished_size, framing_size, height_of, squared
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +62,11 @@ def room_page(room, draft) -> RoomPage:
 
 
 def _what_is_missing(room, layout, tape):
-    if not squared(room):
+    found = squared(room)
+    if found is Squared.NOT_TAPED:
         yield _("Not squared: tape both diagonals or a 3-4-5.")
+    elif found is Squared.OUT:
+        yield _("Out of square: keep the rows parallel to the zero wall. Readings say by how much.")
     yield _("Framing not checked: nobody has entered where the joists are. Do not fasten before looking.")
     if height_of(room) is None:
         yield _("Height not taped: wire drops are not counted.")

@@ -5,12 +5,15 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from layout import frozen
+from layout.engine.lengths import LengthError
 from layout.engine.marks import Kind
-from layout.engine.room import RoomLayout, lay_out
-from layout.inputs import inputs_of
+from layout.engine.room import RoomLayout, axis_result, lay_out
+from layout.inputs import NotLaidOutYet, inputs_of, orientation_of
 from layout.models import Draft, LayoutRevision, RevisionMark, TypedPosition
 from projects.catalogue.models import FixtureType
 from projects.jobs.models import Room
+from projects.jobs.queries import room_of
+from projects.jobs.sizes import finished_height, height_of, visits_of
 from projects.platform.tenancy import save_from
 
 
@@ -96,11 +99,16 @@ def change_draft(draft, seen_version, changes, typed):
 
 
 @transaction.atomic
-def issue_revision(room, draft, *, by=None, note="", at=None):
-    """Give the draft a number that can be printed. Raises what lay_out and inputs_of raise, and NothingToPrint."""
-    # The room's row is the lock: two people issuing at once get two numbers.
+def issue_revision(room, *, by=None, note="", at=None):
+    """Give the room's draft a number that can be printed.
+
+    Raises what lay_out and inputs_of raise, NoLightType and NothingToPrint.
+    """
+    # The room's row is the lock: two people issuing at once get two numbers, and what is laid out is read behind it.
     Room.objects.of(room.shop_id).select_for_update().get(pk=room.pk)
-    draft = _kept(draft)
+    room = room_of(room.shop, room.pk)
+    draft = _kept(draft_of(room))
+    visits = visits_of(room)
     inputs = inputs_of(room, draft)
     layout = lay_out(inputs)
     marks = layout.arrangement.marks
@@ -118,6 +126,9 @@ def issue_revision(room, draft, *, by=None, note="", at=None):
         note=note,
         issued_by=by,
         issued_at=at or timezone.now(),
+        last_visit=visits[0] if visits else None,
+        height=height_of(room),
+        finished_height=finished_height(room),
         lights=sum(mark.kind is Kind.LIGHT for mark in marks),
         speakers=sum(mark.kind is Kind.SPEAKER for mark in marks),
     )
@@ -143,9 +154,21 @@ def issue_revision(room, draft, *, by=None, note="", at=None):
     return revision
 
 
+class NotAsIssued(LengthError):
+    """The program no longer works this revision out as it was issued. Nothing may be printed from a guess."""
+
+    def __init__(self):
+        super().__init__(
+            _("This revision was laid out by earlier rules and no longer comes out the same. Issue a new revision.")
+        )
+
+
 def thawed(revision) -> RoomLayout:
-    """The revision's layout, worked out again from its frozen inputs."""
-    return lay_out(frozen.thaw_inputs(revision.inputs))
+    """The revision's layout, worked out again from its frozen inputs. Raises NotAsIssued."""
+    layout = lay_out(frozen.thaw_inputs(revision.inputs))
+    if frozen.freeze_result(layout) != revision.result:
+        raise NotAsIssued
+    return layout
 
 
 @transaction.atomic
@@ -166,3 +189,31 @@ def copy_draft(room, copy):
     draft.room, draft.version = copy, 1
     draft.save()
     TypedPosition.objects.bulk_create(TypedPosition(draft=draft, axis=p.axis, position=p.position) for p in typed)
+
+
+def turn_typed(before, after):
+    """Registered with projects.jobs: when the zero corner or the rows are turned, locked numbers stay on their holes.
+
+    before, after: the room as it was and as it is stored. A side that can't be worked out keeps its numbers.
+    """
+    draft = Draft.objects.of(after.shop_id).filter(room=after).prefetch_related("typed_positions").first()
+    if draft is None or not draft.typed_positions.all():
+        return
+    was, now = orientation_of(before), orientation_of(after)
+    holes = {}
+    for name, axis in (("along", was.rows_run), ("across", was.rows_run.other)):
+        positions = draft.typed(name)
+        if positions and was.zero_side(axis) is not now.zero_side(axis):
+            try:
+                ceiling = axis_result(inputs_of(before, draft), axis).datums.ceiling
+            except (LengthError, NotLaidOutYet):
+                continue
+            positions = tuple(ceiling - at for at in positions)
+        holes["along" if axis is now.rows_run else "across"] = positions
+    draft.typed_positions.all().delete()
+    TypedPosition.objects.bulk_create(
+        TypedPosition(draft=draft, axis=name, position=at.exact())
+        for name, positions in holes.items()
+        for at in sorted(set(positions))
+    )
+    Draft.objects.of(after.shop_id).filter(pk=draft.pk).update(version=models.F("version") + 1)

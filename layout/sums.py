@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from layout.drawing.values import last_to_wall
 from layout.engine.arrange import Mode
 from layout.engine.lengths import Distance, Tape
 from layout.engine.marks import Axis, Kind, Side
@@ -297,13 +298,11 @@ def _running(key, layout, words):
     for number, at in enumerate(sorted(ids), 1):
         yield Line(f"{key}-{number}", "→", _few(ids[at]), words.show(at))
     if ids:
-        last = words.tape.rounded(max(ids))
-        printed_wall = words.tape.rounded(result.datums.ceiling)
         yield Line(
             f"{key}-proof",
             "→",
             _("last to the %s") % words.wall(end),
-            words.show(printed_wall - last),
+            last_to_wall(result.datums.ceiling, max(ids), words.tape),
             _("the proof: it adds up to the ceiling"),
             drawn=f"{key}-last",
         )

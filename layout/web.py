@@ -80,7 +80,7 @@ def room_preview(request, room_id):
 def issue_revision(request, room_id):
     record = room_of(request.shop, room_id)
     try:
-        revision = services.issue_revision(record, services.draft_of(record), by=request.member)
+        revision = services.issue_revision(record, by=request.member)
     except (LengthError, NotLaidOutYet, services.NothingToPrint, services.NoLightType) as refused:
         messages.error(request, str(refused))
         return redirect("room", record.pk)

@@ -12,7 +12,7 @@ from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.response import Response
 
 from layout.drawing.values import Datum
-from layout.services import thawed
+from layout.services import NotAsIssued, thawed
 from projects.catalogue.tables import checklist, stages, takeoff_rules
 from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import Body
@@ -131,7 +131,14 @@ def _pdf(content):
     return HttpResponse(content, content_type=Pdf.media_type)
 
 
-class Document(ApiView):
+class IssuedView(ApiView):
+    """What is made from a revision; one that no longer comes out as issued is refused, not guessed."""
+
+    def handle_exception(self, exc):
+        return super().handle_exception(CannotBeDone(str(exc)) if isinstance(exc, NotAsIssued) else exc)
+
+
+class Document(IssuedView):
     renderer_classes = [JSONRenderer, Pdf]
     questions = ("paper",)
 
@@ -229,7 +236,7 @@ def _job_takeoff(laid):
 # Cards
 
 
-class Cards(ApiView):
+class Cards(IssuedView):
     def get_renderers(self):
         """What is printed or sent comes as PDF or PNG; who has it, as JSON."""
         return [Pdf(), Png()] if self.request is not None and self.request.method == "POST" else [JSONRenderer()]

@@ -3,14 +3,12 @@
 from layout.engine.lengths import ZERO
 from layout.engine.marks import Axis, Kind, Side
 from layout.engine.room import RoomLayout
-from layout.engine.stacks import NothingLeft, net_span
 from layout.services import thawed
 from projects.catalogue.tables import takeoff_rules
-from projects.jobs.sizes import ceiling_build_up, floor_build_up, height_of
 from reports.documents.head import Head, RoomRef
 from reports.estimating.chain import Drop, Point
-from reports.estimating.schedule import FixtureFacts, Hole
 from reports.estimating.rules import allowances, usual_cables
+from reports.estimating.schedule import FixtureFacts, Hole
 from reports.estimating.takeoff import Fixture, RoomContents
 from reports.estimating.wire import Outlet, RoomWiring, Zone, room_runs
 
@@ -24,17 +22,6 @@ def room_ref(room, revision):
 def head_of(room_or_job, *, on, ref=None):
     job = getattr(room_or_job, "job", room_or_job)
     return Head(job.shop.name, job.number, job.name, on, ref)
-
-
-def finished_height(room):
-    """Finished floor to finished ceiling, or None when no height was taped or nothing is left of it."""
-    height = height_of(room)
-    if height is None:
-        return None
-    try:
-        return net_span(height, floor_build_up(room), ceiling_build_up(room)).net
-    except NothingLeft:
-        return None
 
 
 def holes(revision):
@@ -89,7 +76,7 @@ def _wiring(room, revision):
     points = {point.what: _outlet(point) for point in room.wire_points.all()}
     switch, panel, rack = points.get("switch"), points.get("panel"), points.get("rack")
     return RoomWiring(
-        ceiling=finished_height(room),
+        ceiling=revision.finished_height,
         rows_run=layout.inputs.orientation.rows_run,
         zones=tuple(Zone(letter, tuple(lights), switch) for letter, lights in drops[Kind.LIGHT].items()),
         speakers=tuple(

@@ -155,12 +155,11 @@ def _load_layouts(room, entry, told):
     first = events.get(2) or told.data["as_of"]
     for number, wanted in enumerate(steps, 1):
         room = room_of(room.shop, room.pk)
-        draft = draft_of(room)
-        draft = _choose(draft, wanted, told)
+        _choose(draft_of(room), wanted, told)
         if not entry["issue"]:
             continue
         at = told.moment(first, 9 + number) + timedelta(days=2 * (number - 1))
-        revision = issue_revision(room, draft, by=told.people["estimator"], at=at)
+        revision = issue_revision(room, by=told.people["estimator"], at=at)
         if entry["approved_revision"] == number:
             approve_revision(revision, by=told.people["owner"])
         # The kitchen's crew still holds the card of an earlier revision: the wall of tags shows it torn.
@@ -185,4 +184,4 @@ def _choose(draft, wanted, told):
     for name in ("end_setback", "row_setback", "spacing_limit"):
         if wanted[name]:
             changes[name] = read_length(wanted[name])
-    return change_draft(draft, draft.version, changes, {"along": (), "across": ()})
+    change_draft(draft, draft.version, changes, {"along": (), "across": ()})

@@ -12,18 +12,16 @@ from layout.engine.lengths import Distance, Tape
 from layout.engine.marks import Axis, Kind, Side
 from layout.engine.room import RoomLayout
 from layout.engine.square import largest_three_four_five
-from layout.engine.stacks import NothingLeft, net_span
 from layout.plans import insets, natural_datum, plan_of, sides_of, wall_from_zero
 from layout.services import thawed
 from projects.catalogue.tables import ceiling_systems
 from projects.jobs.models import SurveyKind
 from projects.jobs.sizes import (
-    ceiling_build_up,
+    Squared,
     finished_size,
-    floor_build_up,
     framing_size,
-    height_of,
     squared,
+    visits_of,
 )
 from reports.documents.sheet import (
     CardSheet,
@@ -72,24 +70,25 @@ def card_sheet(revision, room, datum: Datum | None = None, *, on=None) -> CardSh
         datum=datum,
         pull_at=PULL_AT[datum],
         zero=zero_in_words(room, layout),
-        check=check_first(room, layout, datum, tape),
+        check=check_first(room, layout, datum, tape, revision.last_visit_id),
         along=x_row,
         across=y_row,
         plan=plan,
         marks=mark_rows(plan),
         ask=_who_to_ask(revision),
         check_url=check_url(revision),
-        measured=measured(room),
+        measured=measured(room, revision.last_visit_id),
         framing_checked=False,
         cutouts=tuple(cutouts(revision, layout, tape)),
         zones=tuple(_zones(layout)),
-        height=_height(room, tape),
+        height=_height(revision, tape),
         remainder=_remainder(layout, room, tape),
         cautions=ceiling_systems()[room.ceiling_system].cautions[:2],
         center_lines=tuple(_center_lines(layout, room, datum, tape)),
         findings=(
             *(say(finding, tape) for finding in layout.arrangement.findings),
             *_assumed(layout, room, tape),
+            *_out_of_square(room, revision.last_visit_id),
         ),
     )
 
@@ -117,18 +116,17 @@ def zero_in_words(room, layout):
     }
 
 
-def measured(room):
-    """Which set of readings the card stands on."""
+def measured(room, until):
+    """Which set of readings the card stands on. until: the last set its revision knew."""
     said = []
     for axis in Axis:
-        size = finished_size(room, axis) or framing_size(room, axis)
+        size = finished_size(room, axis, until) or framing_size(room, axis, until)
         if size and size.said not in said:
             said.append(size.said)
     return "; ".join(said)
 
 
-def check_first(room, layout, datum, tape):
-    is_square = squared(room)
+def check_first(room, layout, datum, tape, until):
     walls = {result.axis: wall_from_zero(result, datum) for result in (layout.along, layout.across)}
     lines = [
         CheckLine(
@@ -137,7 +135,7 @@ def check_first(room, layout, datum, tape):
         )
         for axis in Axis
     ]
-    lines += _diagonals(room, datum, tape) or _three_four_five(walls, tape)
+    lines += _diagonals(room, datum, tape, until) or _three_four_five(walls, tape)
     finished = datum is not Datum.FRAMING
     allowed = _allowed(tape, finished)
     return CheckFirst(
@@ -147,7 +145,7 @@ def check_first(room, layout, datum, tape):
             "Tape it again. Still off: enter it and print a new card. No signal: snap both center lines and pull "
             "the marks from them, see below."
         ),
-        squared=is_square,
+        squared=squared(room, until) is not Squared.NOT_TAPED,
     )
 
 
@@ -158,12 +156,12 @@ def _allowed(tape, finished):
     return '1/8"' if finished else '1/4"'
 
 
-def _diagonals(room, datum, tape):
+def _diagonals(room, datum, tape, until):
     """As taped on the face the card speaks from; on another face they would be other numbers."""
     kind = SurveyKind.FRAMING if datum is Datum.FRAMING else SurveyKind.FINISHED
     if datum is Datum.FINISHED and any(room.gap(side) for side in Side):
         return []
-    for visit in reversed(room.measurement_sets.all()):
+    for visit in visits_of(room, until):
         taken = {r.subject: r.value for r in visit.readings.all()}
         if visit.kind == kind and {"d1", "d2"} <= taken.keys():
             return [
@@ -210,15 +208,22 @@ def _zones(layout):
         yield Zone(letter, ngettext("%s light", "%s lights", lights) % lights)
 
 
-def _height(room, tape):
-    height = height_of(room)
-    if height is None:
+def _out_of_square(room, until):
+    if squared(room, until) is Squared.OUT:
+        yield _(
+            "Taped out of square: keep the rows parallel to the zero wall, and look at the far corners before you mark."
+        )
+
+
+def _height(revision, tape):
+    if revision.height is None:
         return _("not taped")
-    try:
-        net = net_span(height, floor_build_up(room), ceiling_build_up(room)).net
-    except NothingLeft:
-        return _("framing %s; the build-up is thicker: check it") % tape.show(height)
-    return _("framing %(framing)s, finished %(finished)s") % {"framing": tape.show(height), "finished": tape.show(net)}
+    if revision.finished_height is None:
+        return _("framing %s; the build-up is thicker: check it") % tape.show(revision.height)
+    return _("framing %(framing)s, finished %(finished)s") % {
+        "framing": tape.show(revision.height),
+        "finished": tape.show(revision.finished_height),
+    }
 
 
 def _remainder(layout, room, tape):

@@ -1,5 +1,7 @@
 """Pages and prints of the documents: door, query, document, answer."""
 
+from functools import wraps
+
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
@@ -11,7 +13,7 @@ from django.utils.translation import gettext as _
 from layout.drawing.plan import plan_svg
 from layout.drawing.values import Datum
 from layout.queries import is_behind, layout_now
-from layout.services import thawed
+from layout.services import NotAsIssued, thawed
 from projects.jobs.queries import job_of, room_of
 from reports import papers, queries
 from reports.documents.card import card_pdf, card_picture
@@ -47,6 +49,20 @@ def _show(request, document, back, *, extra=None):
     return render(request, "reports/document.html", context)
 
 
+def as_issued(view):
+    """A page made from a revision; one that no longer comes out as issued says so instead of guessing."""
+
+    @wraps(view)
+    def guarded(request, *args, **kwargs):
+        try:
+            return view(request, *args, **kwargs)
+        except NotAsIssued as refused:
+            messages.error(request, str(refused))
+            return redirect("room", kwargs["room_id"]) if "room_id" in kwargs else redirect("job", kwargs["job_id"])
+
+    return guarded
+
+
 # One room
 
 
@@ -62,18 +78,22 @@ def _room_document(request, room_id, number, make):
     return _show(request, document, back)
 
 
+@as_issued
 def schedule(request, room_id, number):
     return _room_document(request, room_id, number, lambda one, on: papers.schedule(one.room, [one], on=on))
 
 
+@as_issued
 def takeoff(request, room_id, number):
     return _room_document(request, room_id, number, lambda one, on: papers.takeoff(one.room, [one], on=on))
 
 
+@as_issued
 def checklist(request, room_id, number):
     return _room_document(request, room_id, number, lambda one, on: papers.rough_in_checklist(one, on=on))
 
 
+@as_issued
 def card(request, room_id, number):
     """What will be printed, who has a copy, and the button that prints."""
     one = _laid(request, room_id, number)
@@ -97,6 +117,7 @@ def card(request, room_id, number):
     return render(request, "reports/card_page.html", context)
 
 
+@as_issued
 def print_card(request, room_id, number):
     """Print or send: the card as PDF or as a picture, and a line in the log of who has it."""
     one = _laid(request, room_id, number)
@@ -139,18 +160,22 @@ def _job_document(request, job_id, make):
     return _show(request, make(job, laid, timezone.localdate()), back, extra=extra)
 
 
+@as_issued
 def job_schedule(request, job_id):
     return _job_document(request, job_id, lambda job, laid, on: papers.schedule(job, laid, on=on))
 
 
+@as_issued
 def job_takeoff(request, job_id):
     return _job_document(request, job_id, lambda job, laid, on: papers.takeoff(job, laid, on=on))
 
 
+@as_issued
 def job_checklist(request, job_id):
     return _job_document(request, job_id, lambda job, laid, on: papers.job_checklist(job, laid, on=on))
 
 
+@as_issued
 def job_packet(request, job_id):
     job, laid = _job(request, job_id)
     if laid is None:

@@ -74,7 +74,7 @@ def fresh(room):
 
 
 def issue(room, by=None, **fields):
-    return issue_revision(fresh(room), Draft.objects.of(room.shop).get(room=room), by=by, **fields)
+    return issue_revision(fresh(room), by=by, **fields)
 
 
 # What a page would send

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from layout.engine import lengths
 from layout.engine.lengths import ZERO, Distance, Tape
 from layout.engine.marks import Mark, Orientation, Side
 
@@ -155,7 +156,7 @@ def running(
 
 def last_to_wall(wall: Distance, last: Distance, tape: Tape) -> str:
     """Printed wall less printed last mark, so that the two printed numbers add up for a person with a pencil."""
-    return tape.show(tape.rounded(wall) - tape.rounded(last), mark=False)
+    return tape.show(lengths.last_to_wall(wall, last, tape), mark=False)
 
 
 @dataclass(frozen=True, slots=True)

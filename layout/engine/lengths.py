@@ -7,12 +7,10 @@ Source: 1 in = 25.4 mm exactly (NIST SP 811, from memory).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
-from itertools import pairwise
 
 NM_PER_INCH = 25_400_000
 NM_PER_MM = 1_000_000
@@ -227,27 +225,11 @@ def echo(length: Distance, tape: Tape) -> str:
     return " · ".join(("" if one.rounded(length) == length else "≈ ") + one.show(length) for one in tapes)
 
 
-@dataclass(frozen=True, slots=True)
-class Running:
-    """Printed running dimensions along one line: every mark from the same zero, and the proof at the far end."""
+def last_to_wall(wall: Distance, last: Distance, tape: Tape) -> Length:
+    """The proof at the end of a line of running dimensions: printed wall less printed last mark.
 
-    marks: tuple[Length, ...]
-    wall: Length
-    last_to_wall: Length  # last mark + last_to_wall = wall, exactly, in what is printed
-
-
-def running(positions: Sequence[Distance], wall: Distance, tape: Tape) -> Running:
-    """What to print for marks at these positions on a line that ends at wall, all from the same zero.
-
-    Each number is rounded on its own from the exact position, so none is off by more than half a step; gaps rounded
-    one by one would pile up. last_to_wall is taken from the printed numbers, within one step of exact, so that the
-    card adds up for a person with a pencil. With no marks it is the wall itself.
-    Raises LengthError when the positions don't run upward between zero and the wall.
+    Every mark is rounded on its own from the exact position, so none is off by more than half a step; gaps rounded one
+    by one would pile up. This number is taken from the printed ones, within one step of exact, so that the card adds
+    up for a person with a pencil.
     """
-    line = (ZERO, *positions, wall)
-    if any(later < earlier for earlier, later in pairwise(line)):
-        raise LengthError("Running dimensions go upward from zero to the wall: put the marks in order.")
-    marks = tuple(tape.rounded(position) for position in positions)
-    printed_wall = tape.rounded(wall)
-    last = marks[-1] if marks else ZERO
-    return Running(marks=marks, wall=printed_wall, last_to_wall=(printed_wall - last).exact())
+    return (tape.rounded(wall) - tape.rounded(last)).exact()

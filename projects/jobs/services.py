@@ -1,5 +1,7 @@
 """Changes to jobs and rooms, each in one transaction, each named as the trade names it."""
 
+from copy import copy
+
 from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -34,6 +36,9 @@ class NameTaken(Exception):
 
 # What else goes along when a room is copied; the parts above register here: f(original, copy).
 on_copy = []
+# What else turns when a room's zero corner or its rows are turned: f(room before, room after).
+on_turn = []
+TURNS = ("zero_x", "zero_y", "rows_run")
 
 
 @transaction.atomic
@@ -66,8 +71,13 @@ def add_room(job, *, name="", **fields):
 
 def change_room(room, seen_version, changes):
     """Raises StaleVersion, NameTaken."""
+    before = copy(room)  # save_from writes the changes into the record it is given
     with _names_told(), transaction.atomic():
-        return save_from(room, seen_version, changes, at=timezone.now())
+        after = save_from(room, seen_version, changes, at=timezone.now())
+        if any(getattr(before, name) != getattr(after, name) for name in TURNS):
+            for turn in on_turn:
+                turn(before, after)
+    return after
 
 
 def lay_usual_build_up(room):
@@ -168,25 +178,25 @@ def copy_room(room, times):
 
 
 def _copy_once(room):
-    copy = Room.objects.of(room.shop_id).get(pk=room.pk)
-    copy.pk, copy._state.adding = None, True
-    copy.version, copy.stage, copy.waits_for = 1, 0, ""
-    copy.name = _free_name(room.job, room.name)
-    copy.save()
-    set_build_up(copy, [(layer.surface, layer.name, layer.thickness) for layer in room.layers.all()])
+    twin = Room.objects.of(room.shop_id).get(pk=room.pk)
+    twin.pk, twin._state.adding = None, True
+    twin.version, twin.stage, twin.waits_for = 1, 0, ""
+    twin.name = _free_name(room.job, room.name)
+    twin.save()
+    set_build_up(twin, [(layer.surface, layer.name, layer.thickness) for layer in room.layers.all()])
     FixtureCount.objects.bulk_create(
-        FixtureCount(room=copy, fixture_type_id=c.fixture_type_id, zone=c.zone, count=c.count)
+        FixtureCount(room=twin, fixture_type_id=c.fixture_type_id, zone=c.zone, count=c.count)
         for c in room.counts.all()
     )
     WirePoint.objects.bulk_create(
         WirePoint(
-            room=copy, what=p.what, from_left=p.from_left, from_door=p.from_door, height=p.height, beyond=p.beyond
+            room=twin, what=p.what, from_left=p.from_left, from_door=p.from_door, height=p.height, beyond=p.beyond
         )
         for p in room.wire_points.all()
     )
     if visit := _visit_to_copy(room):
         record_measurements(
-            copy,
+            twin,
             [
                 (r.subject, r.ordinal, r.value, r.taken_at_height)
                 for r in visit.readings.all()
@@ -198,8 +208,8 @@ def _copy_once(room):
             note=_("copied from %(room)s; not measured here") % {"room": room.name},
         )
     for also in on_copy:
-        also(room, copy)
-    return copy
+        also(room, twin)
+    return twin
 
 
 def _visit_to_copy(room):

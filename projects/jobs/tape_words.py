@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from layout.engine import square, survey
 from layout.engine.lengths import LengthError, Style, Tape, feet, inches
 from projects.jobs.models import WALLS, MeasurementSet, Subject
-from projects.jobs.sizes import readings_of
+from projects.jobs.sizes import room_readings
 
 SUBJECT_WORDS = {subject.value: subject.label for subject in Subject}
 # Beyond these a reading is kept but asked about. Common practice, no source.
@@ -59,17 +59,6 @@ def all_visits(room, tape: Tape) -> list[Said]:
         said.append(what_the_tape_says(visit, tape, before.get(visit.kind)))
         before[visit.kind] = visit
     return said[::-1]
-
-
-def room_readings(visit: MeasurementSet) -> survey.RoomReadings:
-    found = {}
-    for name in ("door", "far", "left", "right"):
-        if readings := readings_of(visit, name):
-            found[name] = survey.WallReadings(readings).center
-    for name in ("d1", "d2"):
-        if readings := readings_of(visit, name):
-            found[name] = readings[0].value
-    return survey.RoomReadings(**found)
 
 
 def _tape_check(check, tape):

@@ -55,7 +55,7 @@ class House:
             spacing_limit=inches(72), light_type=self.light,
         )  # fmt: skip
         self.draft = draft
-        self.revision = issue_revision(room_of(self.shop, self.room.pk), draft, by=self.people[Role.OWNER])
+        self.revision = issue_revision(room_of(self.shop, self.room.pk), by=self.people[Role.OWNER])
         self.ids = {
             "job_id": self.job.pk,
             "room_id": self.room.pk,

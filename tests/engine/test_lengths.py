@@ -11,16 +11,15 @@ from layout.engine.lengths import (
     Distance,
     Length,
     LengthError,
-    Running,
     Style,
     Tape,
     Unit,
     echo,
     feet,
     inches,
+    last_to_wall,
     mm,
     nanometers,
-    running,
 )
 
 SIXTEENTHS = Tape(Style.INCHES, 16)
@@ -110,8 +109,7 @@ def test_what_was_understood_is_shown_in_both_units() -> None:
 def test_running_dimensions_where_chained_ones_would_end_short() -> None:
     """233 1/2 in nine gaps of 25.944: nine times the printed 25 15/16 is 233 7/16, 1/16 short of the wall."""
     gap = inches("233 1/2") / 9
-    printed = running([gap * n for n in range(1, 9)], inches("233 1/2"), SIXTEENTHS)
-    assert [SIXTEENTHS.show(mark, mark=False) for mark in printed.marks] == [
+    assert [SIXTEENTHS.show(gap * n, mark=False) for n in range(1, 9)] == [
         "25 15/16",
         "51 7/8",
         "77 13/16",
@@ -121,37 +119,24 @@ def test_running_dimensions_where_chained_ones_would_end_short() -> None:
         "181 5/8",
         "207 9/16",
     ]
-    assert printed.last_to_wall == inches("25 15/16")
-
-
-def test_with_no_marks_the_wall_itself_is_the_last_to_wall() -> None:
-    assert running([], inches(150), SIXTEENTHS) == Running((), inches(150), inches(150))
-
-
-@pytest.mark.parametrize("positions", [[2, 1], [-1, 3], [3, 11]])
-def test_marks_out_of_order_or_beyond_a_wall_have_no_running_dimensions(positions: list[int]) -> None:
-    with pytest.raises(LengthError, match="upward"):
-        running([inches(at) for at in positions], inches(10), SIXTEENTHS)
+    assert last_to_wall(inches("233 1/2"), gap * 8, SIXTEENTHS) == inches("25 15/16")
 
 
 @given(
-    shares=st.lists(st.fractions(0, 1, max_denominator=97), max_size=12),
+    share=st.fractions(0, 1, max_denominator=97),
     wall=st.fractions(24, 3600, max_denominator=64),
     tape=st.sampled_from(TAPES),
 )
-def test_printed_marks_are_within_half_a_step_and_add_up_to_the_wall(
-    shares: list[Fraction], wall: Fraction, tape: Tape
+def test_printed_marks_are_within_half_a_step_and_the_last_adds_up_to_the_wall(
+    share: Fraction, wall: Fraction, tape: Tape
 ) -> None:
     exact_wall = Distance(wall * 25_400_000)
-    positions = [exact_wall * share for share in sorted(shares)]
-    printed = running(positions, exact_wall, tape)
-    assert all(2 * abs(mark - exact) <= tape.step for mark, exact in zip(printed.marks, positions, strict=True))
-    last = printed.marks[-1] if printed.marks else ZERO
-    assert last + printed.last_to_wall == printed.wall
-    exact_last = positions[-1] if positions else ZERO
-    assert abs(printed.last_to_wall - (exact_wall - exact_last)) <= tape.step
-    assert all(tape.rounded(mark) == mark for mark in (*printed.marks, printed.wall, printed.last_to_wall))
-    assert printed.last_to_wall >= ZERO
+    exact = exact_wall * share
+    printed, proof = tape.rounded(exact), last_to_wall(exact_wall, exact, tape)
+    assert 2 * abs(printed - exact) <= tape.step
+    assert printed + proof == tape.rounded(exact_wall)
+    assert abs(proof - (exact_wall - exact)) <= tape.step
+    assert tape.rounded(proof) == proof >= ZERO
 
 
 @given(nm=st.integers(-(10**11), 10**11), tape=st.sampled_from(TAPES))

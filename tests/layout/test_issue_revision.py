@@ -15,7 +15,7 @@ from django.urls import reverse
 from layout.engine.lengths import inches
 from layout.engine.marks import Kind
 from layout.models import Draft, LayoutRevision
-from layout.services import NothingToPrint, draft_of, issue_revision
+from layout.services import NothingToPrint, issue_revision
 from projects.platform.permissions import Role
 from reports.documents.sheet import Datum
 from reports.sheets import card_sheet
@@ -280,6 +280,6 @@ def test_two_who_issue_a_room_nobody_laid_out_keep_one_draft():
     shop = ShopFactory()
     FixtureTypeFactory(shop=shop)
     room = build_room(JobFactory(shop=shop))
-    given = at_once(lambda: issue_revision(fresh(room), draft_of(fresh(room))).number, 3)
+    given = at_once(lambda: issue_revision(fresh(room)).number, 3)
     assert sorted(given, key=str) == [1, 2, 3]
     assert Draft.objects.of(shop).filter(room=room).count() == 1

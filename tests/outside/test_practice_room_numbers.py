@@ -6,7 +6,7 @@ finished ceiling, which never reads quite what the sum says.
 
 import pytest
 
-from layout.engine.lengths import Distance, Length, Style, Tape, Unit, inches, running
+from layout.engine.lengths import Distance, Length, Style, Tape, Unit, inches, last_to_wall
 from layout.engine.reading import read_length
 from layout.engine.stacks import Holds, Layer, SideBuildUp, Span, net_span, reconcile
 
@@ -29,8 +29,8 @@ def with_gap_and_furring(framing: str) -> Span:
 
 
 def shown(positions: list[Distance], wall: Distance) -> tuple[list[str], str]:
-    printed = running(positions, wall, TAPE)
-    return [TAPE.show(mark, mark=False) for mark in printed.marks], TAPE.show(printed.last_to_wall, mark=False)
+    proof = last_to_wall(wall, max(positions), TAPE)
+    return [TAPE.show(at, mark=False) for at in positions], TAPE.show(proof, mark=False)
 
 
 @pytest.mark.parametrize(
