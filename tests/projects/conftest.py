@@ -2,6 +2,7 @@
 
 import pytest
 
+from projects.jobs.models import Room
 from projects.platform.permissions import Role
 from tests.factories import JobFactory, MemberFactory, ShopFactory
 from tests.shops import people_of, practice_room, sign_in
@@ -24,7 +25,8 @@ def job(shop):
 
 @pytest.fixture
 def room(job):
-    return practice_room(job.shop, job=job)
+    """As stored: what is asked of it later is asked of the database."""
+    return Room.objects.of(job.shop).get(pk=practice_room(job.shop, job=job).pk)
 
 
 @pytest.fixture
