@@ -1,0 +1,56 @@
+"""Every page there is, for someone who may see them all: on a phone, at a desk, and in the dark where it is read most.
+
+Person.looks_over says what is asked of a page.
+"""
+
+import pytest
+from django.urls import get_resolver
+
+from projects.catalogue.models import FixtureType
+from projects.platform.permissions import ROUTES
+
+pytestmark = pytest.mark.browser
+
+# Not pages: files, and answers to scripts.
+NO_PAGE = {"alive", "favicon", "read_length", "room_preview", "job_packet"}
+
+
+@pytest.fixture
+def page_of(shop, den, issued):
+    """page_of(name): the address of a page of this shop."""
+    revision = issued(den)
+    known = {
+        "job_id": den.job_id,
+        "room_id": den.pk,
+        "number": revision.number,
+        "token": revision.token,
+        "member_id": shop.people["crew"].pk,
+        "type_id": FixtureType.objects.of(shop).first().pk,
+    }
+
+    def address(name):
+        [(path, needed)] = get_resolver().reverse_dict.getlist(name)[0][0]
+        return "/" + path % {part: known[part] for part in needed}
+
+    return address
+
+
+def test_every_page_can_be_read_and_pressed_at_any_width_without_scrolling_sideways(shop, page_of, person, width):
+    owner = person(width=width, member=shop.people["owner"])
+    pages = [name for name, route in ROUTES.items() if route.read and name not in NO_PAGE and ":" not in name]
+    assert len(pages) > 20
+    for name in pages:
+        owner.goes_to(page_of(name))
+    owner.goes_to("/rooms/?view=table").goes_to("/rooms/?q=cellar")
+    owner.goes_to("/nothing-here/", status=404).sees("Nothing stands at this address")
+
+
+@pytest.mark.parametrize("name", ["rooms", "room", "card"])
+def test_a_page_read_in_a_dark_room_is_as_readable(name, shop, page_of, person, width):
+    lead = person(width=width, member=shop.people["crew_lead"], color_scheme="dark")
+    lead.goes_to(page_of(name))
+    assert lead.page.evaluate("matchMedia('(prefers-color-scheme: dark)').matches")
+
+
+def test_a_shop_without_a_room_says_how_to_begin(shop, person, width):
+    person(width=width, member=shop.people["crew_lead"]).goes_to("/rooms/").sees("No jobs yet")
