@@ -7,7 +7,7 @@ from django.utils.translation import ngettext
 
 from layout.drawing.values import last_to_wall
 from layout.engine.arrange import Mode
-from layout.engine.lengths import Distance, Tape
+from layout.engine.lengths import Distance, Length, Style, Tape, as_typed
 from layout.engine.marks import Axis, Kind, Side
 from layout.engine.room import AxisResult, RoomLayout
 from layout.engine.stacks import SideBuildUp
@@ -51,6 +51,14 @@ class Words:
     def show(self, distance: Distance):
         return self.tape.show(distance, mark=False)
 
+    def exact(self, distance: Distance):
+        """A number that is added or taken off, never rounded: the column has to add up. ≈ where no tape shows it."""
+        tape = self.tape if self.tape.style is Style.MM else Tape(self.tape.style, 64)
+        if tape.rounded(distance) == distance:
+            return tape.show(distance, mark=False)
+        millimeters = as_typed(distance, tape) if isinstance(distance, Length) else ""
+        return millimeters.removesuffix(" mm") if tape.style is Style.MM and millimeters else f"≈ {self.show(distance)}"
+
     def wall(self, side: Side):
         return self.room.wall_name(side)
 
@@ -82,14 +90,14 @@ def _ceiling(key, result: AxisResult, layout, words):
     framing, finished = words.sizes[result.axis]
     start, end = sides_of(result, layout.inputs.orientation)
     if result.span is not None:
-        yield Line(f"{key}-framing", "", words.way(result.axis), words.show(result.span.framing), framing.said)
+        yield Line(f"{key}-framing", "", words.way(result.axis), words.exact(result.span.framing), framing.said)
         for side, build_up in ((start, result.span.start), (end, result.span.end)):
             yield from _taken(key, side, build_up, words)
         yield Line(
             f"{key}-sum",
             "=",
             _("ceiling by the sum"),
-            words.show(result.span.net),
+            words.exact(result.span.net),
             _shift(result, end if result.span.center_shift.nm > 0 else start, words),
             total=True,
             rule=_("Framing less what stands on both sides. Each wall has its own build-up, so the center can move."),
@@ -100,7 +108,7 @@ def _ceiling(key, result: AxisResult, layout, words):
             f"{key}-taped",
             "" if result.span is None else "≠" if result.datums.difference else "=",
             _("ceiling as taped"),
-            words.show(result.datums.ceiling),
+            words.exact(result.datums.ceiling),
             finished.said,
             total=True,
         )
@@ -120,12 +128,12 @@ def _ceiling(key, result: AxisResult, layout, words):
 
 def _taken(key, side, build_up: SideBuildUp, words):
     if build_up.layers:
-        note = " + ".join(f"{layer.name} {words.show(layer.thickness)}" for layer in build_up.layers)
+        note = " + ".join(f"{layer.name} {words.exact(layer.thickness)}" for layer in build_up.layers)
         yield Line(
-            f"{key}-{side.value}", "−", _("%s build-up") % words.wall(side), words.show(build_up.thickness), note
+            f"{key}-{side.value}", "−", _("%s build-up") % words.wall(side), words.exact(build_up.thickness), note
         )
     if build_up.gap:
-        yield Line(f"{key}-{side.value}-gap", "−", _("gap at the %s") % words.wall(side), words.show(build_up.gap))
+        yield Line(f"{key}-{side.value}-gap", "−", _("gap at the %s") % words.wall(side), words.exact(build_up.gap))
 
 
 def _shift(result, toward, words):
@@ -144,7 +152,7 @@ def _difference(key, result, words):
         f"{key}-difference",
         "",
         _("the difference, half at each wall until someone looks") if unknown else _("the difference, placed"),
-        words.show(abs(result.datums.difference)),
+        words.exact(abs(result.datums.difference)),
         said % by,
         tone="warn" if unknown else "",
         rule=_("The taped ceiling rules. Framing numbers close on the framing with the wall you name."),
