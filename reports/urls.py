@@ -17,5 +17,5 @@ urlpatterns = [
     path(JOB + "takeoff/", web.job_takeoff, name="job_takeoff"),
     path(JOB + "checklist/", web.job_checklist, name="job_checklist"),
     path(JOB + "packet/", web.job_packet, name="job_packet"),
-    path("check/<str:token>/", web.check_card, name="check_card"),
+    path("check/<slug:token>/", web.check_card, name="check_card"),
 ]

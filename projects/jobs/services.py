@@ -247,7 +247,10 @@ class _names_told:
     def __exit__(self, kind, error, traceback):
         if not isinstance(error, IntegrityError):
             return False
-        told = str(error)
+        # The first line names the constraint; PostgreSQL's second repeats what was typed.
+        told = str(error).lower().splitlines()[0]
+        if "unique" not in told:
+            return False
         if "number" in told and "job" in told:
             raise NameTaken("number", _("Another job has this number. Give a different one.")) from error
         if "name" in told:
