@@ -16,6 +16,7 @@ from projects.platform.fields import HEIGHT, WALL
 from projects.platform.forms import LengthFormField, NameFormField, NoteFormField, TapeForm, VersionedForm
 
 DAY = forms.DateInput(attrs={"type": "date"})
+LONGEST_ID = 18  # digits: any record's number has fewer
 
 
 def line(label, most, **kwargs):
@@ -78,9 +79,12 @@ class NewRoomForm(TapeForm):
     def __init__(self, data=None, *args, shop, **kwargs):
         jobs = Job.objects.of(shop).select_related("shop").order_by("-updated_at", "-pk")
         chosen = data.get("job") if data else kwargs.get("initial", {}).get("job")
-        job = jobs.filter(pk=chosen).first() if str(chosen).isdigit() else chosen or None
+        if not isinstance(chosen, Job):
+            typed = str(chosen or "")
+            known = typed.isascii() and typed.isdecimal() and len(typed) <= LONGEST_ID
+            chosen = jobs.filter(pk=int(typed)).first() if known else None
         # A job may be in millimeters where the shop writes inches: its rooms are read as the job writes.
-        super().__init__(data, *args, tape=job.tape if isinstance(job, Job) else shop.tape, **kwargs)
+        super().__init__(data, *args, tape=chosen.tape if chosen else shop.tape, **kwargs)
         self.fields["job"].queryset = jobs
 
 

@@ -348,3 +348,19 @@ def test_approving_is_given_to_a_person_by_the_owner(db, role):
     assert not member.may("approve layouts")
     member.may_approve = True
     assert member.may("approve layouts")
+
+
+# Odd bytes
+
+
+ODD = ("\x00", "%", "_", "'", "\\", "\ud7ff", "\U0010ffff", "9" * 5000, "-1", "1e9", "²", "٣")
+
+
+@pytest.mark.parametrize("name", [name for name in INSIDE if ROUTES[name].read])
+def test_no_page_breaks_on_an_odd_question(house, name):
+    """Every word a page reads from its address, filled with what no person types."""
+    client = as_person(house.people[Role.OWNER].user)
+    asked = ("q", "page", "sort", "view", "stage", "flag", "job", "level", "paper", "style", "text", "shop", "rows")
+    for odd in ODD:
+        answer = client.get(house.address(name), dict.fromkeys(asked, odd))
+        assert answer.status_code in (200, 302), odd
