@@ -121,9 +121,13 @@ class _Forms(HTMLParser):
             self.inside[self.textarea] += data
 
 
-def on_page(response, holding):
-    """What the page's form that has a box of this name would send, without the anti-forgery token."""
+def forms_of(response):
     parser = _Forms()
     parser.feed(response.content.decode())
-    (found,) = [boxes for _action, boxes in parser.forms if holding in boxes]
+    return parser.forms
+
+
+def on_page(response, holding):
+    """What the page's form that has a box of this name would send, without the anti-forgery token."""
+    (found,) = [boxes for _action, boxes in forms_of(response) if holding in boxes]
     return {name: value for name, value in found.items() if name != "csrfmiddlewaretoken"}

@@ -120,7 +120,8 @@ def own_tokens(request):
 
 def _end_token(request):
     asked = request.POST["end"]
-    if not (asked.isascii() and asked.isdecimal() and services.end_token(request.member, int(asked))):
+    token = next((one for one in request.member.tokens.filter(ended_at=None) if str(one.pk) == asked), None)
+    if token is None or not services.end_token(request.member, token.pk):
         raise Http404
     messages.success(request, _("Ended. It opens nothing from now on."))
     return redirect("own_tokens")

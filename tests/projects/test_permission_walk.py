@@ -19,7 +19,7 @@ from projects.platform.door import SHOP_KEY
 from projects.platform.permissions import ACTIONS, ANYONE, PERSONAL, ROUTES, SIGNED_IN, Role, may
 from reports import papers
 from tests.factories import OWN_APPS, MemberFactory, ShopFactory, UserFactory
-from tests.shops import issue, people_of, practice_room
+from tests.shops import forms_of, issue, people_of, practice_room
 
 ABSENT = 987_654
 PRINT_PACKET = papers.job_packet
@@ -364,3 +364,24 @@ def test_no_page_breaks_on_an_odd_question(house, name):
     for odd in ODD:
         answer = client.get(house.address(name), dict.fromkeys(asked, odd))
         assert answer.status_code in (200, 302), odd
+
+
+@pytest.mark.parametrize("name", [name for name in INSIDE if ROUTES[name].read and ROUTES[name].write])
+def test_no_form_breaks_on_an_odd_answer(house, name):
+    """Each box of each page, one after the other, then all at once, filled with what no person types."""
+    client = as_person(house.people[Role.OWNER].user)
+    page = client.get(house.address(name))
+    shown = [boxes for action, boxes in forms_of(page) if not action]
+    assert shown, "the page has no form of its own"
+    for boxes in shown:
+        names = [box for box in boxes if box != "csrfmiddlewaretoken"][:24]
+        filled = [{box: ODD[n % len(ODD)]} for n, box in enumerate(names)] + [dict.fromkeys(names, odd) for odd in ODD]
+        for odd in filled:
+            answer = client.post(house.address(name), boxes | odd)
+            assert answer.status_code in (200, 302, 404, 409, 422), odd
+
+
+def test_a_token_nobody_has_can_not_be_ended(house):
+    client = as_person(house.people[Role.VIEWER].user)
+    for odd in (*ODD, ABSENT, ""):
+        assert client.post(house.address("own_tokens"), {"end": odd}).status_code == 404
