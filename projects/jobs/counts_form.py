@@ -66,12 +66,11 @@ class CountsForm(TapeForm):
                 self.add_error(f"type_{n}", _("This fixture and zone stand twice. Add the counts up in one line."))
             seen.add(key)
         for what in WirePoint.What:
-            given = [
-                name for name in ("from_left", "from_door", "height") if data.get(f"{what.value}_{name}") is not None
-            ]
-            if (given or data.get(f"{what.value}_beyond")) and len(given) < 3:
-                missing = next(n for n in ("from_left", "from_door", "height") if n not in given)
-                self.add_error(f"{what.value}_{missing}", _("Give all three, or none."))
+            boxes = [f"{what.value}_{name}" for name in ("from_left", "from_door", "height")]
+            missing = [box for box in boxes if data.get(box) is None and box not in self.errors]
+            if missing and (len(missing) < len(boxes) or data.get(f"{what.value}_beyond")):
+                for box in missing:
+                    self.add_error(box, _("Give all three, or none."))
         return data
 
     @property

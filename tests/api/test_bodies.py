@@ -104,7 +104,8 @@ def test_a_value_that_says_nothing_without_another_is_not_passed_over(house):
     asker = house.ask()
     body = {"counts": [{"zone": "A", "count": 4}], "wire_points": {"rack": {"beyond": "10 ft"}}}
     wrong = wrong_at(asker.edit("PUT", house.address("counts"), body))
-    assert set(wrong) == {"/counts/0/fixture_type", "/wire_points/rack/height"}
+    rack = {f"/wire_points/rack/{box}" for box in ("from_left", "from_door", "height")}
+    assert set(wrong) == {"/counts/0/fixture_type"} | rack
     readings = {"door": [{"value": "166 in"}, {"taken_at_height": "48 in"}]}
     assert set(wrong_at(asker.post(house.address("measurements"), {**VISIT, "readings": readings}))) == {
         "/readings/door/1/value"
