@@ -6,6 +6,7 @@ from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from projects.accounts.models import Shop
 from projects.catalogue.tables import ceiling_systems, layers
 from projects.jobs.models import (
     WALLS,
@@ -56,6 +57,8 @@ def change_job(job, seen_version, changes):
 @transaction.atomic
 def next_job(shop, **fields):
     """A job under the next free number. For the person on site: names can be added later."""
+    # The shop's row is the lock: two people who begin at once don't both take the next number.
+    Shop.objects.select_for_update(no_key=True).get(pk=shop.pk)
     taken = set(Job.objects.of(shop).values_list("number", flat=True))
     number = next(str(n) for n in range(len(taken) + 1, 2 * len(taken) + 2) if str(n) not in taken)
     return _saved(Job(shop=shop, number=number, **{"name": _("Job %(number)s") % {"number": number}, **fields}))
@@ -226,6 +229,7 @@ def _touch(room):
 
 
 def _free_name(job, stem):
+    Job.objects.of(job.shop_id).select_for_update(no_key=True).get(pk=job.pk)  # or two would find the same name free
     taken = set(job.rooms.values_list("name", flat=True))
     stem = (stem.rstrip("0123456789").rstrip() or stem)[:LONGEST_STEM]
     return next(name for n in range(1, len(taken) + 3) if (name := f"{stem} {n}") not in taken)
