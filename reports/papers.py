@@ -6,11 +6,10 @@ from django.utils.translation import gettext as _
 
 from projects.catalogue.tables import checklist, takeoff_rules
 from reports.contents import conditions, facts, head_of, holes, room_contents, room_ref
+from reports.documents import card, packet
 from reports.documents import checklist as checklist_paper
-from reports.documents import packet
 from reports.documents import schedule as schedule_paper
 from reports.documents import takeoff as takeoff_paper
-from reports.documents.card import card_html
 from reports.documents.head import Head, Paper
 from reports.estimating.schedule import job_schedule
 from reports.estimating.takeoff import job_takeoff, room_takeoff
@@ -80,12 +79,8 @@ def job_checklist(job, laid: list[Laid], *, on) -> Document:
 
 def job_packet(job, laid: list[Laid], *, on, paper: Paper = Paper.LETTER) -> bytes:
     """Cards, schedule, takeoff and checklists of a job, pages numbered through. Raises pdf.CannotPrint."""
-    documents = {}
-    for one in laid:
-        documents[_("Card %s") % one.room.name] = card_html(card_sheet(one.revision, one.room, on=on), paper)
-    for document in (schedule(job, laid, on=on), takeoff(job, laid, on=on)):
-        documents[document.title] = packet.page(document.title, document.body, paper)
-    for one in laid:
-        document = rough_in_checklist(one, on=on)
-        documents[f"{document.title} {one.room.name}"] = packet.page(document.title, document.body, paper)
+    documents = [card.laid_out(card_sheet(one.revision, one.room, on=on), paper) for one in laid]
+    records = [schedule(job, laid, on=on), takeoff(job, laid, on=on)]
+    records += [rough_in_checklist(one, on=on) for one in laid]
+    documents += [packet.laid_out(record.title, record.body, paper) for record in records]
     return packet.job_packet(documents, head_of(job, on=on), paper)

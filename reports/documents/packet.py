@@ -2,59 +2,47 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from datetime import UTC, datetime, time
+from typing import Any
 
 from django.template.loader import render_to_string
-from django.utils.html import format_html
 from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 
 from reports.documents import pdf
 from reports.documents.head import Head, Paper
 
-END_OF_HEAD = "</head>"
 
-
-def page(title: str, body: str, paper: Paper = Paper.LETTER) -> str:
-    """A schedule's, takeoff's or checklist's body as a whole HTML page for print."""
-    return render_to_string("reports/packet.html", {"title": title, "body": mark_safe(body), "paper": paper})
+def laid_out(title: str, body: str, paper: Paper = Paper.LETTER) -> pdf.LaidOut:
+    """A schedule's, takeoff's or checklist's body set on its pages. Raises pdf.CannotPrint."""
+    page = render_to_string("reports/packet.html", {"title": title, "body": mark_safe(body), "paper": paper})
+    return pdf.lay_out(title, page)
 
 
 def alone(title: str, body: str, head: Head, paper: Paper = Paper.LETTER) -> bytes:
     """One record as a PDF. Raises pdf.CannotPrint."""
-    return _printed({title: page(title, body, paper)}, head, f"{title} {paper}")
+    return pdf.write([laid_out(title, body, paper)], **_print(head, f"{title} {paper}"))
 
 
-def job_packet(documents: Mapping[str, str], head: Head, paper: Paper = Paper.LETTER) -> bytes:
+def job_packet(documents: Sequence[pdf.LaidOut], head: Head, paper: Paper = Paper.LETTER) -> bytes:
     """Cards, schedule, takeoff and checklists as one PDF, with page x of y over all of it. Raises pdf.CannotPrint.
 
-    Args: documents: a name for messages and the whole HTML page of each, in the order they are bound.
+    Args: documents: in the order they are bound, each with a number in its bottom right corner.
     """
-    counts = {name: pdf.page_count(html) for name, html in documents.items()}
-    total, first, numbered = sum(counts.values()), 1, {}
-    for name, html in documents.items():
-        numbered[name] = _numbered_from(html, first, total)
-        first += counts[name]
-    return _printed(numbered, head, f"packet {paper}")
+    corners = pdf.lay_out(_("Page numbers"), _numbers(sum(one.pages for one in documents)))
+    return pdf.write(documents, corners=corners, **_print(head, f"packet {paper}"))
 
 
-def _numbered_from(html: str, first: int, total: int) -> str:
-    """The same page, counting from first, of total in all. Its own 'page 1 of 1' is overruled by coming later."""
-    before, of = _("page"), _("of")
-    footing = format_html(
-        '<style>@page {{ @bottom-right {{ content: "{} " counter(page) " {} {}" }} }} '
-        "@page :first {{ counter-set: page {} }}</style>",
-        before,
-        of,
-        total,
-        first,
-    )
-    return html.replace(END_OF_HEAD, footing + END_OF_HEAD, 1)
+def _numbers(count: int) -> str:
+    """So many empty pages with their numbers: the last one is known only when all documents are laid out."""
+    return render_to_string("reports/page_numbers.html", {"pages": range(count)})
 
 
-def _printed(documents: Mapping[str, str], head: Head, what: str) -> bytes:
-    created = datetime.combine(head.printed_on, time(), UTC)
+def _print(head: Head, what: str) -> dict[str, Any]:
+    """What makes this print the same as another."""
     stamp = f"{head.room.name} {head.room.stamp}" if head.room else ""
-    identifier = f"{what} {head.job_number} {stamp} {head.printed_on.isoformat()}"
-    return pdf.render(documents, identifier=identifier, created=created)
+    return {
+        "identifier": f"{what} {head.job_number} {stamp} {head.printed_on.isoformat()}",
+        "created": datetime.combine(head.printed_on, time(), UTC),
+    }

@@ -11,7 +11,8 @@ from PIL import Image
 from layout.drawing import Datum, PerSide
 from layout.engine.lengths import Style, Tape, inches
 from layout.engine.marks import Axis
-from reports.documents.card import card_html, card_pdf, card_picture
+from reports.documents import pdf as paper_door
+from reports.documents.card import card_pdf, card_picture
 from reports.documents.head import Paper
 from reports.documents.sheet import CheckFirst, in_ranges, mark_rows, number_row
 from tests.reports.cards import FEET, card, den
@@ -141,8 +142,7 @@ def test_a_cutout_nobody_tried_must_not_be_cut():
 def test_a_card_no_phone_can_check_says_so():
     said = words(card_pdf(card(check_url=None)))
     assert "A phone can't check this card" in said
-    assert 'class="qr"' not in card_html(card(check_url=None))
-    assert 'class="qr"' in card_html(card())
+    assert "A phone can't check this card" not in words(printed())
 
 
 def test_the_card_says_where_zero_is_and_which_way_is_left():
@@ -187,3 +187,19 @@ def test_every_mark_is_in_the_table_from_the_cards_own_zero():
     rows = {row.id: (row.along, row.across) for row in mark_rows(den())}
     assert rows["A1"] == ("21 1/2", "20")
     assert rows["SP1"] == ("48 1/2", "20")
+
+
+@pytest.mark.parametrize("check_url", [None, "https://book.example/check/abc"])
+def test_a_usual_card_is_set_on_its_page_at_most_twice(monkeypatch, check_url):
+    """Setting a page is what a card costs: a search over sizes made printing slow."""
+    times = []
+    set_page = paper_door.lay_out
+    monkeypatch.setattr(paper_door, "lay_out", lambda *page: times.append(page) or set_page(*page))
+    for paper in Paper:
+        times.clear()
+        card_pdf(card(check_url=check_url), paper)
+        assert 1 <= len(times) <= 2
+
+
+def test_the_cards_title_names_the_face_its_numbers_are_from():
+    assert "Mark-out card: numbers from the framing" in words(printed())

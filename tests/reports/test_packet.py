@@ -16,7 +16,8 @@ from reports.documents import checklist as checklist_paper
 from reports.documents import schedule as schedule_paper
 from reports.documents import takeoff as takeoff_paper
 from reports.documents.head import Head, Paper, RoomRef, amount
-from reports.documents.packet import alone, job_packet, page
+from reports.documents.packet import alone, job_packet, laid_out
+from reports.documents.pdf import lay_out
 from reports.estimating.chain import Drop, Point
 from reports.estimating.rules import allowances, usual_cables
 from reports.estimating.schedule import FixtureFacts, Hole, job_schedule
@@ -58,7 +59,7 @@ def bodies():
 
 @pytest.fixture(scope="module")
 def packet(bodies):
-    return job_packet({title: page(title, body) for title, body in bodies.items()}, JOB)
+    return job_packet([laid_out(title, body) for title, body in bodies.items()], JOB)
 
 
 def texts(pdf):
@@ -78,7 +79,7 @@ def test_a_page_that_numbers_itself_takes_the_packets_numbers():
         '<!doctype html><html lang="en"><head><title>card</title><style>body { page: card } @page { @bottom-right '
         '{ content: "page " counter(page) " of " counter(pages) } }</style></head><body><p>front</p></body></html>'
     )
-    front, back = texts(job_packet({"Den": card, "Hall": card}, JOB))
+    front, back = texts(job_packet([lay_out("Den", card), lay_out("Hall", card)], JOB))
     assert (front, back) == ("front page 1 of 2", "front page 2 of 2")
 
 

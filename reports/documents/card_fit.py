@@ -1,0 +1,229 @@
+"""How a card fills its page: what each part takes, worked out before it is laid out. Knows no HTML and no PDF.
+
+The estimate is a little high on purpose. Where it is off, what the laid-out page measured corrects it (Off).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from layout.drawing.frame import frame
+from layout.drawing.text import MM_PER_POINT, width
+from reports.documents.head import Paper
+from reports.documents.sheet import CardSheet, NumberColumn, NumberRow, in_ranges
+
+ONE_PAGE = 20  # marks; the table of more stands overleaf
+OVERLEAF = 180  # marks a page
+SHEET_WIDE = 190  # mm between the margins, the same on both papers
+SHEET_HIGH = {Paper.LETTER: 258, Paper.A4: 275}
+ROW_NAMES = 24  # mm for the names at the left of the numbers
+SIDE = 56  # mm for the right edge
+SIDE_TEXT = 53
+BIG = (40, 34, 28, 24)  # pt; 24 is the least that is read from a ladder
+PENCIL_ROWS = 5
+LEAST_PENCIL = 3
+OVERLEAF_PENCIL = 10
+LEAST_PLAN = 56  # mm
+MOST_PLAN = 125
+MOST_PLAN_BELOW = 100
+PLAN_PT = 9  # the plan's numbers; the big ones stand below it
+NAME_PT = 24
+LONG_NAME_PT = 14
+PULLED_FROM = "Big numbers are from the finished wall. Pull at it."  # about as long as at its own, smaller size
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One way to fill the page.
+
+    big: type size of the running numbers, pt. plan_high: mm. pencil: rows left for pencil.
+    overleaf: the table of marks and the pencil rows go to the next page.
+    beside: the right edge stands beside the plan; otherwise below it, for a plan of the page's full width.
+    """
+
+    big: int
+    pencil: int = PENCIL_ROWS
+    overleaf: bool = False
+    beside: bool = True
+    plan_high: float = LEAST_PLAN
+
+    @property
+    def plan_wide(self) -> float:
+        return SHEET_WIDE - (SIDE + 4 if self.beside else 0)
+
+    def pages(self, sheet: CardSheet) -> int:
+        return 1 + -(-len(sheet.marks) // OVERLEAF) if self.overleaf else 1
+
+
+@dataclass(frozen=True, slots=True)
+class Off:
+    """By how many mm laid-out pages differ from the estimate: what doesn't change with the plan, and the edge."""
+
+    fixed: float = 0
+    beside: float = 0
+    below: float = 0
+
+    def side(self, setting: Setting) -> float:
+        return self.beside if setting.beside else self.below
+
+
+def best(sheet: CardSheet, paper: Paper, off: Off) -> Setting:
+    """The largest numbers that leave the plan enough. What no page holds has the least plan there is."""
+    setting = Setting(BIG[-1], overleaf=True)
+    for setting in _settings(sheet):
+        spare = SHEET_HIGH[paper] - fixed(sheet, setting) - off.fixed
+        side = side_high(sheet, setting) + off.side(setting)
+        most = min(spare, MOST_PLAN) if setting.beside else min(spare - side, MOST_PLAN_BELOW)
+        tall = _drawn_within(sheet, setting, most)
+        enough = most >= LEAST_PLAN or drawn(sheet, replace(setting, plan_high=MOST_PLAN)) <= most
+        if enough and drawn(sheet, tall) <= most and (side <= spare or not setting.beside):
+            return tall
+    return replace(setting, plan_high=LEAST_PLAN)
+
+
+def _drawn_within(sheet: CardSheet, setting: Setting, most: float) -> Setting:
+    """With a plan of at most this height: outlines kept apart make a drawing a little higher than asked for."""
+    asked = replace(setting, plan_high=most)
+    return replace(asked, plan_high=most - max(0, drawn(sheet, asked) - most + 0.1))
+
+
+def drawn(sheet: CardSheet, setting: Setting) -> float:
+    """How high the plan really comes out: less than it may where the room is wide, more where its numbers need it."""
+    return frame(sheet.plan, setting.plan_wide, setting.plan_high, PLAN_PT).high
+
+
+def _settings(sheet: CardSheet) -> Iterator[Setting]:
+    """Settings to try, best first. The last ones go overleaf: a card says all it has to say, whatever it takes."""
+    ways = (False, True) if sheet.plan.wide > 2 * sheet.plan.deep else (True, False)
+    one_page = [Setting(big) for big in _sizes(sheet)] + [Setting(BIG[-1], LEAST_PENCIL)]
+    overleaf = [Setting(big, OVERLEAF_PENCIL, overleaf=True) for big in _sizes(sheet)]
+    for setting in [*(one_page if len(sheet.marks) <= ONE_PAGE else []), *overleaf]:
+        for beside in ways:
+            yield replace(setting, beside=beside)
+
+
+def _sizes(sheet: CardSheet) -> list[int]:
+    """The largest size that keeps each way on one line, then the least."""
+    one_line = [big for big in BIG if all(len(lines(row, big)) <= 1 for row in (sheet.along, sheet.across))]
+    return list(dict.fromkeys([*one_line[:1], BIG[-1]]))
+
+
+def fixed(sheet: CardSheet, setting: Setting) -> float:
+    """About what all but the plan and its edge takes of page one's height, mm. See card.css for the sizes."""
+    return _head_high(sheet) + _numbers_high(sheet, setting) + (0 if setting.overleaf else _bottom_high(sheet, setting))
+
+
+def side_high(sheet: CardSheet, setting: Setting) -> float:
+    """About how high the edge beside the plan is, or the band below it, mm."""
+    cutouts = sum(
+        _text_high(f"{one.type_name} {one.size}", 9.5, SIDE_TEXT - 9) + _text_high(one.verified_by or "no", 9, 44) + 1.5
+        for one in sheet.cutouts
+    )
+    room = [*(f"{zone.letter} {zone.what}" for zone in sheet.zones), f"Ceiling height {sheet.height}", sheet.remainder]
+    warned = [f"– {text}" for text in (*sheet.findings, *sheet.cautions)]
+    texts = sum(_text_high(text, 9, SIDE_TEXT - 3) for text in (*room, *warned))
+    sections = bool(sheet.cutouts) + 1 + bool(sheet.findings) + bool(sheet.cautions)
+    high = cutouts + texts + 5.3 * sections - 1.5
+    return high if setting.beside else high / 3 + 8
+
+
+def name_pt(sheet: CardSheet) -> int:
+    """A room's name is as large as the revision's number; a long one keeps to a line or two."""
+    return NAME_PT if width(sheet.room, NAME_PT * MM_PER_POINT) <= _who_wide(sheet) else LONG_NAME_PT
+
+
+def _who_wide(sheet: CardSheet) -> float:
+    return SHEET_WIDE - (60 + 4 + 23 if sheet.check_url else 70 + 4)
+
+
+def _head_high(sheet: CardSheet) -> float:
+    who = (
+        _text_high("Mark-out card: numbers from the finished wall", 11, _who_wide(sheet))
+        + _text_high(f"{sheet.job_number} · {sheet.job_name}", 11, _who_wide(sheet))
+        + _text_high(sheet.room, name_pt(sheet), _who_wide(sheet))
+        + _text_high(f"{sheet.level} · 30 May 2026 · {sheet.measured}", 9, _who_wide(sheet))
+    )
+    revision = 19 if sheet.check_url else 17
+    stops = 9.7 * ((not sheet.framing_checked) + (not sheet.check.squared))
+    pulled = [f"|__| {line.what} {line.expect} " for line in sheet.check.lines]
+    check = (
+        _flow_high(["CHECK FIRST ", *pulled, f"good within {sheet.check.allowed}"], 11.5, SHEET_WIDE)
+        + _text_high(f"If it fails: {sheet.check.if_it_fails}", 9, SHEET_WIDE)
+        + sum(_text_high(f"Center line: {line}", 9, SHEET_WIDE) for line in sheet.center_lines)
+    )
+    zero = _flow_high([*_words(f"Zero: {sheet.zero}. "), PULLED_FROM], 14, SHEET_WIDE)
+    return max(who, revision) + 2 + stops + check + 3.3 + zero + 3
+
+
+def _numbers_high(sheet: CardSheet, setting: Setting) -> float:
+    """Both ways and the cautions below them."""
+    faces = len(sheet.plan.faces) - 1
+    high = 21.5
+    for row in (sheet.along, sheet.across):
+        for line in lines(row, setting.big):
+            high += setting.big * MM_PER_POINT * 1.02 + faces * 3.5 + 0.5 + _ids_high(line, row, setting.big)
+    return high
+
+
+def _ids_high(line: Sequence[NumberColumn], row: NumberRow, big: int) -> float:
+    """The IDs below a line of numbers: on one line while the page is wide enough for that."""
+    numbers = [_column_wide(one, big) for one in line]
+    ids = [f"{'+' * 2 * len(one.kinds)} {in_ranges(one.ids)}" for one in line]
+    free = SHEET_WIDE - ROW_NAMES - _last_wide(row, big)
+    if sum(max(wide, width(text, 9 * MM_PER_POINT) + 3) for wide, text in zip(numbers, ids, strict=True)) <= free:
+        return 9 * MM_PER_POINT * 1.15
+    return max(_text_high(text, 9, wide - 3) for wide, text in zip(numbers, ids, strict=True))
+
+
+def _bottom_high(sheet: CardSheet, setting: Setting) -> float:
+    return 10 + max(-(-len(sheet.marks) // 2) * 3.8, setting.pencil * 5.7)
+
+
+def _text_high(text: str, points: float, wide: float) -> float:
+    """A paragraph's height, mm: its words broken into lines, each taken as wide as in bold."""
+    return _flow_high(_words(text), points, wide)
+
+
+def _words(text: str) -> list[str]:
+    return [f"{word} " for word in text.split()]
+
+
+def _flow_high(pieces: Iterable[str], points: float, wide: float) -> float:
+    """The same of pieces that don't break inside."""
+    size = points * MM_PER_POINT
+    count, at = 0, wide
+    for long in (width(piece, size) for piece in pieces):
+        count, at = (count + 1, long) if at + long > wide else (count, at + long)
+    return count * size * 1.25
+
+
+def lines(row: NumberRow, big: int) -> list[tuple[NumberColumn, ...]]:
+    """The numbers in as few lines as hold them, each about as long as the others; last-to-wall ends the last."""
+    room = SHEET_WIDE - ROW_NAMES
+    wides = [_column_wide(one, big) for one in row.columns]
+    last = _last_wide(row, big)
+    for count in range(1, len(wides) + 1):
+        each = -(-len(wides) // count)
+        parts = [(wides[at : at + each], at + each >= len(wides)) for at in range(0, len(wides), each)]
+        if all(sum(part) + (last if ends else 0) <= room for part, ends in parts):
+            return [row.columns[at : at + each] for at in range(0, len(wides), each)]
+    return [(one,) for one in row.columns]
+
+
+def _column_wide(column: NumberColumn, big: int) -> float:
+    small = [width(text, 9 * MM_PER_POINT) + 3 for _, text in column.small]
+    return max(_number_wide(column.big, big), *small, 14)
+
+
+def _last_wide(row: NumberRow, big: int) -> float:
+    return max(_number_wide(row.last, big), width(row.to_wall, 9 * MM_PER_POINT) + 16)
+
+
+def _number_wide(text: str, big: int) -> float:
+    """A running number's width in mm with its fraction set small, its space at both sides included."""
+    whole, _space, part = text.partition(" ") if "/" in text else (text, "", "")
+    size = big * MM_PER_POINT
+    small = sum(letter.isdigit() for letter in part)
+    fraction = size * (0.4 * small + 0.35 + 0.5 * part.count('"')) if part else 0
+    return width(whole, size) + fraction + 2.8
