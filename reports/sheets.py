@@ -103,14 +103,8 @@ def zero_in_words(room, layout):
     turn = layout.inputs.orientation
     hand = _("left") if turn.zero_x is Side.LEFT else _("right")
     door = room.door_name or _("door")
-    if turn.zero_y is Side.DOOR:
-        return _("%(wall)s, %(hand)s corner: behind you on the %(hand)s; back to the %(door)s, facing in") % {
-            "wall": room.wall_name(Side.DOOR),
-            "hand": hand,
-            "door": door,
-        }
     return _("%(wall)s, %(hand)s corner; back to the %(door)s, facing in") % {
-        "wall": room.wall_name(Side.FAR),
+        "wall": room.wall_name(turn.zero_y),
         "hand": hand,
         "door": door,
     }
@@ -141,10 +135,7 @@ def check_first(room, layout, datum, tape, until):
     return CheckFirst(
         tuple(lines),
         _("%s either way") % allowed,
-        _(
-            "Tape it again. Still off: enter it and print a new card. No signal: snap both center lines and pull "
-            "the marks from them, see below."
-        ),
+        _("Tape it again. Still off: enter it and print a new card. No signal: pull from the center lines below."),
         squared=squared(room, until) is not Squared.NOT_TAPED,
     )
 

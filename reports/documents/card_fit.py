@@ -18,13 +18,15 @@ OVERLEAF = 180  # marks a page
 SHEET_WIDE = 190  # mm between the margins, the same on both papers
 SHEET_HIGH = {Paper.LETTER: 258, Paper.A4: 275}
 ROW_NAMES = 24  # mm for the names at the left of the numbers
-SIDE = 56  # mm for the right edge
-SIDE_TEXT = 53
+SIDE = 68  # mm for the right edge
+SIDE_TEXT = 65
 BIG = (40, 34, 28, 24)  # pt; 24 is the least that is read from a ladder
 PENCIL_ROWS = 5
 LEAST_PENCIL = 3
+FEWEST_PENCIL = 2
 OVERLEAF_PENCIL = 10
-LEAST_PLAN = 56  # mm
+LEAST_PLAN = 50  # mm
+TIGHT_PLAN = 40  # where a page would else be two
 MOST_PLAN = 125
 MOST_PLAN_BELOW = 100
 PLAN_PT = 9  # the plan's numbers; the big ones stand below it
@@ -39,6 +41,7 @@ class Setting:
 
     big: type size of the running numbers, pt. plan_high: mm. pencil: rows left for pencil.
     overleaf: the table of marks and the pencil rows go to the next page.
+    wide_words: findings and cautions stand below the numbers, over the page's width, where they take fewer lines.
     beside: the right edge stands beside the plan; otherwise below it, for a plan of the page's full width.
     """
 
@@ -46,7 +49,12 @@ class Setting:
     pencil: int = PENCIL_ROWS
     overleaf: bool = False
     beside: bool = True
+    wide_words: bool = False
     plan_high: float = LEAST_PLAN
+
+    @property
+    def least_plan(self) -> float:
+        return TIGHT_PLAN if self.wide_words else LEAST_PLAN
 
     @property
     def plan_wide(self) -> float:
@@ -76,7 +84,7 @@ def best(sheet: CardSheet, paper: Paper, off: Off) -> Setting:
         side = side_high(sheet, setting) + off.side(setting)
         most = min(spare, MOST_PLAN) if setting.beside else min(spare - side, MOST_PLAN_BELOW)
         tall = _drawn_within(sheet, setting, most)
-        enough = most >= LEAST_PLAN or drawn(sheet, replace(setting, plan_high=MOST_PLAN)) <= most
+        enough = most >= setting.least_plan or drawn(sheet, replace(setting, plan_high=MOST_PLAN)) <= most
         if enough and drawn(sheet, tall) <= most and (side <= spare or not setting.beside):
             return tall
     return replace(setting, plan_high=LEAST_PLAN)
@@ -96,7 +104,11 @@ def drawn(sheet: CardSheet, setting: Setting) -> float:
 def _settings(sheet: CardSheet) -> Iterator[Setting]:
     """Settings to try, best first. The last ones go overleaf: a card says all it has to say, whatever it takes."""
     ways = (False, True) if sheet.plan.wide > 2 * sheet.plan.deep else (True, False)
-    one_page = [Setting(big) for big in _sizes(sheet)] + [Setting(BIG[-1], LEAST_PENCIL)]
+    one_page = [Setting(big) for big in _sizes(sheet)] + [
+        Setting(BIG[-1], LEAST_PENCIL),
+        Setting(BIG[-1], LEAST_PENCIL, wide_words=True),
+        Setting(BIG[-1], FEWEST_PENCIL, wide_words=True),
+    ]
     overleaf = [Setting(big, OVERLEAF_PENCIL, overleaf=True) for big in _sizes(sheet)]
     for setting in [*(one_page if len(sheet.marks) <= ONE_PAGE else []), *overleaf]:
         for beside in ways:
@@ -121,9 +133,11 @@ def side_high(sheet: CardSheet, setting: Setting) -> float:
         for one in sheet.cutouts
     )
     room = [*(f"{zone.letter} {zone.what}" for zone in sheet.zones), f"Ceiling height {sheet.height}", sheet.remainder]
-    warned = [f"– {text}" for text in (*sheet.findings, *sheet.cautions)]
+    warned = [] if setting.wide_words else [f"– {text}" for text in (*sheet.findings, *sheet.cautions)]
     texts = sum(_text_high(text, 9, SIDE_TEXT - 3) for text in (*room, *warned))
-    sections = bool(sheet.cutouts) + 1 + bool(sheet.findings) + bool(sheet.cautions)
+    sections = bool(sheet.cutouts) + 1
+    if not setting.wide_words:
+        sections += bool(sheet.findings) + bool(sheet.cautions)
     high = cutouts + texts + 5.3 * sections - 1.5
     return high if setting.beside else high / 3 + 8
 
@@ -145,7 +159,7 @@ def _head_high(sheet: CardSheet) -> float:
         + _text_high(f"{sheet.level} · 30 May 2026 · {sheet.measured}", 9, _who_wide(sheet))
     )
     revision = 19 if sheet.check_url else 17
-    stops = 9.7 * ((not sheet.framing_checked) + (not sheet.check.squared))
+    stops = 0 if sheet.framing_checked and sheet.check.squared else 9.7
     pulled = [f"|__| {line.what} {line.expect} " for line in sheet.check.lines]
     check = (
         _flow_high(["CHECK FIRST ", *pulled, f"good within {sheet.check.allowed}"], 11.5, SHEET_WIDE)
@@ -160,6 +174,8 @@ def _numbers_high(sheet: CardSheet, setting: Setting) -> float:
     """Both ways and the cautions below them."""
     faces = len(sheet.plan.faces) - 1
     high = 21.5
+    if setting.wide_words:
+        high += sum(_text_high(f"– {text}", 9, SHEET_WIDE) for text in (*sheet.findings, *sheet.cautions))
     for row in (sheet.along, sheet.across):
         for line in lines(row, setting.big):
             high += setting.big * MM_PER_POINT * 1.02 + faces * 3.5 + 0.5 + _ids_high(line, row, setting.big)

@@ -13,8 +13,10 @@ from projects.accounts.models import Shop
 from projects.catalogue.models import FixtureType
 from projects.jobs.models import Job, Room
 from projects.platform.permissions import Role
-from reports import demo
+from reports import demo, queries
+from reports.documents.card import laid_out
 from reports.models import CardCopy
+from reports.sheets import card_sheet
 from tests.factories import OWN_APPS
 
 
@@ -129,3 +131,12 @@ def test_its_people_can_sign_in_with_the_password_that_is_printed(shop):
     person = shop.members.get(role="owner").user
     answer = Client().post(reverse("sign_in"), {"email": person.email, "password": demo.PASSWORD})
     assert answer.status_code == 302
+
+
+def test_every_room_of_the_demo_has_its_card_on_one_page(loaded, db):
+    """Twenty marks or fewer are one page: a crew carries one sheet a room."""
+    for job in Job.objects.of(loaded):
+        for one in queries.laid_rooms(job):
+            sheet = card_sheet(one.revision, one.room)
+            assert len(sheet.marks) <= 20
+            assert laid_out(sheet).pages == 1, one.room.name
