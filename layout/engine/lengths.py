@@ -222,7 +222,8 @@ def echo(length: Distance, tape: Tape) -> str:
     fraction = 16 if tape.style is Style.MM else tape.fraction
     imperial = [Tape(Style.FEET_INCHES, fraction), Tape(Style.INCHES, fraction)]
     tapes = [Tape(Style.MM, 1), *imperial] if tape.style is Style.MM else [*imperial, Tape(Style.MM, 1)]
-    return " · ".join(("" if one.rounded(length) == length else "≈ ") + one.show(length) for one in tapes)
+    said = (("" if one.rounded(length) == length else "≈ ") + one.show(length) for one in tapes)
+    return " · ".join(dict.fromkeys(said))  # under a foot both inch styles say the same
 
 
 def last_to_wall(wall: Distance, last: Distance, tape: Tape) -> Length:

@@ -23,7 +23,6 @@ FIELD = LEADS | {Role.CREW}
 
 ACTIONS = {
     "read rooms": EVERYONE,
-    "see prices": OFFICE,
     "keep jobs": OFFICE,
     "keep rooms": LEADS,
     "measure": FIELD,
@@ -58,7 +57,6 @@ ROUTES = {
     "sign_out": Route(None, SIGNED_IN),
     "choose_shop": Route(SIGNED_IN, SIGNED_IN),
     "alive": Route(ANYONE),
-    "favicon": Route(ANYONE),
     "home": Route("read rooms"),
     "people": Route("run the shop", "run the shop"),
     "person": Route("run the shop", "run the shop"),

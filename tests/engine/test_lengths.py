@@ -103,6 +103,7 @@ def test_what_was_understood_is_shown_in_both_units() -> None:
     """150.5 x 25.4 = 3822.7 mm and 3840 / 25.4 = 151.18 in, by hand."""
     assert echo(inches("150 1/2"), SIXTEENTHS) == "12'-6 1/2\" · 150 1/2\" · ≈ 3823 mm"
     assert echo(inches(150), SIXTEENTHS) == "12'-6\" · 150\" · 3810 mm"
+    assert echo(inches(10), SIXTEENTHS) == '10" · 254 mm'
     assert echo(mm(3840), Tape(Style.MM, 1)) == "3840 mm · ≈ 12'-7 3/16\" · ≈ 151 3/16\""
 
 
