@@ -127,17 +127,6 @@ class Datums:
     difference: Distance = ZERO
     assumed: bool = False
 
-    def from_edge(self, position: Distance) -> Distance:
-        """From the ceiling's edge on the zero side: how positions are held."""
-        return position
-
-    def from_finished_wall(self, position: Distance) -> Distance:
-        return position + self.start_gap
-
-    def from_framing(self, position: Distance) -> Distance | None:
-        """None where the framing was never measured."""
-        return None if self.start_offset is None else position + self.start_offset
-
 
 def as_computed(span: Span) -> Datums:
     """Datums of a ceiling nobody has measured yet: framing less build-up."""

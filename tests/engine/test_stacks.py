@@ -89,18 +89,15 @@ def test_half_an_inch_more_than_computed_is_taken_up_where_nothing_holds(holds: 
     assert datums.assumed is (holds is Holds.UNKNOWN)
 
 
-def test_a_mark_has_a_number_from_framing_from_the_wall_and_from_the_edge() -> None:
-    """A mark 12 in from the edge: 18 in past a 6 in gap, 20 in past 2 in of furring."""
+def test_a_floating_ceiling_stands_off_the_wall_by_its_gap_and_off_the_framing_by_the_furring_too() -> None:
+    """A 6 in gap, and 2 in of furring behind it."""
     datums = as_computed(furred_and_floating())
-    assert datums.from_edge(inches(12)) == inches(12)
-    assert datums.from_finished_wall(inches(12)) == inches(18)
-    assert datums.from_framing(inches(12)) == inches(20)
+    assert (datums.start_gap, datums.start_offset) == (inches(6), inches(8))
 
 
-def test_without_framing_there_is_no_number_from_framing() -> None:
+def test_without_framing_nothing_is_said_of_it() -> None:
     datums = as_measured(inches("150 1/2"), inches(6), inches(6))
-    assert datums.from_framing(inches(12)) is None
-    assert datums.from_finished_wall(inches(12)) == inches(18)
+    assert (datums.start_gap, datums.start_offset) == (inches(6), None)
     assert not datums.difference
 
 
@@ -141,8 +138,7 @@ def test_offsets_and_ceiling_always_add_up_to_the_framing(
     span = net_span(
         framing, SideBuildUp((Layer("a", start),), gap=gap), SideBuildUp((Layer("b", end),), gap=inches(2))
     )
-    center = as_computed(span).from_framing(span.net / 2)
-    assert center == framing / 2 + span.center_shift
+    assert span.start.total + span.net / 2 == framing / 2 + span.center_shift
     try:
         datums = reconcile(span, span.net + Distance(off * 25_400_000), holds)
     except LargerThanFraming:

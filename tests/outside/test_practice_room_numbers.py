@@ -81,7 +81,8 @@ def test_the_middle_light_from_framing_whichever_side_holds() -> None:
     """75 1/4 from the edge is 83 from the framing when the half inch is split: the middle of 166."""
     span = with_gap_and_furring("166")
     ceiling = tape_read("150 1/2")
-    from_framing = {holds: reconcile(span, ceiling, holds).from_framing(ceiling / 2) for holds in Holds}
+    stood_off = {holds: reconcile(span, ceiling, holds).start_offset for holds in Holds}
+    from_framing = {holds: off and off + ceiling / 2 for holds, off in stood_off.items()}
     assert from_framing == {
         Holds.START: inches("83 1/4"),
         Holds.END: inches("82 3/4"),

@@ -11,7 +11,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
-from layout.engine.lengths import LengthError, inches, mm, nanometers
+from layout.engine.lengths import ZERO, LengthError, inches, mm, nanometers
 from layout.engine.marks import Axis
 from layout.engine.reading import read_length
 from layout.services import NothingToPrint, thawed
@@ -205,9 +205,8 @@ def test_printed_numbers_add_up_and_none_is_off_by_more_than_half_a_fraction(one
 
 
 def from_face(result, position, datum):
-    if datum is Datum.FRAMING:
-        return result.datums.from_framing(position)
-    return result.datums.from_finished_wall(position) if datum is Datum.FINISHED else position
+    off = {Datum.FRAMING: result.datums.start_offset, Datum.FINISHED: result.datums.start_gap, Datum.EDGE: ZERO}
+    return position + off[datum]
 
 
 def read(text, tape):
