@@ -34,6 +34,8 @@ class Command(BaseCommand):
 
 
 def read(name):
+    if name == "-" and sys.stdin is None:
+        raise OSError("standard input is closed")
     data = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
     return data.decode("utf-8-sig")
 
