@@ -7,7 +7,7 @@ from xml.etree.ElementTree import Element
 
 from layout.drawing import words as say
 from layout.drawing.frame import NAME_HIGH, NAME_PT, Frame, edge_of, outward
-from layout.drawing.ink import add, line, patch, rectangle, words
+from layout.drawing.ink import add, line, patch, words
 from layout.drawing.symbols import CROSS, drawn_size, symbol
 from layout.drawing.text import Box, width
 from layout.drawing.values import PlanMark, plan_table
@@ -44,15 +44,12 @@ def draw_marks(svg: Element, at: Frame, lines: list[Box], interactive: bool) -> 
     titles = _titles(at)
     for number, mark in enumerate(placed):
         group = _group(svg, at, mark.one, titles[mark.one.mark.id], interactive)
-        if mark.one.frame:
-            wide, deep = at.length(mark.one.frame[0]), at.length(mark.one.frame[1])
-            rectangle(group, "framing", mark.x - wide / 2, mark.y - deep / 2, wide, deep)
         label, led = labels[number]
         if led:
             line(group, "leader", mark.x, mark.y, *label.middle)
         if led or not label.clear_of(lines):
             patch(group, label.left, label.top, label.right - label.left, label.bottom - label.top)
-        symbol(group, mark.one.mark.kind, mark.x, mark.y, mark.size, pinned=mark.one.pinned)
+        symbol(group, mark.one.mark.kind, mark.x, mark.y, mark.size)
         words(group, mark.one.mark.id, *label.middle, NAME_PT, bold=True, kind="mark-id")
     return symbols + [label for label, _ in labels.values()]
 

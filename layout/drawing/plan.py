@@ -19,7 +19,7 @@ from layout.drawing.values import PlanDrawing
 from layout.engine.lengths import mm
 from layout.engine.marks import Axis, Side
 
-DOOR = mm(813)  # 32 in, a common door; only its middle is known
+DOOR = mm(813)  # 32 in, a common door
 SWING = 0.7  # radians a door leaf is drawn open
 
 
@@ -65,8 +65,7 @@ def _door(svg: Element, at: Frame) -> list[Box]:
     """Break the wall at the door and draw its leaf; gives the boxes of the leaf's lines."""
     wide = at.outer.right - at.outer.left
     opening = min(at.length(DOOR), wide * 0.6)
-    center = wide / 2 if at.plan.door_center is None else at.length(at.plan.door_center)
-    left = at.outer.left + min(max(center - opening / 2, 1), wide - opening - 1)
+    left = at.outer.left + (wide - opening) / 2
     inner, outer = at.finished.bottom, at.outer.bottom
     group = add(svg, "g", kind="door-gap")
     patch(group, left, inner - 0.5, opening, outer - inner + 1)

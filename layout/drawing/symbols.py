@@ -9,7 +9,6 @@ from layout.engine.marks import Kind
 
 # Never drawn smaller than this (mm), however large the room: a 4 in light at 1:100 would be a dot of 1 mm.
 LEAST = {Kind.LIGHT: 3.4, Kind.SPEAKER: 4.6, Kind.SUBWOOFER: 5.6}
-PIN = 0.55
 CROSS = 0.7  # a light's cross reaches this far beyond its circle
 
 
@@ -18,7 +17,7 @@ def drawn_size(kind: Kind, to_scale: float) -> float:
     return max(to_scale, LEAST[kind])
 
 
-def symbol(parent: Element, kind: Kind, x: float, y: float, size: float, *, pinned: bool = False) -> None:
+def symbol(parent: Element, kind: Kind, x: float, y: float, size: float) -> None:
     """A light is a circle with a center cross, a speaker a square round a circle, a subwoofer a double-line square."""
     half = size / 2
     if kind is Kind.LIGHT:
@@ -35,8 +34,6 @@ def symbol(parent: Element, kind: Kind, x: float, y: float, size: float, *, pinn
         inner = size - 2.2
         rectangle(parent, "symbol", x - inner / 2, y - inner / 2, inner, inner)
         add(parent, "circle", kind="solid", cx=x, cy=y, r=0.35, fill=INK)
-    if pinned:
-        add(parent, "circle", kind="solid", cx=x, cy=y - half - PIN - 0.4, r=PIN, fill=INK)
 
 
 def symbol_svg(kind: Kind, title: str, key: str) -> str:

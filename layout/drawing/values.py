@@ -54,12 +54,10 @@ class Names:
 
 @dataclass(frozen=True, slots=True)
 class PlanMark:
-    """One mark as drawn. frame: the housing's size left to right and door to far, when it is to be shown."""
+    """One mark as drawn."""
 
     mark: Mark
     cutout: Distance
-    frame: tuple[Distance, Distance] | None = None
-    pinned: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +78,6 @@ class PlanDrawing:
     """A ceiling to draw. wide, deep: the outermost outline, left to right and door to far.
 
     build_up: outermost outline to finished wall, each side. gap: finished wall to ceiling edge, each side.
-    door_center: from the left outermost outline; None puts the door in the middle of its wall.
     framing_known: whether the outermost outline is framing that was measured; otherwise it is the finished wall.
     key: sets this drawing's element ids apart from another's on the same page.
     Raises ValueError when nothing is left of the ceiling.
@@ -102,7 +99,6 @@ class PlanDrawing:
     build_up: PerSide = field(default_factory=PerSide)
     gap: PerSide = field(default_factory=PerSide)
     framing_known: bool = True
-    door_center: Distance | None = None
     door_name: str = ""
     north: Side | None = None
     key: str = "plan"

@@ -84,5 +84,4 @@ class Mark:
     along: Length
     across: Length
     row: int  # 1 is the row nearest the zero corner
-    type_key: str = ""  # the fixture type it is cut for
     zone: str = ""

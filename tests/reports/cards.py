@@ -37,13 +37,13 @@ def den(columns=4, rows=2, speakers=2, *, tape=EIGHTHS, datum=Datum.FRAMING, gap
 
     across, along = stops(rows, plan.ceiling_deep), stops(columns, plan.ceiling_wide)
     lights = [
-        PlanMark(Mark(f"A{1 + row * columns + column}", Kind.LIGHT, x, y, row + 1, "can"), inches("4 3/8"))
+        PlanMark(Mark(f"A{1 + row * columns + column}", Kind.LIGHT, x, y, row + 1), inches("4 3/8"))
         for row, y in enumerate(across)
         for column, x in enumerate(along)
     ]
     half_way = nanometers(int(((along[0] + along[1]) / 2).nm))
     pair = [
-        PlanMark(Mark(f"SP{number + 1}", Kind.SPEAKER, half_way, across[number], 1, "speaker"), inches("8 1/8"))
+        PlanMark(Mark(f"SP{number + 1}", Kind.SPEAKER, half_way, across[number], 1), inches("8 1/8"))
         for number in range(speakers)
     ]
     return replace(plan, marks=(*lights, *pair))
