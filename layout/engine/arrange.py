@@ -40,10 +40,9 @@ class Mode(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Hole:
-    """A cutout's diameter, and the free room it asks for beside framing."""
+    """What is cut for a fixture: across, a diameter or a square's side."""
 
     cutout: Length
-    clear: Length = ZERO
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +64,6 @@ class Wish:
     end_setback: Length | None
     row_setback: Length | None
     spacing_limit: Length
-    row_spacing_limit: Length | None
     light: Hole
     speaker: Hole | None
     speaker_gaps: tuple[int, ...]
@@ -86,7 +84,6 @@ class AxisFacts:
     last_to_wall: Distance
     even_split: Distance  # off the wall at equal parts
     nearer_wall_by: Distance  # than the even split; below 0 it is farther
-    of_a_gap: Fraction | None  # off_wall as a part of the widest gap; None with one light
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,13 +122,11 @@ def _facts(lines: tuple[Length, ...], size: Length) -> AxisFacts | None:
     if not lines:
         return None
     even = size / (len(lines) + 1)
-    widest = max((b - a for a, b in pairwise(lines)), default=ZERO)
     return AxisFacts(
         off_wall=lines[0],
         last_to_wall=size - lines[-1],
         even_split=even,
         nearer_wall_by=even - lines[0],
-        of_a_gap=lines[0].nm / widest.nm if widest else None,
     )
 
 
@@ -152,9 +147,7 @@ def arrange(wish: Wish) -> Arrangement:
         for kind, hole in ((Kind.LIGHT, wish.light), (Kind.SPEAKER, wish.speaker), (Kind.SUBWOOFER, wish.subwoofer))
         if hole is not None
     }
-    limits = Limits(
-        wish.spacing_limit, wish.row_spacing_limit, wish.edge_min, wish.web_min, wish.speaker_to_light_min
-    )
+    limits = Limits(wish.spacing_limit, wish.edge_min, wish.web_min, wish.speaker_to_light_min)
     found = (
         *_off_wall(wish.mode_along, "along", _setback(wish, count), columns, wish.unit),
         *_off_wall(wish.mode_across, "across", _row_setback(wish), rows, wish.unit),

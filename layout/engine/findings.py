@@ -45,7 +45,6 @@ class Limits:
     """What a shop holds its layouts to. Edge and web run from rim to edge and from rim to rim, the rest by centers."""
 
     spacing: Length
-    row_spacing: Length | None
     edge_min: Length
     web_min: Length
     speaker_to_light: Length
@@ -64,7 +63,6 @@ def check(
     ordered = [rows[row] for row in sorted(rows)]
     groups = (
         *(_gaps(row, limits.spacing) for row in _first_of_each(ordered)),
-        _row_gaps(ordered, limits.row_spacing),
         *_edges(marks, cutouts, along, across, limits.edge_min),
         _webs(marks, ordered, cutouts, limits.web_min),
         _speakers(ordered, limits.speaker_to_light),
@@ -94,12 +92,6 @@ def _gaps(row: list[Mark], limit: Length) -> Iterator[Finding]:
     lights = [mark for mark in row if mark.kind is Kind.LIGHT]
     for a, b in pairwise(lights):
         yield Finding(Code.GAP_OVER_LIMIT, f"{a.id}, {b.id}", b.along - a.along - limit, limit)
-
-
-def _row_gaps(rows: list[list[Mark]], limit: Length | None) -> Iterator[Finding]:
-    if limit is not None:
-        for a, b in pairwise(rows):
-            yield Finding(Code.GAP_OVER_LIMIT, f"{a[0].id}, {b[0].id}", b[0].across - a[0].across - limit, limit)
 
 
 def _edges(

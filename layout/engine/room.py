@@ -166,7 +166,6 @@ def lay_out(inputs: RoomInputs) -> RoomLayout:
         end_setback=inputs.end_setback,
         row_setback=inputs.row_setback,
         spacing_limit=inputs.spacing_limit,
-        row_spacing_limit=None,
         light=Hole(inputs.light.cutout),
         speaker=Hole(inputs.speaker.cutout) if inputs.speaker else None,
         speaker_gaps=inputs.speaker_gaps if inputs.speaker else (),

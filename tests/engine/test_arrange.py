@@ -21,7 +21,6 @@ DEN = Wish(
     end_setback=inches(24),
     row_setback=inches(24),
     spacing_limit=inches(60),
-    row_spacing_limit=None,
     light=Hole(inches(6)),
     speaker=Hole(inches(8)),
     speaker_gaps=(),

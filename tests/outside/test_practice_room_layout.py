@@ -23,7 +23,6 @@ ROOM = Wish(
     end_setback=inches(12),
     row_setback=inches(16),
     spacing_limit=inches(72),
-    row_spacing_limit=None,
     light=Hole(inches("4 1/4")),
     speaker=Hole(inches(9)),
     speaker_gaps=(1, 2),
