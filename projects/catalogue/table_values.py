@@ -103,25 +103,9 @@ class SpacingRule:
 
 
 @dataclass(frozen=True, slots=True)
-class SpacingCap:
-    """The usual spacing of a nominal size, low to high."""
-
-    aperture: Length
-    low: Length
-    high: Length
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
 class WallRules:
-    """How far off the wall: thumb rules that warn. text has the sentences 'scallop', 'cave', 'share' and 'cap'."""
+    """How far off the wall, as thumb rules that remind: the sentences 'scallop', 'cave', 'share' and 'cap'."""
 
-    scallop_under: Length
-    cave_over: Length
-    cap_low: Length
-    cap_high: Length
-    gap_share_low: Fraction
-    gap_share_high: Fraction
     text: Mapping[str, str]
     source: str
 
@@ -131,22 +115,7 @@ class SpacingRules:
     rules: tuple[SpacingRule, ...]
     choice: str
     choice_source: str
-    caps: tuple[SpacingCap, ...]
     walls: WallRules
-
-
-@dataclass(frozen=True, slots=True)
-class Clearance:
-    """How far fixtures of `kinds` keep from an object, measured to a hole_edge, trim_edge, center or housing."""
-
-    key: str
-    object: str
-    text: str
-    least: Length
-    most: Length | None
-    measured: str
-    kinds: tuple[str, ...]  # empty: a fact about the object, checked for no fixture
-    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,24 +225,4 @@ class Stage:
     fill: str
     hold_point: str | None  # H1 to H4
     hold_label: str
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class ShorterWay:
-    """A kind of job that leaves out stages."""
-
-    key: str
-    name: str
-    skips: tuple[int, ...]
-    ends_after: int | None
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class FanRatio:
-    """Reach past a fan's blade tip for each unit the blades hang below the ceiling."""
-
-    half_angle_deg: int
-    ratio: Decimal
     source: str

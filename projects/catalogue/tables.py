@@ -23,14 +23,10 @@ from projects.catalogue.table_values import (
     CeilingSystem,
     Checklist,
     ChecklistItem,
-    Clearance,
-    FanRatio,
     FixtureType,
     Frame,
     JunctionBox,
     Layer,
-    ShorterWay,
-    SpacingCap,
     SpacingRule,
     SpacingRules,
     SpareRule,
@@ -140,19 +136,8 @@ def spacing_rules() -> SpacingRules:
         rules=_all(SpacingRule, table["rules"], "spacing_rules"),
         choice=table["choice"]["text"],
         choice_source=table["choice"]["source"],
-        caps=_all(SpacingCap, table["caps"], "spacing_rules"),
         walls=_read(WallRules, table["walls"], "spacing_rules"),
     )
-
-
-@lru_cache
-def clearances() -> Mapping[str, Clearance]:
-    return _keyed(Clearance, _table("clearances")["clearances"], "clearances")
-
-
-@lru_cache
-def fan_ratios() -> tuple[FanRatio, ...]:
-    return _all(FanRatio, _table("clearances")["fan_ratios"]["ratios"], "clearances")
 
 
 @lru_cache
@@ -183,11 +168,6 @@ def takeoff_rules() -> TakeoffRules:
 def stages() -> tuple[Stage, ...]:
     """The stages in order: stages()[5] is rough-in."""
     return _all(Stage, _table("stages")["stages"], "stages")
-
-
-@lru_cache
-def shorter_ways() -> Mapping[str, ShorterWay]:
-    return _keyed(ShorterWay, _table("stages")["shorter_ways"], "stages")
 
 
 def demo() -> Entry:
