@@ -17,12 +17,13 @@ from layout.drawing.words import DATUM, KIND
 from layout.engine.marks import Kind
 from reports.documents import card_fit as fit
 from reports.documents import pdf
-from reports.documents.card_fit import Off, Setting
+from reports.documents.card_fit import Setting
 from reports.documents.fractions import dressed
 from reports.documents.head import Paper
 from reports.documents.qr import qr_svg
 from reports.documents.sheet import CardSheet, MarkRow, NumberColumn, NumberRow, PullAt, in_ranges
 
+PARTS = ("head", "numbers", "bottom", "side")
 TRIES = 4
 LOOSE = 8  # mm the plan may fall short of what the page would hold
 
@@ -41,25 +42,17 @@ CAUTIONS = (
 
 def laid_out(sheet: CardSheet, paper: Paper = Paper.LETTER) -> pdf.LaidOut:
     """The card set on its page: as estimated, or again with what that page measured. Raises pdf.CannotPrint."""
-    off = Off()
-    setting = fit.best(sheet, paper, off)
+    known: dict[tuple[object, ...], float] = {}
+    setting = fit.best(sheet, paper, known)
     for _try in range(TRIES):
         card = pdf.lay_out(f"{sheet.job_number} {sheet.room}", _page(sheet, paper, setting))
-        off = _off(card, sheet, setting, off)
-        wish = fit.best(sheet, paper, off)
+        known |= {setting.key(part): card.high(part) for part in PARTS}
+        wish = fit.best(sheet, paper, known)
         larger = fit.drawn(sheet, wish) - fit.drawn(sheet, setting) > LOOSE or (setting.overleaf and not wish.overleaf)
         if card.pages <= setting.pages(sheet) and not larger:
             break
         setting = wish
     return card
-
-
-def _off(card: pdf.LaidOut, sheet: CardSheet, setting: Setting, off: Off) -> Off:
-    """What this page measured; the edge in its other place is as far off as it was."""
-    parts = ("head", "numbers") if setting.overleaf else ("head", "numbers", "bottom")
-    side = card.high("side") - fit.side_high(sheet, setting)
-    off = replace(off, fixed=sum(map(card.high, parts)) - fit.fixed(sheet, setting))
-    return replace(off, beside=side) if setting.beside else replace(off, below=side)
 
 
 def card_pdf(sheet: CardSheet, paper: Paper = Paper.LETTER) -> bytes:
@@ -82,7 +75,7 @@ def _page(sheet: CardSheet, paper: Paper, setting: Setting) -> str:
         number_pt=fit.PLAN_PT,
         interactive=False,
     )
-    block = -(-len(sheet.marks) // (4 if setting.overleaf else 2)) or 1
+    block = -(-len(sheet.marks) // (3 if setting.overleaf else 2)) or 1
     return render_to_string(
         "reports/card.html",
         {

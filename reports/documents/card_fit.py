@@ -1,11 +1,11 @@
 """How a card fills its page: what each part takes, worked out before it is laid out. Knows no HTML and no PDF.
 
-The estimate is a little high on purpose. Where it is off, what the laid-out page measured corrects it (Off).
+The estimate is a little high on purpose. What a laid-out page has measured takes its place (Known).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from layout.drawing.frame import frame
@@ -14,9 +14,9 @@ from reports.documents.head import Paper
 from reports.documents.sheet import CardSheet, NumberColumn, NumberRow, in_ranges
 
 ONE_PAGE = 20  # marks; the table of more stands overleaf
-OVERLEAF = 180  # marks a page
+OVERLEAF = 135  # marks a page, in three blocks
 SHEET_WIDE = 190  # mm between the margins, the same on both papers
-SHEET_HIGH = {Paper.LETTER: 258, Paper.A4: 275}
+SHEET_HIGH = {Paper.LETTER: 261, Paper.A4: 278}
 ROW_NAMES = 24  # mm for the names at the left of the numbers
 SIDE = 68  # mm for the right edge
 SIDE_TEXT = 65
@@ -30,9 +30,11 @@ TIGHT_PLAN = 40  # where a page would else be two
 MOST_PLAN = 125
 MOST_PLAN_BELOW = 100
 PLAN_PT = 9  # the plan's numbers; the big ones stand below it
+SMALL = 9 * MM_PER_POINT  # the least type, mm
 NAME_PT = 24
 LONG_NAME_PT = 14
-PULLED_FROM = "Big numbers are from the finished wall. Pull at it."  # about as long as at its own, smaller size
+PULLED_FROM = "Big numbers are from the finished wall. Pull at the bottom plate."
+REGULAR = 0.93  # of a bold word's width, the same word in regular type
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,30 +66,43 @@ class Setting:
         return 1 + -(-len(sheet.marks) // OVERLEAF) if self.overleaf else 1
 
 
-@dataclass(frozen=True, slots=True)
-class Off:
-    """By how many mm laid-out pages differ from the estimate: what doesn't change with the plan, and the edge."""
-
-    fixed: float = 0
-    beside: float = 0
-    below: float = 0
-
-    def side(self, setting: Setting) -> float:
-        return self.beside if setting.beside else self.below
+    def key(self, part: str) -> tuple[object, ...]:
+        """What the height of a part depends on. Parts are ids of card.html: head, numbers, bottom, side."""
+        return part, *{
+            "head": (),
+            "numbers": (self.big, self.wide_words),
+            "bottom": (self.pencil, self.overleaf),
+            "side": (self.beside, self.wide_words),
+        }[part]
 
 
-def best(sheet: CardSheet, paper: Paper, off: Off) -> Setting:
+Known = Mapping[tuple[object, ...], float]  # Setting.key: mm measured on a laid-out page
+
+
+def best(sheet: CardSheet, paper: Paper, known: Known) -> Setting:
     """The largest numbers that leave the plan enough. What no page holds has the least plan there is."""
     setting = Setting(BIG[-1], overleaf=True)
     for setting in _settings(sheet):
-        spare = SHEET_HIGH[paper] - fixed(sheet, setting) - off.fixed
-        side = side_high(sheet, setting) + off.side(setting)
+        parts = ("head", "numbers") if setting.overleaf else ("head", "numbers", "bottom")
+        spare = SHEET_HIGH[paper] - sum(_high(part, sheet, setting, known) for part in parts)
+        side = _high("side", sheet, setting, known)
         most = min(spare, MOST_PLAN) if setting.beside else min(spare - side, MOST_PLAN_BELOW)
         tall = _drawn_within(sheet, setting, most)
         enough = most >= setting.least_plan or drawn(sheet, replace(setting, plan_high=MOST_PLAN)) <= most
         if enough and drawn(sheet, tall) <= most and (side <= spare or not setting.beside):
             return tall
     return replace(setting, plan_high=LEAST_PLAN)
+
+
+def _high(part: str, sheet: CardSheet, setting: Setting, known: Known) -> float:
+    measured = known.get(setting.key(part))
+    return estimate(part, sheet, setting) if measured is None else measured
+
+
+def estimate(part: str, sheet: CardSheet, setting: Setting) -> float:
+    """About how high a part of the card is, mm. See card.css for the sizes."""
+    about = {"head": _head_high, "numbers": _numbers_high, "bottom": _bottom_high, "side": _side_high}
+    return about[part](sheet, setting)
 
 
 def _drawn_within(sheet: CardSheet, setting: Setting, most: float) -> Setting:
@@ -121,12 +136,7 @@ def _sizes(sheet: CardSheet) -> list[int]:
     return list(dict.fromkeys([*one_line[:1], BIG[-1]]))
 
 
-def fixed(sheet: CardSheet, setting: Setting) -> float:
-    """About what all but the plan and its edge takes of page one's height, mm. See card.css for the sizes."""
-    return _head_high(sheet) + _numbers_high(sheet, setting) + (0 if setting.overleaf else _bottom_high(sheet, setting))
-
-
-def side_high(sheet: CardSheet, setting: Setting) -> float:
+def _side_high(sheet: CardSheet, setting: Setting) -> float:
     """About how high the edge beside the plan is, or the band below it, mm."""
     cutouts = sum(
         _text_high(f"{one.type_name} {one.size}", 9.5, SIDE_TEXT - 9) + _text_high(one.verified_by or "no", 9, 44) + 1.5
@@ -151,23 +161,33 @@ def _who_wide(sheet: CardSheet) -> float:
     return SHEET_WIDE - (60 + 4 + 23 if sheet.check_url else 70 + 4)
 
 
-def _head_high(sheet: CardSheet) -> float:
+def _head_high(sheet: CardSheet, _setting: Setting) -> float:
     who = (
         _text_high("Mark-out card: numbers from the finished wall", 11, _who_wide(sheet))
-        + _text_high(f"{sheet.job_number} · {sheet.job_name}", 11, _who_wide(sheet))
-        + _text_high(sheet.room, name_pt(sheet), _who_wide(sheet))
+        + _name_high(sheet)
         + _text_high(f"{sheet.level} · 30 May 2026 · {sheet.measured}", 9, _who_wide(sheet))
     )
     revision = 19 if sheet.check_url else 17
     stops = 0 if sheet.framing_checked and sheet.check.squared else 9.7
-    pulled = [f"|__| {line.what} {line.expect} " for line in sheet.check.lines]
+    pulled = [
+        8 + width(line.what, SMALL) * REGULAR + width(line.expect, 12 * MM_PER_POINT) for line in sheet.check.lines
+    ]
+    allowed = 3.5 + width("good within ", SMALL) * REGULAR + width(sheet.check.allowed, 12 * MM_PER_POINT)
     check = (
-        _flow_high(["CHECK FIRST ", *pulled, f"good within {sheet.check.allowed}"], 11.5, SHEET_WIDE)
+        _lines_filled([width("CHECK FIRST ", SMALL), *pulled, allowed], SHEET_WIDE) * 5.4
         + _text_high(f"If it fails: {sheet.check.if_it_fails}", 9, SHEET_WIDE)
         + sum(_text_high(f"Center line: {line}", 9, SHEET_WIDE) for line in sheet.center_lines)
     )
-    zero = _flow_high([*_words(f"Zero: {sheet.zero}. "), PULLED_FROM], 14, SHEET_WIDE)
-    return max(who, revision) + 2 + stops + check + 3.3 + zero + 3
+    zero = [*_words_wide(f"Zero: {sheet.zero}.", 14), 1.5 + width(PULLED_FROM, 11 * MM_PER_POINT) * REGULAR]
+    return max(who, revision) + 2 + stops + check + 3.3 + _lines_filled(zero, SHEET_WIDE) * 14 * MM_PER_POINT * 1.25 + 3
+
+
+def _name_high(sheet: CardSheet) -> float:
+    """The room's name, and the job beside it where that fits."""
+    size, job = name_pt(sheet) * MM_PER_POINT, f"{sheet.job_number} · {sheet.job_name}"
+    beside = width(sheet.room, size) + 4 + width(job, 11 * MM_PER_POINT) <= _who_wide(sheet)
+    high = _text_high(sheet.room, name_pt(sheet), _who_wide(sheet)) * 0.9
+    return high if beside else high + _text_high(job, 11, _who_wide(sheet))
 
 
 def _numbers_high(sheet: CardSheet, setting: Setting) -> float:
@@ -175,7 +195,7 @@ def _numbers_high(sheet: CardSheet, setting: Setting) -> float:
     faces = len(sheet.plan.faces) - 1
     high = 21.5
     if setting.wide_words:
-        high += sum(_text_high(f"– {text}", 9, SHEET_WIDE) for text in (*sheet.findings, *sheet.cautions))
+        high += _text_high(" ".join((*sheet.findings, *sheet.cautions)), 9, SHEET_WIDE)
     for row in (sheet.along, sheet.across):
         for line in lines(row, setting.big):
             high += setting.big * MM_PER_POINT * 1.02 + faces * 3.5 + 0.5 + _ids_high(line, row, setting.big)
@@ -187,8 +207,8 @@ def _ids_high(line: Sequence[NumberColumn], row: NumberRow, big: int) -> float:
     numbers = [_column_wide(one, big) for one in line]
     ids = [f"{'+' * 2 * len(one.kinds)} {in_ranges(one.ids)}" for one in line]
     free = SHEET_WIDE - ROW_NAMES - _last_wide(row, big)
-    if sum(max(wide, width(text, 9 * MM_PER_POINT) + 3) for wide, text in zip(numbers, ids, strict=True)) <= free:
-        return 9 * MM_PER_POINT * 1.15
+    if sum(max(wide, width(text, SMALL) + 3) for wide, text in zip(numbers, ids, strict=True)) <= free:
+        return SMALL * 1.15
     return max(_text_high(text, 9, wide - 3) for wide, text in zip(numbers, ids, strict=True))
 
 
@@ -197,21 +217,20 @@ def _bottom_high(sheet: CardSheet, setting: Setting) -> float:
 
 
 def _text_high(text: str, points: float, wide: float) -> float:
-    """A paragraph's height, mm: its words broken into lines, each taken as wide as in bold."""
-    return _flow_high(_words(text), points, wide)
+    """A paragraph's height, mm: its words broken into lines."""
+    return _lines_filled(_words_wide(text, points * REGULAR), wide) * points * MM_PER_POINT * 1.25
 
 
-def _words(text: str) -> list[str]:
-    return [f"{word} " for word in text.split()]
+def _words_wide(text: str, points: float) -> list[float]:
+    return [width(f"{word} ", points * MM_PER_POINT) for word in text.split()]
 
 
-def _flow_high(pieces: Iterable[str], points: float, wide: float) -> float:
-    """The same of pieces that don't break inside."""
-    size = points * MM_PER_POINT
+def _lines_filled(pieces: Iterable[float], wide: float) -> int:
+    """How many lines pieces of these widths fill, none of them broken."""
     count, at = 0, wide
-    for long in (width(piece, size) for piece in pieces):
+    for long in pieces:
         count, at = (count + 1, long) if at + long > wide else (count, at + long)
-    return count * size * 1.25
+    return count
 
 
 def lines(row: NumberRow, big: int) -> list[tuple[NumberColumn, ...]]:
@@ -228,12 +247,12 @@ def lines(row: NumberRow, big: int) -> list[tuple[NumberColumn, ...]]:
 
 
 def _column_wide(column: NumberColumn, big: int) -> float:
-    small = [width(text, 9 * MM_PER_POINT) + 3 for _, text in column.small]
+    small = [width(text, SMALL) + 3 for _, text in column.small]
     return max(_number_wide(column.big, big), *small, 14)
 
 
 def _last_wide(row: NumberRow, big: int) -> float:
-    return max(_number_wide(row.last, big), width(row.to_wall, 9 * MM_PER_POINT) + 16)
+    return max(_number_wide(row.last, big), width(row.to_wall, SMALL) + 16)
 
 
 def _number_wide(text: str, big: int) -> float:

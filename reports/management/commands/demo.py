@@ -27,7 +27,7 @@ class Command(BaseCommand):
         if no_serve:
             folder = settings.VAR_DIR / "demo"
             written = write_documents(shop, folder)
-            self.stdout.write(f"{written} documents in {folder.relative_to(settings.BASE_DIR)}/")
+            self.stdout.write(f"{written} documents in {folder}/")
             return
         self.stdout.write(f"Rooms: http://127.0.0.1:{port}/  (Ctrl-C stops it)")
         self.stdout.flush()
