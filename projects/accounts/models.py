@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import ZERO, Style, Tape, inches
 from projects.platform.fields import LengthField, NameField, length_between, no_longer_than, one_of
-from projects.platform.permissions import Role, may
+from projects.platform.permissions import Role
 
 
 class UserManager(BaseUserManager):
@@ -126,9 +126,6 @@ class Membership(models.Model):
 
     def __str__(self):
         return f"{self.user} · {self.get_role_display()}"
-
-    def may(self, action):
-        return may(self, action)
 
 
 class ApiToken(models.Model):
