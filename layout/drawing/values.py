@@ -8,19 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from enum import StrEnum
 
 from layout.engine import lengths
 from layout.engine.lengths import ZERO, Distance, Tape
-from layout.engine.marks import Mark, Orientation, Side
-
-
-class Datum(StrEnum):
-    """The face a number is pulled from."""
-
-    FRAMING = "framing"
-    FINISHED = "finished"
-    EDGE = "edge"
+from layout.engine.marks import Datum, Mark, Orientation, Side
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,6 +41,14 @@ class Axis(StrEnum):
         return (Side.LEFT, Side.RIGHT) if self is Axis.LEFT_RIGHT else (Side.DOOR, Side.FAR)
 
 
+class Datum(StrEnum):
+    """The face a number is pulled from."""
+
+    FRAMING = "framing"
+    FINISHED = "finished"
+    EDGE = "edge"
+
+
 @dataclass(frozen=True, slots=True)
 class Orientation:
     """Which way the rows run, and the zero corner every running dimension is pulled from."""

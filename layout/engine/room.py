@@ -5,12 +5,15 @@ readings -> span (framing less build-up) -> datums (what was measured rules) -> 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from layout.engine.arrange import Arrangement, Hole, Mode, Wish, arrange
+from layout.engine.ceiling import Corner, Grid, Region, Slope, ZoneWish
 from layout.engine.lengths import Distance, Length, LengthError, Unit
-from layout.engine.marks import Axis, Orientation, Side
+from layout.engine.marks import Axis, Kind, Orientation, Side
+from layout.engine.overhead.values import Frame, Overhead
+from layout.engine.pins import Moved, Pin
 from layout.engine.stacks import (
     Datums,
     Holds,
@@ -61,6 +64,9 @@ class Fitting:
     key: str
     name: str
     cutout: Length  # across: a diameter, or a square's side
+    square: bool = False
+    frame: Frame | None = None
+    depth: Length | None = None  # what it takes above the drywall's face, connector and bend included
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +94,20 @@ class RoomInputs:
     speaker_columns: tuple[int, ...] = ()
     typed_along: tuple[Length, ...] = ()
     typed_across: tuple[Length, ...] = ()
+    # What stands in the way, and what the ceiling is when it isn't one flat rectangle
+    overhead: Overhead = field(default_factory=Overhead)
+    outline: tuple[Corner, ...] = ()  # empty: the rectangle
+    regions: tuple[Region, ...] = ()
+    zones: tuple[ZoneWish, ...] = ()
+    grid: Grid | None = None
+    slope: Slope | None = None
+    # What a person holds
+    pins: tuple[Pin, ...] = ()
+    moved: tuple[Moved, ...] = ()
+    # Speakers where they are wanted
+    rows_of: Kind = Kind.LIGHT  # SPEAKER: no lights, the rows are speakers
+    speaker_rows: tuple[int, ...] = ()  # the rows that carry speakers; empty: every row
+    speakers_between: tuple[int, ...] = ()  # 1: on a line of their own, midway between rows 1 and 2
 
     def survey(self, axis: Axis) -> AxisSurvey:
         return self.left_right if axis is Axis.LEFT_RIGHT else self.door_far

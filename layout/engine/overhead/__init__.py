@@ -1,0 +1,1 @@
+"""What stands in and above a ceiling: framing, ducts, fans, alarms, and the depth that is left. Knows no records."""
