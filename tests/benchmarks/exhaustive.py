@@ -1,13 +1,17 @@
 """Every layout of a small rectangular room, tried one by one: what the engine's answers are compared with.
 
 Written from the statement of the problem and sharing no code with the engine: plain, slow and exact. A room is the
-dictionary a room file holds. In here every length is a whole number of quarter ticks (a tick is 1/16 in or 1 mm).
+dictionary a room file holds. In here every length is a whole number of quarter ticks (a tick is 1/16 in or 1 mm); only
+joists, which may stand 19.2 in apart, are fractions of one.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from fractions import Fraction
+from functools import cache
 from itertools import combinations, pairwise, product
+from math import ceil, floor, isqrt
 from types import SimpleNamespace
 
 TICK, HALF_TICK = 4, 2
@@ -21,40 +25,69 @@ def best_vector(room: dict) -> tuple[int, ...] | None:
 
 
 def state(room: dict) -> SimpleNamespace:
+    """The room as numbers, what is left out filled in."""
     inch = room["unit"] == "in"
 
-    def quarters(value) -> int:
-        exact = Fraction(str(value)) * (16 if inch else 1) * TICK
-        assert exact.denominator == 1, value
-        return exact.numerator
+    def exact(value) -> Fraction:
+        return Fraction(str(value)) * (16 if inch else 1) * TICK
 
-    def setback(rule) -> SimpleNamespace:
+    def quarters(value) -> int:
+        assert exact(value).denominator == 1, value
+        return exact(value).numerator
+
+    def given(thing, default, key) -> int:
+        return quarters(thing[key]) if thing.get(key) is not None else default
+
+    def limits(rule) -> SimpleNamespace:
         return SimpleNamespace(**{key: quarters(value) for key, value in rule.items()})
 
+    def hole(thing) -> SimpleNamespace:
+        return SimpleNamespace(r=quarters(thing["cutout_d"]) // 2, clear=given(thing, 0, "clear"))
+
+    def joists(rule) -> SimpleNamespace:
+        return SimpleNamespace(
+            axis={"across": "x", "along": "y"}[rule["dir"]],
+            oc=exact(rule["oc"]),
+            first=quarters(rule["first"]),
+            half=quarters(rule["width"]) // 2,
+        )
+
+    def shape(rule) -> SimpleNamespace:
+        """A circle is a rectangle shrunk to its center, with a rim around it."""
+        middle = {"x0": "x", "x1": "x", "y0": "y", "y1": "y"} if rule["type"] == "circle" else {}
+        sides = {side: quarters(rule[middle.get(side, side)]) for side in ("x0", "y0", "x1", "y1")}
+        return SimpleNamespace(**sides, rim=given(rule, 0, "r"), clear=given(rule, 0, "clear"))
+
     speaker = room.get("speaker") or {"cutout_d": 0, "gaps": []}
-    even_tol = quarters(room["even_tol"]) if "even_tol" in room else TICK
-    uneven_max = quarters(room["uneven_max"]) if "uneven_max" in room else quarters(6 if inch else 150)
-    row_uneven_max = quarters(room["row_uneven_max"]) if "row_uneven_max" in room else even_tol
-    return SimpleNamespace(
+    tile = room.get("tile")
+    even_tol = given(room, TICK, "even_tol")
+    stated = SimpleNamespace(
         inch=inch,
         length=quarters(room["L"]),
         width=quarters(room["W"]),
-        cols=room["cols"],
-        rows=room["rows"],
-        end=setback(room["end_setback"]),
-        side=setback(room["row_setback"]),
+        cols=int(room["cols"]),
+        rows=int(room["rows"]),
+        end=limits(room["end_setback"]),
+        side=limits(room["row_setback"]),
         spacing=quarters(room["spacing_max"]),
-        row_spacing=quarters(room["row_spacing_max"]) if "row_spacing_max" in room else None,
-        r_light=quarters(room["light"]["cutout_d"]) // 2,
-        r_speaker=quarters(speaker["cutout_d"]) // 2,
+        row_spacing=given(room, None, "row_spacing_max"),
+        light=hole(room["light"]),
+        speaker=hole(speaker),
         gaps=sorted(speaker["gaps"]),
-        off_cap=max(quarters(speaker.get("off_max", 0)), HALF_TICK),
-        edge=quarters(room.get("edge_min", 0)),
-        web=quarters(room.get("web_min", 0)),
+        off_cap=max(given(speaker, 0, "off_max"), HALF_TICK),
+        edge=given(room, 0, "edge_min"),
+        web=given(room, 0, "web_min"),
+        joists=[joists(rule) for rule in room.get("joists") or []],
+        obstructions=[shape(rule) for rule in room.get("obstructions") or []],
+        tile=tile and SimpleNamespace(**{key: given(tile, 0, key) for key in ("px", "py", "ox", "oy")}),
         even_tol=even_tol,
-        uneven_cap=max(uneven_max, even_tol),
-        row_uneven_cap=max(row_uneven_max, even_tol),
+        uneven_cap=max(given(room, quarters(6 if inch else 150), "uneven_max"), even_tol),
+        row_uneven_cap=max(given(room, even_tol, "row_uneven_max"), even_tol),
     )
+    # A light or a speaker at one place is looked at once, however many layouts have it there.
+    stated.light.faults_at = cache(lambda x, y: tuple(faults_of_a_hole(stated, stated.light, x, y)))
+    stated.speaker.faults_at = cache(lambda x, y: tuple(faults_of_a_hole(stated, stated.speaker, x, y)))
+    return stated
 
 
 def layouts(room: SimpleNamespace):
@@ -82,65 +115,102 @@ def judge(room: SimpleNamespace, x: list[int], y: list[int], z: list[int]) -> tu
     """The 7-number vector of one layout; None outside the caps."""
     x_gaps = [b - a for a, b in pairwise(x)]
     y_gaps = [b - a for a, b in pairwise(y)]
-    if x_gaps and max(x_gaps) - min(x_gaps) > room.uneven_cap:
-        return None
-    if y_gaps and max(y_gaps) - min(y_gaps) > room.row_uneven_cap:
-        return None
+    x_uneven = max(x_gaps) - min(x_gaps) if x_gaps else 0
+    y_uneven = max(y_gaps) - min(y_gaps) if y_gaps else 0
     twice_off = [abs(2 * at - x[gap - 1] - x[gap]) for gap, at in zip(room.gaps, z, strict=True)]
-    if any(twice > 2 * room.off_cap for twice in twice_off):
+    if x_uneven > room.uneven_cap or y_uneven > room.row_uneven_cap or any(off > 2 * room.off_cap for off in twice_off):
         return None
-
-    short = []  # one entry for each broken (rule, subject)
-
-    def at_least(needed, there) -> None:
-        if there < needed:
-            short.append(needed - there)
-
-    def at_most(limit, there) -> None:
-        if there > limit:
-            short.append(there - limit)
-
-    for row in y:
-        if len(x) >= 2:
-            for setback in (x[0], room.length - x[-1]):
-                at_least(room.end.min, setback)
-                at_most(room.end.max, setback)
-        for gap in x_gaps:
-            at_most(room.spacing, gap)
-            at_least(2 * room.r_light + room.web, gap)
-        for column in x:
-            for there in (column, room.length - column, row, room.width - row):
-                at_least(room.r_light + room.edge, there)
-        for gap, at in zip(room.gaps, z, strict=True):
-            for there in (at, room.length - at, row, room.width - row):
-                at_least(room.r_speaker + room.edge, there)
-            at_least(room.r_light + room.r_speaker + room.web, at - x[gap - 1])
-            at_least(room.r_light + room.r_speaker + room.web, x[gap] - at)
-    if len(y) >= 2:
-        for setback in (y[0], room.width - y[-1]):
-            at_least(room.side.min, setback)
-            at_most(room.side.max, setback)
-    for gap in y_gaps:
-        if room.row_spacing is not None:
-            at_most(room.row_spacing, gap)
-        for _ in x:
-            at_least(2 * room.r_light + room.web, gap)
-        for _ in z:
-            at_least(2 * room.r_speaker + room.web, gap)
-
     near = [2 * gap < len(x) for gap in room.gaps]
     half_x, half_y = x[: len(x) // 2], y[: len(y) // 2]
     half_z = [at for at, mine in zip(z, near, strict=True) if mine]
     off = [twice // 2 for twice, mine in zip(twice_off, near, strict=True) if mine]
+    excess = [ticks for _, ticks in faults(room, x, y, z)]
     return (
-        len(short),
-        sum(-(-each // TICK) for each in short),
-        max(0, max(x_gaps) - min(x_gaps) - room.even_tol) if x_gaps else 0,
-        max(0, max(y_gaps) - min(y_gaps) - room.even_tol) if y_gaps else 0,
+        len(excess),
+        sum(excess),
+        max(0, x_uneven - room.even_tol),
+        max(0, y_uneven - room.even_tol),
         sum(each for each in off if each > HALF_TICK),
         sum(abs(half[0] - rule.pref) // TICK for half, rule in ((half_x, room.end), (half_y, room.side)) if half),
         sum(fraction_cost(at // TICK, room.inch) for at in (*half_x, *half_y, *half_z)),
     )
+
+
+def faults(room: SimpleNamespace, x: list[int], y: list[int], z: list[int]) -> list[tuple[str, int]]:
+    """Each broken (rule, subject): the rule and how many ticks it is short by, rounded up."""
+    found: list[tuple[str, int]] = []
+
+    def at_least(needed, there, rule, subjects=1) -> None:
+        if there < needed:
+            found.extend([(rule, ceil(Fraction(needed - there, TICK)))] * subjects)
+
+    def at_most(limit, there, rule, subjects=1) -> None:
+        at_least(there, limit, rule, subjects)
+
+    web = room.web
+    light_to_light, light_to_speaker = 2 * room.light.r + web, room.light.r + room.speaker.r + web
+    for setback in (x[0], room.length - x[-1]) if len(x) > 1 else ():
+        at_least(room.end.min, setback, "end_setback", len(y))
+        at_most(room.end.max, setback, "end_setback", len(y))
+    for a, b in pairwise(x):
+        at_most(room.spacing, b - a, "spacing", len(y))
+        at_least(light_to_light, b - a, "hole_gap", len(y))
+    for gap, at in zip(room.gaps, z, strict=True):
+        at_least(light_to_speaker, at - x[gap - 1], "hole_gap", len(y))
+        at_least(light_to_speaker, x[gap] - at, "hole_gap", len(y))
+    for setback in (y[0], room.width - y[-1]) if len(y) > 1 else ():
+        at_least(room.side.min, setback, "row_setback")
+        at_most(room.side.max, setback, "row_setback")
+    for a, b in pairwise(y):
+        if room.row_spacing is not None:
+            at_most(room.row_spacing, b - a, "row_spacing")
+        at_least(light_to_light, b - a, "hole_gap", len(x))
+        at_least(2 * room.speaker.r + web, b - a, "hole_gap", len(z))
+    for across in y:
+        for along in x:
+            found.extend(room.light.faults_at(along, across))
+        for along in z:
+            found.extend(room.speaker.faults_at(along, across))
+    return found
+
+
+def faults_of_a_hole(room: SimpleNamespace, hole: SimpleNamespace, x: int, y: int):
+    """What is wrong with one hole where it is, whatever stands beside it."""
+    for joists in room.joists:
+        at = x if joists.axis == "x" else y
+        needed = hole.r + hole.clear + joists.half
+        nearest = (at - joists.first) / joists.oc
+        reach = needed / joists.oc
+        for k in range(floor(nearest - reach), ceil(nearest + reach) + 1):
+            there = abs(at - joists.first - k * joists.oc)
+            if there < needed:
+                yield "joist", ceil((needed - there) / TICK)
+    for shape in room.obstructions:
+        needed = hole.r + max(hole.clear, shape.clear) + shape.rim
+        dx = max(shape.x0 - x, 0, x - shape.x1)
+        dy = max(shape.y0 - y, 0, y - shape.y1)
+        if dx * dx + dy * dy < needed * needed:
+            # needed and ticks are whole, so what is left of the root after its whole part changes nothing
+            yield "obstruction", -((isqrt(dx * dx + dy * dy) - needed) // TICK)
+    for there in (x, room.length - x, y, room.width - y):
+        if there < hole.r + room.edge:
+            yield "edge", ceil(Fraction(hole.r + room.edge - there, TICK))
+    if room.tile:
+        for at, pitch, line in ((x, room.tile.px, room.tile.ox), (y, room.tile.py, room.tile.oy)):
+            past = (at - line - pitch // 2) % pitch
+            if past:
+                yield "tile", ceil(Fraction(min(past, pitch - past), TICK))
+
+
+def count_by_rule(room: dict, x, y, z) -> dict[str, tuple[int, int]]:
+    """{rule: (how many are broken, by how many ticks in all)} of a layout given in the room's own unit."""
+    stated = state(room)
+    unit = (16 if stated.inch else 1) * TICK
+    found = faults(stated, *([int(Fraction(str(at)) * unit) for at in line] for line in (x, y, z)))
+    count, ticks = Counter(rule for rule, _ in found), Counter()
+    for rule, excess in found:
+        ticks[rule] += excess
+    return {rule: (count[rule], ticks[rule]) for rule in count}
 
 
 def fraction_cost(tick: int, inch: bool) -> int:
