@@ -47,7 +47,8 @@ class ZoneWish:
 class Grid:
     """A lay-in grid. line_x, line_y: any grid line as found, from the left and the door side; None: the border rule.
 
-    half_tiles: a mark may also stand at the middle of half a tile, which only the architect may say.
+    half_tiles: a mark may also stand at the middle of half a tile, which only the architect may say. cut_tiles: it may
+    also stand in the middle of a border tile that is cut.
     """
 
     pitch_x: Length
@@ -56,6 +57,7 @@ class Grid:
     line_y: Distance | None = None
     datum: Datum = Datum.EDGE
     half_tiles: bool = False
+    cut_tiles: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,7 +85,11 @@ class Kind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """One hole: its printed ID (A3, SP1, SW1), what goes in it, and its center from the ceiling's zero corner."""
+    """One hole: its printed ID (A3, SP1, SW1), what goes in it, and its center from the ceiling's zero corner.
+
+    pinned: a person holds its column or its row. moved_from: where it would stand on its lines, along and across, when
+    a person moved this mark alone.
+    """
 
     id: str
     kind: Kind
@@ -93,3 +97,5 @@ class Mark:
     across: Length
     row: int  # 1 is the row nearest the zero corner
     zone: str = ""
+    pinned: bool = False
+    moved_from: tuple[Length, Length] | None = None
