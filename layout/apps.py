@@ -5,10 +5,10 @@ class LayoutConfig(AppConfig):
     name = "layout"
 
     def ready(self):
-        from layout.services import copy_draft, turn_typed
+        from layout.following import copy_draft, turn_draft
         from projects.jobs.services import on_copy, on_turn
 
         if copy_draft not in on_copy:
             on_copy.append(copy_draft)
-        if turn_typed not in on_turn:
-            on_turn.append(turn_typed)
+        if turn_draft not in on_turn:
+            on_turn.append(turn_draft)

@@ -1,9 +1,15 @@
 """From a room's records and its draft to the engine's inputs. Asks the database nothing: room_of fetched it all."""
 
 from layout.engine.arrange import Mode
-from layout.engine.marks import Axis, Orientation, Side
+from layout.engine.ceiling import ZoneWish
+from layout.engine.lengths import nanometers
+from layout.engine.marks import Axis, Kind, Orientation, Side
+from layout.engine.overhead.values import Frame
 from layout.engine.room import AxisSurvey, Fitting, Lies, RoomInputs
+from projects.catalogue.models import Install, Shape
 from projects.catalogue.tables import ceiling_systems
+from projects.ceilings.services import ceiling_of
+from projects.ceilings.values import entered, grid_of, outline_of, overhead_of, regions_of, slope_of
 from projects.jobs.models import Held
 from projects.jobs.sizes import build_up_of, finished_size, framing_size
 
@@ -54,7 +60,33 @@ def orientation_of(room):
 def fitting(fixture_type):
     if fixture_type is None:
         return None
-    return Fitting(fixture_type.key, fixture_type.name, fixture_type.cutout)
+    return Fitting(
+        key=fixture_type.key,
+        name=fixture_type.name,
+        cutout=fixture_type.cutout,
+        square=fixture_type.shape == Shape.SQUARE,
+        frame=_frame(fixture_type),
+        depth=fixture_type.depth,
+    )
+
+
+def _frame(fixture_type):
+    """New work stands in a frame between the joists; an opening nobody placed is taken at the frame's middle."""
+    length, width = fixture_type.frame_length, fixture_type.frame_width
+    if fixture_type.install != Install.NEW_WORK or not length or not width:
+        return None
+    end, side = fixture_type.opening_from_end, fixture_type.opening_from_side
+    return Frame(
+        length=length,
+        width=width,
+        from_end=_half(length) if end is None else end,
+        from_side=_half(width) if side is None else side,
+        may_turn=fixture_type.frame_may_turn,
+    )
+
+
+def _half(length):
+    return nanometers(int(length) // 2)
 
 
 def numbers(text):
@@ -62,14 +94,16 @@ def numbers(text):
     return tuple(int(part) for part in text.split(",") if part.strip())
 
 
-def inputs_of(room, draft):
-    """Raises NotLaidOutYet."""
+def inputs_of(room, draft, entry=None):
+    """entry: what is entered about the ceiling, where it isn't what is stored. Raises NotLaidOutYet."""
     system = ceiling_systems()[room.ceiling_system]
     if not system.layout_ready:
         raise NotLaidOutYet(system.not_yet)
-    shop = room.shop
+    shop, tape = room.shop, room.job.tape
+    entry = entered(ceiling_of(room)) if entry is None else entry
+    pins, moved = draft.held()
     return RoomInputs(
-        unit=room.job.tape.unit,
+        unit=tape.unit,
         orientation=orientation_of(room),
         left_right=survey_of(room, Axis.LEFT_RIGHT),
         door_far=survey_of(room, Axis.DOOR_FAR),
@@ -90,4 +124,15 @@ def inputs_of(room, draft):
         speaker_columns=numbers(draft.speaker_columns),
         typed_along=draft.typed("along"),
         typed_across=draft.typed("across"),
+        overhead=overhead_of(entry, room, tape),
+        outline=outline_of(entry),
+        regions=regions_of(entry),
+        zones=tuple(ZoneWish(zone.name, zone.rows, zone.columns) for zone in draft.zone_numbers()),
+        grid=grid_of(entry),
+        slope=slope_of(entry),
+        pins=pins,
+        moved=moved,
+        rows_of=Kind(draft.rows_of),
+        speaker_rows=numbers(draft.speaker_rows),
+        speakers_between=numbers(draft.speakers_between),
     )

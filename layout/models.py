@@ -5,12 +5,22 @@ import secrets
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from layout.engine.lengths import feet, inches
+from layout.engine.lengths import ZERO, feet, inches
 from layout.engine.marks import Kind
+from layout.engine.pins import Line, Moved, Pin
 from projects.accounts.models import Membership
 from projects.catalogue.models import FixtureType
 from projects.jobs.models import MeasurementSet, Room
-from projects.platform.fields import HEIGHT, LengthField, NoteField, length_between, number_between, one_of
+from projects.platform.fields import (
+    HEIGHT,
+    LengthField,
+    NameField,
+    NoteField,
+    length_between,
+    no_longer_than,
+    number_between,
+    one_of,
+)
 from projects.platform.tenancy import ShopRecord
 
 
@@ -21,8 +31,21 @@ class ModeChoice(models.TextChoices):
     LOCKED = "locked", _("locked at your numbers")
 
 
+class RowsOf(models.TextChoices):
+    LIGHT = Kind.LIGHT.value, _("lights")
+    SPEAKER = Kind.SPEAKER.value, _("speakers, without lights")
+
+
+class LineChoice(models.TextChoices):
+    COLUMN = Line.COLUMN.value, _("column")
+    ROW = Line.ROW.value, _("row")
+
+
 SETBACK = (inches("1/4"), feet(50))
 SPACING = (inches(6), feet(50))
+PLACE = (inches(0), feet(300))  # from the ceiling's edge at the zero corner
+SITE_MOVE = (ZERO, feet(5))
+MOST_LINES = 40  # rows, or lights in a row
 
 
 class Draft(ShopRecord):
@@ -42,11 +65,20 @@ class Draft(ShopRecord):
     # '1,2': the gaps between lights that hold a speaker; the lights whose place a speaker takes. Both mirror.
     speaker_gaps = models.CharField(max_length=80, blank=True, default="")
     speaker_columns = models.CharField(max_length=80, blank=True, default="")
+    rows_of = models.CharField(max_length=7, choices=RowsOf, default=RowsOf.LIGHT)
+    speaker_rows = models.CharField(max_length=80, blank=True, default="")  # '1,3'; none: every row
+    speakers_between = models.CharField(max_length=80, blank=True, default="")  # '1': midway between rows 1 and 2
+    # How far a column or a row may move on site without asking. Common practice, no source; zero: always ask.
+    columns_may_move = LengthField(default=inches(3))
+    rows_may_move = LengthField(default=inches(3))
 
     class Meta:
         constraints = [
-            number_between("rows", 1, 40, model="draft"),
-            number_between("lights_per_row", 1, 40, model="draft"),
+            number_between("rows", 1, MOST_LINES, model="draft"),
+            number_between("lights_per_row", 1, MOST_LINES, model="draft"),
+            one_of("rows_of", RowsOf.values, model="draft"),
+            length_between("columns_may_move", *SITE_MOVE, model="draft"),
+            length_between("rows_may_move", *SITE_MOVE, model="draft"),
             one_of("mode_along", ModeChoice.values, model="draft"),
             one_of("mode_across", ModeChoice.values, model="draft"),
             length_between("end_setback", *SETBACK, model="draft"),
@@ -61,6 +93,15 @@ class Draft(ShopRecord):
         if self.pk is None:  # not kept yet: nothing was typed
             return ()
         return tuple(p.position for p in self.typed_positions.all() if p.axis == axis)
+
+    def held(self):
+        """The pins and the moved marks, as the engine takes them."""
+        if self.pk is None:
+            return (), ()
+        return tuple(pin.value for pin in self.pins.all()), tuple(mark.value for mark in self.moved_marks.all())
+
+    def zone_numbers(self):
+        return () if self.pk is None else tuple(self.zones.all())
 
 
 class TypedPosition(models.Model):
@@ -79,7 +120,133 @@ class TypedPosition(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["draft", "axis", "position"], name="typed_position_once"),
             one_of("axis", ["along", "across"], model="typed_position"),
-            length_between("position", inches(0), feet(300), model="typed_position"),
+            length_between("position", *PLACE, model="typed_position"),
+        ]
+
+
+class DraftPin(models.Model):
+    """A column or a row that a person holds where it is; the lines between are spread anew."""
+
+    draft = models.ForeignKey(Draft, on_delete=models.CASCADE, related_name="pins")
+    line = models.CharField(max_length=6, choices=LineChoice)
+    number = models.PositiveSmallIntegerField()  # 1 is the one nearest the zero corner
+    at = LengthField()
+
+    class Meta:
+        ordering = ["line", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["draft", "line", "number"], name="pin_once_per_line"),
+            one_of("line", LineChoice.values, model="draft_pin"),
+            number_between("number", 1, MOST_LINES, model="draft_pin"),
+            length_between("at", *PLACE, model="draft_pin"),
+        ]
+
+    @property
+    def value(self):
+        return Pin(Line(self.line), self.number, self.at)
+
+
+class MovedMark(models.Model):
+    """One mark that a person put off its line."""
+
+    draft = models.ForeignKey(Draft, on_delete=models.CASCADE, related_name="moved_marks")
+    kind = models.CharField(max_length=12)
+    row = models.PositiveSmallIntegerField()
+    number = models.PositiveSmallIntegerField()  # of its kind in its row, from the zero corner
+    along = LengthField()
+    across = LengthField()
+
+    class Meta:
+        ordering = ["kind", "row", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["draft", "kind", "row", "number"], name="mark_moved_once"),
+            one_of("kind", [kind.value for kind in Kind], model="moved_mark"),
+            number_between("row", 0, 100, model="moved_mark"),
+            number_between("number", 1, 400, model="moved_mark"),
+            length_between("along", *PLACE, model="moved_mark"),
+            length_between("across", *PLACE, model="moved_mark"),
+        ]
+
+    @property
+    def value(self):
+        return Moved(Kind(self.kind), self.row, self.number, self.along, self.across)
+
+
+class ZoneNumbers(models.Model):
+    """What one part of a ceiling is to have where it differs from the rest; by the zone's or the region's name."""
+
+    draft = models.ForeignKey(Draft, on_delete=models.CASCADE, related_name="zones")
+    name = NameField(max_length=60)
+    rows = models.PositiveSmallIntegerField(null=True, blank=True)
+    columns = models.PositiveSmallIntegerField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(fields=["draft", "name"], name="zone_once_per_draft"),
+            number_between("rows", 1, MOST_LINES, model="zone_numbers"),
+            number_between("columns", 1, MOST_LINES, model="zone_numbers"),
+            no_longer_than("name", 60, model="zone_numbers"),
+        ]
+
+
+class WayTaken(models.Model):
+    """A way out, or a layout of another kind, that a person took: what moved, what it gave up, and why.
+
+    Append-only; putting the numbers back is a row of its own.
+    """
+
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="ways_taken")
+    draft_version = models.PositiveIntegerField()  # the draft's, after it was taken
+    kind = models.CharField(max_length=30)
+    words = models.TextField(max_length=1000)
+    cost = models.TextField(max_length=400, blank=True, default="")
+    reason = models.TextField(max_length=400)
+    before = models.TextField(blank=True, default="")  # the draft as it was, as JSON
+    by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-pk"]
+        constraints = [
+            models.CheckConstraint(condition=~models.Q(reason=""), name="way_taken_has_a_reason"),
+            no_longer_than("words", 1000, model="way_taken"),
+            no_longer_than("cost", 400, model="way_taken"),
+            no_longer_than("reason", 400, model="way_taken"),
+        ]
+
+
+class Answer(models.TextChoices):
+    WAITS = "waits", _("waits for an answer")
+    APPROVED = "approved", _("approved")
+    REFUSED = "refused", _("refused")
+
+
+class SiteMove(ShopRecord):
+    """What was found on site and what it does to the layout, when it goes past what may move without asking.
+
+    It waits for someone who may approve layouts, who says yes or no once.
+    """
+
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="site_moves")
+    state = models.CharField(max_length=8, choices=Answer, default=Answer.WAITS)
+    found = models.TextField(max_length=400)  # what the tape said, in words
+    words = models.TextField(max_length=1000)  # what it moves
+    draft_version = models.PositiveIntegerField()
+    ceiling_version = models.PositiveIntegerField()
+    change = models.TextField()  # the draft and the ceiling as they would be, as JSON
+    asked_by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    decided_by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    decided_at = models.DateTimeField(null=True, blank=True)
+    note = NoteField(max_length=400)
+
+    class Meta:
+        ordering = ["-pk"]
+        constraints = [
+            one_of("state", Answer.values, model="site_move"),
+            no_longer_than("found", 400, model="site_move"),
+            no_longer_than("words", 1000, model="site_move"),
+            no_longer_than("note", 400, model="site_move"),
         ]
 
 

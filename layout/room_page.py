@@ -67,7 +67,8 @@ def _what_is_missing(room, layout, tape):
         yield _("Not squared: tape both diagonals or a 3-4-5.")
     elif found is Squared.OUT:
         yield _("Out of square: keep the rows parallel to the zero wall. Readings say by how much.")
-    yield _("Framing not checked: nobody has entered where the joists are. Do not fasten before looking.")
+    if not layout.inputs.overhead.looked:
+        yield _("Framing not checked: nobody has entered where the joists are. Do not fasten before looking.")
     if height_of(room) is None:
         yield _("Height not taped: wire drops are not counted.")
     for result in (layout.along, layout.across):

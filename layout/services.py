@@ -7,14 +7,18 @@ from django.utils.translation import gettext as _
 from layout import frozen
 from layout.engine.lengths import LengthError
 from layout.engine.marks import Kind
-from layout.engine.room import RoomLayout, axis_result, lay_out
-from layout.inputs import NotLaidOutYet, inputs_of, orientation_of
-from layout.models import Draft, LayoutRevision, RevisionMark, TypedPosition
+from layout.engine.room import RoomLayout, lay_out
+from layout.inputs import inputs_of
+from layout.kept import AXES, Numbers, numbers_of, write_rows
+from layout.models import Draft, LayoutRevision, RevisionMark
 from projects.catalogue.models import FixtureType
 from projects.jobs.models import Room
 from projects.jobs.queries import room_of
 from projects.jobs.sizes import finished_height, height_of, visits_of
 from projects.platform.tenancy import save_from
+
+
+ROWS = ("typed_positions", "pins", "moved_marks", "zones")  # a draft's, fetched with it
 
 
 class NoLightType(Exception):
@@ -40,7 +44,7 @@ def draft_of(room):
         Draft.objects.of(room.shop_id)
         .filter(room=room)
         .select_related("light_type", "speaker_type", "subwoofer_type")
-        .prefetch_related("typed_positions")
+        .prefetch_related(*ROWS)
         .first()
     )
     return found or _new_draft(room)
@@ -85,17 +89,36 @@ def _kept(draft):
 
 
 @transaction.atomic
-def change_draft(draft, seen_version, changes, typed):
-    """Save what a person has chosen. typed: {'along': lengths, 'across': lengths}. Raises StaleVersion."""
+def change_draft(draft, seen_version, changes, typed, *, pins=None, moved=None, zones=None):
+    """Save what a person has chosen. typed: {'along': lengths, 'across': lengths}. Raises StaleVersion.
+
+    pins, moved, zones: as in kept.Numbers; None leaves them as they are.
+    """
     draft = _kept(draft)
-    stored = save_from(draft, seen_version, changes, at=timezone.now())
-    stored.typed_positions.all().delete()
-    TypedPosition.objects.bulk_create(
-        TypedPosition(draft=stored, axis=axis, position=position)
-        for axis, positions in typed.items()
-        for position in sorted(set(positions))
+    held, moved_marks = draft.held()
+    rows = Numbers(
+        {},
+        {axis: typed[axis] for axis in AXES},
+        held if pins is None else pins,
+        moved_marks if moved is None else moved,
+        numbers_of(draft).zones if zones is None else zones,
     )
+    stored = save_from(draft, seen_version, changes, at=timezone.now())
+    write_rows(stored, rows)
     return stored
+
+
+def change_numbers(draft, seen_version, numbers: Numbers):
+    """Save all of a draft's numbers at once. Raises StaleVersion."""
+    return change_draft(
+        draft,
+        seen_version,
+        numbers.changes,
+        numbers.typed,
+        pins=numbers.pins,
+        moved=numbers.moved,
+        zones=numbers.zones,
+    )
 
 
 @transaction.atomic
@@ -177,43 +200,3 @@ def approve_revision(revision, *, by):
     LayoutRevision.objects.of(revision.shop_id).filter(pk=revision.pk, approved_at=None).update(
         approved_by=by, approved_at=timezone.now(), version=models.F("version") + 1
     )
-
-
-def copy_draft(room, copy):
-    """Registered with projects.jobs: a copied room keeps its layout numbers."""
-    draft = Draft.objects.of(room.shop_id).filter(room=room).first()
-    if draft is None:
-        return
-    typed = list(draft.typed_positions.all())
-    draft.pk, draft._state.adding = None, True
-    draft.room, draft.version = copy, 1
-    draft.save()
-    TypedPosition.objects.bulk_create(TypedPosition(draft=draft, axis=p.axis, position=p.position) for p in typed)
-
-
-def turn_typed(before, after):
-    """Registered with projects.jobs: when the zero corner or the rows are turned, locked numbers stay on their holes.
-
-    before, after: the room as it was and as it is stored. A side that can't be worked out keeps its numbers.
-    """
-    draft = Draft.objects.of(after.shop_id).filter(room=after).prefetch_related("typed_positions").first()
-    if draft is None or not draft.typed_positions.all():
-        return
-    was, now = orientation_of(before), orientation_of(after)
-    holes = {}
-    for name, axis in (("along", was.rows_run), ("across", was.rows_run.other)):
-        positions = draft.typed(name)
-        if positions and was.zero_side(axis) is not now.zero_side(axis):
-            try:
-                ceiling = axis_result(inputs_of(before, draft), axis).datums.ceiling
-            except (LengthError, NotLaidOutYet):
-                continue
-            positions = tuple(ceiling - at for at in positions)
-        holes["along" if axis is now.rows_run else "across"] = positions
-    draft.typed_positions.all().delete()
-    TypedPosition.objects.bulk_create(
-        TypedPosition(draft=draft, axis=name, position=at.exact())
-        for name, positions in holes.items()
-        for at in sorted(set(positions))
-    )
-    Draft.objects.of(after.shop_id).filter(pk=draft.pk).update(version=models.F("version") + 1)

@@ -46,6 +46,7 @@ INSTALLED_APPS = [
     "projects.accounts",
     "projects.catalogue",
     "projects.jobs",
+    "projects.ceilings",
     "layout",
     "reports",
 ]

@@ -78,7 +78,7 @@ def card_sheet(revision, room, datum: Datum | None = None, *, on=None) -> CardSh
         ask=_who_to_ask(revision),
         check_url=check_url(revision),
         measured=measured(room, revision.last_visit_id),
-        framing_checked=False,
+        framing_checked=layout.inputs.overhead.looked,
         cutouts=tuple(cutouts(revision, layout, tape)),
         zones=tuple(_zones(layout)),
         height=_height(revision, tape),

@@ -11,9 +11,28 @@ from factory import LazyAttribute, SelfAttribute, Sequence, SubFactory, post_gen
 from factory.django import DjangoModelFactory, Password
 
 from layout.engine.lengths import ZERO, inches
-from layout.models import Draft, LayoutRevision, RevisionMark, TypedPosition
+from layout.models import (
+    Draft,
+    DraftPin,
+    LayoutRevision,
+    MovedMark,
+    RevisionMark,
+    SiteMove,
+    TypedPosition,
+    WayTaken,
+    ZoneNumbers,
+)
 from projects.accounts.models import ApiToken, Membership, Shop, User
 from projects.catalogue.models import FixtureType, Install, KindChoice
+from projects.ceilings.models import (
+    Ceiling,
+    JoistRun,
+    OddMember,
+    OutlineCorner,
+    Region,
+    RegionCorner,
+    Thing,
+)
 from projects.jobs.models import (
     FixtureCount,
     Job,
@@ -216,6 +235,149 @@ class TypedPositionFactory(Below):
     position = inches(20)
 
 
+class DraftPinFactory(Below):
+    class Meta:
+        model = DraftPin
+
+    _above = "draft__room__job"
+    draft = SubFactory(DraftFactory)
+    line = "column"
+    number = 1
+    at = inches(20)
+
+
+class MovedMarkFactory(Below):
+    class Meta:
+        model = MovedMark
+
+    _above = "draft__room__job"
+    draft = SubFactory(DraftFactory)
+    kind = KindChoice.LIGHT.value
+    row = 1
+    number = 1
+    along = inches(20)
+    across = inches(20)
+
+
+class ZoneNumbersFactory(Below):
+    class Meta:
+        model = ZoneNumbers
+
+    _above = "draft__room__job"
+    draft = SubFactory(DraftFactory)
+    name = "tray"
+    rows = 1
+
+
+class WayTakenFactory(Below):
+    class Meta:
+        model = WayTaken
+
+    room = SubFactory(RoomFactory)
+    draft_version = 2
+    kind = "pairs"
+    words = "The outer pair moves in by 2 in."
+    reason = "keeps the middle"
+    by = SubFactory(MemberFactory, shop=SelfAttribute("..room.shop"))
+    at = NOON
+
+
+class SiteMoveFactory(Below):
+    class Meta:
+        model = SiteMove
+
+    room = SubFactory(RoomFactory)
+    shop = SelfAttribute("room.shop")
+    found = "first joist at 11 in"
+    words = "Columns move by 5 in."
+    draft_version = 1
+    ceiling_version = 2
+    change = "{}"
+    asked_by = SubFactory(MemberFactory, shop=SelfAttribute("..room.shop"))
+
+
+class CeilingFactory(Below):
+    """Of a room where nobody has looked yet."""
+
+    class Meta:
+        model = Ceiling
+
+    room = SubFactory(RoomFactory)
+    shop = SelfAttribute("room.shop")
+
+
+class JoistRunFactory(Below):
+    """Sawn joists at 16 in, the first one 11 in from the left wall's framing."""
+
+    class Meta:
+        model = JoistRun
+
+    _above = "ceiling__room__job"
+    ceiling = SubFactory(CeilingFactory)
+    runs = "door_far"
+    spacing = inches(16)
+    width = inches("1 1/2")
+    first = inches(11)
+    first_from = "left"
+
+
+class OddMemberFactory(Below):
+    class Meta:
+        model = OddMember
+
+    _above = "ceiling__room__job"
+    ceiling = SubFactory(CeilingFactory)
+    name = "header"
+    runs = "left_right"
+    at = inches(40)
+    at_from = "door"
+    width = inches(3)
+
+
+class ThingFactory(Below):
+    class Meta:
+        model = Thing
+
+    _above = "ceiling__room__job"
+    ceiling = SubFactory(CeilingFactory)
+    what = "register"
+    name = "supply register"
+    x = inches(60)
+    y = inches(40)
+    wide = inches(14)
+    deep = inches(8)
+
+
+class OutlineCornerFactory(Below):
+    class Meta:
+        model = OutlineCorner
+
+    _above = "ceiling__room__job"
+    ceiling = SubFactory(CeilingFactory)
+    x = ZERO
+    y = ZERO
+
+
+class RegionFactory(Below):
+    class Meta:
+        model = Region
+
+    _above = "ceiling__room__job"
+    ceiling = SubFactory(CeilingFactory)
+    name = Sequence(lambda n: f"tray {n}")
+    rise = inches(8)
+
+
+class RegionCornerFactory(Below):
+    class Meta:
+        model = RegionCorner
+
+    _above = "region__ceiling__room__job"
+    region = SubFactory(RegionFactory)
+    x = ZERO
+    y = ZERO
+
+
 class LayoutRevisionFactory(Below):
     """The room's next revision number, over empty inputs and an empty result."""
 
@@ -267,4 +429,4 @@ FACTORIES = {
     for made in list(vars().values())
     if isinstance(made, type) and issubclass(made, DjangoModelFactory) and not made._meta.abstract
 }
-OWN_APPS = ("accounts", "catalogue", "jobs", "layout", "reports")
+OWN_APPS = ("accounts", "catalogue", "ceilings", "jobs", "layout", "reports")

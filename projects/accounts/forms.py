@@ -6,7 +6,7 @@ from django.contrib.auth.password_validation import validate_password
 from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import ZERO, Style
-from projects.accounts.models import RULES, RoleChoice, Shop, User
+from projects.accounts.models import NEVER_ZERO_UNSAID, RULES, RoleChoice, Shop, User
 from projects.platform.forms import LengthFormField, NameFormField, VersionedForm
 from projects.platform.permissions import MAY_BE_GIVEN
 
@@ -53,11 +53,12 @@ class ShopRulesForm(VersionedForm):
     edge_min = _rule("edge_min", _("Least from a hole's edge to the ceiling's edge"))
     web_min = _rule("web_min", _("Least material between two holes"))
     light_to_speaker = _rule("light_to_speaker", _("Least from a speaker to a light, center to center"))
+    joist_clear = _rule("joist_clear", _("Least from a hole's edge, or a frame, to a joist's face"))
     zero_note = NameFormField(label=_("Why one of these is zero"), max_length=200, required=False)
 
     def clean(self):
         data = super().clean()
-        zeros = [name for name in ("edge_min", "web_min", "light_to_speaker") if name in data and not data[name]]
+        zeros = [name for name in NEVER_ZERO_UNSAID if name in data and not data[name]]
         if zeros and not data.get("zero_note"):
             self.add_error("zero_note", _("A zero needs a note: who decided it, and why."))
         if (data.get("style") == Style.MM) != (data.get("fraction") == 1) and "fraction" in data:

@@ -60,7 +60,10 @@ RULES = {
     "edge_min": (ZERO, inches(48)),
     "web_min": (ZERO, inches(48)),
     "light_to_speaker": (ZERO, inches(240)),
+    "joist_clear": (ZERO, inches(24)),
 }
+# Of these a zero is a decision somebody made: it needs a note.
+NEVER_ZERO_UNSAID = ("edge_min", "web_min", "light_to_speaker", "joist_clear")
 
 
 class Shop(models.Model):
@@ -76,6 +79,7 @@ class Shop(models.Model):
     edge_min = LengthField(default=inches(4))
     web_min = LengthField(default=inches("1.5"))
     light_to_speaker = LengthField(default=inches(24))
+    joist_clear = LengthField(default=inches("1/2"))  # for clips and a saw that wanders
     zero_note = models.CharField(max_length=200, blank=True, default="")
     version = models.PositiveIntegerField(default=1, editable=False)
 
@@ -85,7 +89,7 @@ class Shop(models.Model):
             one_of("fraction", (1, 8, 16, 32, 64), model="shop"),
             *(length_between(name, *bounds, model="shop") for name, bounds in RULES.items()),
             models.CheckConstraint(
-                condition=(models.Q(edge_min__gt=0, web_min__gt=0, light_to_speaker__gt=0) | ~models.Q(zero_note="")),
+                condition=models.Q(**{f"{name}__gt": 0 for name in NEVER_ZERO_UNSAID}) | ~models.Q(zero_note=""),
                 name="shop_zero_needs_a_note",
             ),
         ]

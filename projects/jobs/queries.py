@@ -21,12 +21,18 @@ def room_of(shop, room_id):
     room = (
         Room.objects.of(shop)
         .filter(pk=room_id)
-        .select_related("job", "shop")
+        .select_related("job", "shop", "ceiling")
+        .defer("ceiling__before")
         .prefetch_related(
             "layers",
             "wire_points",
             "counts__fixture_type",
             "stage_events__by__user",
+            "ceiling__joists",
+            "ceiling__members",
+            "ceiling__things",
+            "ceiling__corners",
+            "ceiling__regions__corners",
             Prefetch("measurement_sets", MeasurementSet.objects.prefetch_related("readings")),
         )
         .first()
