@@ -8,6 +8,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from layout.drawing.hatch import Point, corners_of, crosses, inside
+from layout.drawing.layers import Patch, Place
+from layout.drawing.symbols import drawn_size
+from layout.drawing.tags import tags_of
 from layout.drawing.text import MM_PER_POINT, Box, width
 from layout.drawing.values import Datum, PerSide, PlanDrawing, RunningDimension
 from layout.engine.lengths import Distance
@@ -24,6 +28,9 @@ LEAST_APART = 1.3  # outlines that differ are drawn at least this far apart
 NORTH_BAND = 10.0
 NARROW = 17.0  # a room drawn narrower than this has no space inside for the marks' IDs
 ID_BAND = 9.0
+TAG_PT = 7.5
+TAG_HIGH = TAG_PT * MM_PER_POINT + 0.5
+CROWDED = 0.45  # of the ceiling under symbols and IDs: beyond it the IDs are told by row, outside the wall
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,15 +86,29 @@ class Frame:
     ceiling: Box
     x_run: Run
     y_run: Run
-    ids_beside: Side | None  # the wall outside which the IDs of a narrow room stand
+    ids_beside: Side | None  # the wall outside which IDs stand
+    tagged: bool  # too many marks for IDs of their own: each row's stand together there
+    ids_deep: float  # how far those IDs reach away from that wall
+    shape: tuple[Point, ...]  # the ceiling's edge: its true outline where one was drawn
 
     def length(self, distance: Distance) -> float:
         return float(distance.mm) * self.scale
 
     def point(self, along: Distance, across: Distance) -> tuple[float, float]:
-        plan = self.plan
-        x, y = plan.orientation.plan_xy(along, across, plan.ceiling_wide, plan.ceiling_deep)
-        return self.ceiling.left + self.length(x), self.ceiling.bottom - self.length(y)
+        return _point(self.plan, self.ceiling, self.scale, along, across)
+
+    def place(self, place: Place) -> Point:
+        return self.point(place.along, place.across)
+
+    def patch(self, patch: Patch) -> Box:
+        (x1, y1), (x2, y2) = self.point(patch.along, patch.across), self.point(patch.along_to, patch.across_to)
+        return Box(min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2))
+
+    def holds(self, box: Box) -> bool:
+        """Whether a box lies within the ceiling's edge, clear of its line."""
+        if not within(box, self.ceiling):
+            return False
+        return not self.plan.layers.corners or (inside(box.middle, self.shape) and not crosses(box, self.shape))
 
     def face(self, datum: Datum) -> Box:
         return {Datum.FRAMING: self.outer, Datum.FINISHED: self.finished, Datum.EDGE: self.ceiling}[datum]
@@ -95,6 +116,23 @@ class Frame:
     def wall(self, side: Side, datum: Datum) -> float:
         """Where this face of the wall crosses its axis."""
         return edge_of(self.face(datum), side)
+
+
+def _point(plan: PlanDrawing, ceiling: Box, scale: float, along: Distance, across: Distance) -> Point:
+    turn = plan.orientation
+    x, y = (along, across) if turn.rows_run is Axis.LEFT_RIGHT else (across, along)
+    right, down = float(x.mm) * scale, float(y.mm) * scale
+    return (
+        ceiling.left + right if turn.zero_x is Side.LEFT else ceiling.right - right,
+        ceiling.bottom - down if turn.zero_y is Side.DOOR else ceiling.top + down,
+    )
+
+
+def within(box: Box, room: Box) -> bool:
+    return (
+        box.left > room.left + 0.15 and box.right < room.right - 0.15
+        and box.top > room.top + 0.15 and box.bottom < room.bottom - 0.15
+    )
 
 
 def edge_of(box: Box, side: Side) -> float:
@@ -135,15 +173,24 @@ def frame(plan: PlanDrawing, wide: float, high: float, number_pt: float) -> Fram
         bands[Side.LEFT] += missing / 2
         bands[Side.RIGHT] += missing / 2
     bands[plan.orientation.end_side(Axis.DOOR_FAR)] += max(0.0, sum(y_run.along_axis()) - room_high)
-    beside = _ids_beside(plan, room_wide, room_high)
+    tagged = _crowded(plan, scale)
+    rows_run = plan.orientation.rows_run
+    beside = plan.orientation.end_side(rows_run) if tagged else _ids_beside(plan, room_wide, room_high)
+    deep = _tag_band(plan) if tagged else ID_BAND
     if beside:
-        bands[beside] += ID_BAND
+        bands[beside] += deep
+    if tagged:
+        before, room = (Side.FAR, room_high) if rows_run is Axis.LEFT_RIGHT else (Side.LEFT, room_wide)
+        bands[before] = max(bands[before], len(tags_of(plan.marks)) * TAG_HIGH - room)
     left, top = bands[Side.LEFT], bands[Side.FAR]
     outer = Box(left, top, left + room_wide, top + room_high)
     finished = _inside(outer, build_up)
+    ceiling = _inside(finished, gap)
+    corners = plan.layers.corners
+    shape = tuple(_point(plan, ceiling, scale, corner.along, corner.across) for corner in corners)
     return Frame(
         plan, scale, outer.right + bands[Side.RIGHT], outer.bottom + bands[Side.DOOR],
-        outer, finished, _inside(finished, gap), x_run, y_run, beside,
+        outer, finished, ceiling, x_run, y_run, beside, tagged, deep, shape or corners_of(ceiling),
     )
 
 
@@ -151,6 +198,20 @@ def _ids_beside(plan: PlanDrawing, room_wide: float, room_high: float) -> Side |
     if min(room_wide, room_high) > NARROW:
         return None
     return plan.orientation.end_side(Axis.LEFT_RIGHT if room_wide < room_high else Axis.DOOR_FAR)
+
+
+def _crowded(plan: PlanDrawing, scale: float) -> bool:
+    least = 6.5 * MM_PER_POINT
+    taken = sum(
+        (drawn_size(one.mark.kind, float(one.cutout.mm) * scale) + 1) ** 2
+        + (width(one.mark.id, least) + 0.4) * (least + 0.6)
+        for one in plan.marks
+    )
+    return taken > CROWDED * float(plan.ceiling_wide.mm) * float(plan.ceiling_deep.mm) * scale**2
+
+
+def _tag_band(plan: PlanDrawing) -> float:
+    return 4 + max(width(text, TAG_PT * MM_PER_POINT) for text in tags_of(plan.marks).values())
 
 
 def _ascending(dimensions: Sequence[RunningDimension]) -> tuple[RunningDimension, ...]:

@@ -27,6 +27,14 @@ LINES = {
     "door": (0.25, None),
     "leader": (0.18, None),
     "framing": (0.18, "1.4 0.7"),
+    "hatch": (0.13, None),
+    "tile": (0.13, None),
+    "thing": (0.35, None),
+    "keep": (0.13, "0.5 0.6"),
+    "part": (0.25, "3 0.8"),
+    "housing": (0.18, None),
+    "ghost": (0.25, "0.9 0.6"),
+    "stand": (0.3, "0.01 1.1"),
 }
 
 
@@ -67,6 +75,20 @@ def rectangle(
 def patch(parent: Element, left: float, top: float, wide: float, high: float) -> None:
     """Bare paper over what lies below, so that a line is broken where words stand."""
     add(parent, "rect", kind="paper", x=left, y=top, width=wide, height=high, fill=PAPER)
+
+
+def lines(parent: Element, kind: str, segments: Iterable[tuple[tuple[float, float], tuple[float, float]]]) -> None:
+    """Many lines of one look as one element."""
+    drawn = " ".join(f"M{number(a)} {number(b)}L{number(c)} {number(d)}" for (a, b), (c, d) in segments)
+    if drawn:
+        ends = {"stroke_linecap": "round"} if kind == "stand" else {}
+        add(parent, "path", d=drawn, **stroke(kind), **ends)
+
+
+def shape(parent: Element, kind: str, points: Iterable[tuple[float, float]], fill: str = "none") -> None:
+    """A closed outline."""
+    drawn = " ".join(f"{number(x)},{number(y)}" for x, y in points)
+    add(parent, "polygon", points=drawn, **(stroke(kind) | {"fill": fill}))
 
 
 def solid(parent: Element, points: Iterable[tuple[float, float]], kind: str = "solid") -> None:

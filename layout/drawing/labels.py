@@ -1,20 +1,19 @@
-"""Marks on a plan with their IDs: each beside its own mark, clear of symbols and words. Knows no wall and no number."""
+"""Where each mark's ID stands: beside its own mark, clear of symbols and of the other IDs. Draws nothing."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from xml.etree.ElementTree import Element
+from math import ceil
 
-from layout.drawing import words as say
 from layout.drawing.frame import NAME_HIGH, NAME_PT, Frame, edge_of, outward
-from layout.drawing.ink import add, line, patch, words
-from layout.drawing.symbols import CROSS, drawn_size, symbol
+from layout.drawing.symbols import CROSS, PIN_OFF, PIN_SIZE, drawn_size
 from layout.drawing.text import Box, width
-from layout.drawing.values import PlanMark, plan_table
+from layout.drawing.values import PlanMark
 from layout.engine.marks import Kind, Side
 
-Spot = tuple[Box, bool]  # where an ID stands, and whether a leader ties it to its mark
 CLEAR = 0.25  # round a symbol
+SMALLER = (NAME_PT, 7.5, 6.5)  # pt: only where a larger one finds no room
+STEP = 1.6  # mm: the raster a crowded drawing is searched on
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,122 +32,136 @@ class Placed:
 
     @property
     def box(self) -> Box:
-        return Box.around(self.x, self.y, 2 * self.reach, 2 * self.reach)
+        pin = PIN_OFF + PIN_SIZE if self.one.pinned else 0
+        return Box(self.x - self.reach, self.y - self.reach - pin, self.x + self.reach, self.y + self.reach)
 
 
-def draw_marks(svg: Element, at: Frame, lines: list[Box], interactive: bool) -> list[Box]:
-    """Every mark with its ID; gives the boxes of what was drawn. lines: thin lines that are broken under an ID."""
-    placed = [_placed(at, one) for one in at.plan.marks]
-    symbols = [mark.box for mark in placed]
-    labels = _labels(at, placed, symbols)
-    titles = _titles(at)
-    for number, mark in enumerate(placed):
-        group = _group(svg, at, mark.one, titles[mark.one.mark.id], interactive)
-        label, led = labels[number]
-        if led:
-            line(group, "leader", mark.x, mark.y, *label.middle)
-        if led or not label.clear_of(lines):
-            patch(group, label.left, label.top, label.right - label.left, label.bottom - label.top)
-        symbol(group, mark.one.mark.kind, mark.x, mark.y, mark.size)
-        words(group, mark.one.mark.id, *label.middle, NAME_PT, bold=True, kind="mark-id")
-    return symbols + [label for label, _ in labels.values()]
+@dataclass(frozen=True, slots=True)
+class Label:
+    """Where an ID stands, and whether a leader ties it to its mark. points: its type size."""
+
+    box: Box
+    led: bool
+    points: float = NAME_PT
 
 
-def _labels(at: Frame, placed: list[Placed], symbols: list[Box]) -> dict[int, Spot]:
-    """A spot for every ID, the marks with the fewest free spots first."""
-    free = {
-        number: [
-            (box, led)
-            for box, led in _spots(at, mark)
-            if within(box, at.ceiling) and box.clear_of(symbols) and (led or _nearest(box, mark, placed))
-        ]
-        for number, mark in enumerate(placed)
-    }
-    labels: dict[int, Spot] = {}
-    for number in sorted(free, key=lambda one: len(free[one])):
-        mark = placed[number]
-        if at.ids_beside and (box := _beside(at, mark, at.ids_beside)).clear_of(label for label, _ in labels.values()):
-            labels[number] = box, False
-        elif spot := _open(free[number], labels, number) or _made_open(free, labels, number):
-            labels[number] = spot
-        else:
-            taken = symbols + [label for label, _ in labels.values()]
-            labels[number] = min(_spots(at, mark), key=lambda one: _hidden(one[0], at, taken))
-    return labels
-
-
-def _open(spots: list[Spot], labels: dict[int, Spot], number: int) -> Spot | None:
-    """The first spot clear of every other mark's ID."""
-    others = [label for other, (label, _) in labels.items() if other != number]
-    return next((spot for spot in spots if spot[0].clear_of(others)), None)
-
-
-def _made_open(free: dict[int, list[Spot]], labels: dict[int, Spot], number: int) -> Spot | None:
-    """A spot that opens when the one ID standing there moves to another of its own."""
-    for spot in free[number]:
-        touched = [other for other, (label, _) in labels.items() if spot[0].touches(label)]
-        if len(touched) == 1 and (moved := _open(free[touched[0]], labels | {number: spot}, touched[0])):
-            labels[touched[0]] = moved
-            return spot
-    return None
-
-
-def within(box: Box, room: Box) -> bool:
-    return (
-        box.left > room.left + 0.15 and box.right < room.right - 0.15
-        and box.top > room.top + 0.15 and box.bottom < room.bottom - 0.15
-    )
-
-
-def _placed(at: Frame, one: PlanMark) -> Placed:
+def placed(at: Frame, one: PlanMark) -> Placed:
     x, y = at.point(one.mark.along, one.mark.across)
     return Placed(one, x, y, drawn_size(one.mark.kind, at.length(one.cutout)))
 
 
-def _group(svg: Element, at: Frame, one: PlanMark, title: str, interactive: bool) -> Element:
-    group = add(svg, "g", kind=f"mark mark-{one.mark.kind.value}", id=f"{at.plan.key}-mark-{one.mark.id}")
-    group.set("data-line", f"mark-{one.mark.id}")
-    if interactive:
-        group.set("tabindex", "0")
-    add(group, "title").text = title
-    return group
+def labels_of(at: Frame, marks: list[Placed], things: list[Box]) -> list[Label]:
+    """A label for every mark, in their order: as large as all of them find room for. things: better not written on."""
+    best: dict[int, Label] = {}
+    for points in SMALLER:
+        found, overlaps = _at_size(at, marks, things, points)
+        best = best or found
+        if not overlaps:
+            best = found
+            break
+    return [best[number] for number in range(len(marks))]
 
 
-def _titles(at: Frame) -> dict[str, str]:
-    return {
-        row.id: f"{row.id}, {say.KIND[Kind(row.what)]}: {say.ALONG} {along}, {say.ACROSS} {across}"
-        for row in plan_table(at.plan)
-        for face, along, across in row.numbers
-        if face is at.plan.datum or len(row.numbers) == 1
+def _at_size(at: Frame, marks: list[Placed], things: list[Box], points: float) -> tuple[dict[int, Label], bool]:
+    """The marks with the fewest free spots first. Gives also whether some ID found none."""
+    symbols = [mark.box for mark in marks]
+    free = {
+        number: sorted(_free(at, mark, marks, symbols, points), key=lambda label: not label.box.clear_of(things))
+        for number, mark in enumerate(marks)
     }
+    found: dict[int, Label] = {}
+    for number in sorted(free, key=lambda one: len(free[one])):
+        mark = marks[number]
+        if at.ids_beside and (beside := _beside(at, mark, at.ids_beside, points)).box.clear_of(
+            label.box for label in found.values()
+        ):
+            found[number] = beside
+        elif spot := (
+            _open(free[number], found, number)
+            or _made_open(free, found, number)
+            or _anywhere(at, mark, symbols, found, points)
+        ):
+            found[number] = spot
+        else:
+            taken = symbols + [label.box for label in found.values()]
+            found[number] = min(_spots(mark, points), key=lambda one: _hidden(one.box, at, taken))
+            return found | {n: _spots(marks[n], points)[0] for n in free if n not in found}, True
+    return found, False
 
 
-def _spots(at: Frame, mark: Placed) -> list[Spot]:
-    """Where a mark's ID may stand, best first, and whether a leader must tie it to its mark."""
-    wide, high = width(mark.one.mark.id, NAME_HIGH) + 0.1, NAME_HIGH + 0.3
-    side, up = mark.reach + 0.2 + wide / 2, mark.reach + 0.1 + high / 2
-    steps = [(0, -up), (0, up), (side, 0), (-side, 0), (side, -up), (side, up), (-side, -up), (-side, up)]
-    steps += [(dx, dy) for dy in (-up, up) for dx in (wide / 2, -wide / 2)]
-    spots = [(Box.around(mark.x + dx, mark.y + dy, wide, high), False) for dx, dy in steps]
+def _free(at: Frame, mark: Placed, marks: list[Placed], symbols: list[Box], points: float) -> list[Label]:
+    return [
+        label
+        for label in _spots(mark, points)
+        if at.holds(label.box) and label.box.clear_of(symbols) and (label.led or _nearest(label.box, mark, marks))
+    ]
+
+
+def _open(spots: list[Label], found: dict[int, Label], number: int) -> Label | None:
+    """The first spot clear of every other mark's ID."""
+    others = [label.box for other, label in found.items() if other != number]
+    return next((spot for spot in spots if spot.box.clear_of(others)), None)
+
+
+def _made_open(free: dict[int, list[Label]], found: dict[int, Label], number: int) -> Label | None:
+    """A spot that opens when the one ID standing there moves to another of its own."""
+    for spot in free[number]:
+        touched = [other for other, label in found.items() if spot.box.touches(label.box)]
+        if len(touched) == 1 and (moved := _open(free[touched[0]], found | {number: spot}, touched[0])):
+            found[touched[0]] = moved
+            return spot
+    return None
+
+
+def _anywhere(at: Frame, mark: Placed, symbols: list[Box], found: dict[int, Label], points: float) -> Label | None:
+    """The nearest free place on the ceiling, tied to its mark by a leader."""
+    wide, high = _size(mark, points)
+    others = [label.box for label in found.values()]
+    across = range(ceil(at.ceiling.left / STEP), int(at.ceiling.right / STEP) + 1)
+    down = range(ceil(at.ceiling.top / STEP), int(at.ceiling.bottom / STEP) + 1)
+    centers = sorted(
+        ((x * STEP, y * STEP) for x in across for y in down),
+        key=lambda center: (center[0] - mark.x) ** 2 + (center[1] - mark.y) ** 2,
+    )
+    boxes = (Box.around(x, y, wide, high) for x, y in centers)
+    free = (box for box in boxes if box.clear_of(others) and box.clear_of(symbols) and at.holds(box))
+    box = next(free, None)
+    return Label(box, True, points) if box else None
+
+
+def _size(mark: Placed, points: float) -> tuple[float, float]:
+    high = NAME_HIGH * points / NAME_PT
+    return width(mark.one.mark.id, high) + 0.1, high + 0.3
+
+
+def _spots(mark: Placed, points: float) -> list[Label]:
+    """Where a mark's ID may stand, best first."""
+    wide, high = _size(mark, points)
+    side, down = mark.reach + 0.2 + wide / 2, mark.reach + 0.1 + high / 2
+    up = mark.y - mark.box.top + 0.1 + high / 2
+    steps = [(0, -up), (0, down), (side, 0), (-side, 0), (side, -up), (side, down), (-side, -up), (-side, down)]
+    steps += [(dx, dy) for dy in (-up, down) for dx in (wide / 2, -wide / 2)]
+    near = [Label(Box.around(mark.x + dx, mark.y + dy, wide, high), False, points) for dx, dy in steps]
     aside = (wide / 2, -wide / 2, wide, -wide)  # never straight, where the leader would hide on a thin line
-    far = [(dx, k * dy) for k in (1.9, 2.8, 3.7) for dy in (-up, up) for dx in aside]
-    return spots + [(Box.around(mark.x + dx, mark.y + dy, wide, high), True) for dx, dy in far]
+    far = [(dx, k * dy) for k in (1.9, 2.8, 3.7) for dy in (-up, down) for dx in aside]
+    return near + [Label(Box.around(mark.x + dx, mark.y + dy, wide, high), True, points) for dx, dy in far]
 
 
 def _hidden(label: Box, at: Frame, others: list[Box]) -> int:
     """How much an ID that finds no free spot would cover: the wall counts twice."""
-    return sum(label.touches(box) for box in others) + 2 * (not within(label, at.ceiling))
+    return sum(label.touches(box) for box in others) + 2 * (not at.holds(label))
 
 
-def _nearest(label: Box, mark: Placed, placed: list[Placed]) -> bool:
+def _nearest(label: Box, mark: Placed, marks: list[Placed]) -> bool:
     """Whether an ID without a leader stands nearer its own mark than any other, so that nobody reads it as theirs."""
-    own = label.apart(mark.box)
-    return all(label.apart(other.box) > own + 0.3 for other in placed if other is not mark)
+    own = label.apart(mark.box) + 0.3
+    return all(label.apart(other.box) > own for other in marks if other is not mark)
 
 
-def _beside(at: Frame, mark: Placed, side: Side) -> Box:
+def _beside(at: Frame, mark: Placed, side: Side, points: float) -> Label:
     """Outside the wall of a narrow room, level with the mark."""
-    wide, high = width(mark.one.mark.id, NAME_HIGH) + 0.1, NAME_HIGH + 0.3
+    wide, high = _size(mark, points)
     upright_wall = side in (Side.LEFT, Side.RIGHT)
     off = edge_of(at.outer, side) + outward(side) * (1 + (wide if upright_wall else high) / 2)
-    return Box.around(off, mark.y, wide, high) if upright_wall else Box.around(mark.x, off, wide, high)
+    box = Box.around(off, mark.y, wide, high) if upright_wall else Box.around(mark.x, off, wide, high)
+    return Label(box, False, points)

@@ -5,22 +5,19 @@ The door wall is at the bottom and left is left. Running numbers start at the ze
 
 from __future__ import annotations
 
-from math import cos, sin
 from xml.etree.ElementTree import Element
 
 from layout.drawing import words as say
+from layout.drawing.beneath import draw_beneath, draw_names
 from layout.drawing.dimensions import draw_run
-from layout.drawing.frame import ID_BAND, NAME_HIGH, NAME_OFF, NAME_PT, Frame, edge_of, frame, outward
-from layout.drawing.ink import add, drawing, line, number, patch, rectangle, solid, stroke, words, written
-from layout.drawing.labels import draw_marks, within
+from layout.drawing.frame import NAME_HIGH, NAME_OFF, NAME_PT, Frame, edge_of, frame, outward
+from layout.drawing.ink import add, drawing, line, solid, words, written
+from layout.drawing.marked import draw_ghosts, draw_marks
+from layout.drawing.outline import draw_door, draw_outlines
 from layout.drawing.symbols import zero_corner
 from layout.drawing.text import Box, width
 from layout.drawing.values import PlanDrawing
-from layout.engine.lengths import mm
 from layout.engine.marks import Axis, Side
-
-DOOR = mm(813)  # 32 in, a common door
-SWING = 0.7  # radians a door leaf is drawn open
 
 
 def plan_svg(
@@ -38,48 +35,20 @@ def plan_svg(
     """
     at = frame(plan, width_mm, height_mm, number_pt)
     svg = drawing(at.wide, at.high, key=plan.key, title=plan.title, description=plan.description)
-    _outlines(svg, at)
-    door = _door(svg, at)
+    beneath = draw_beneath(svg, at, interactive)
+    draw_outlines(svg, at)
+    door = draw_door(svg, at)
     x_reaches, x_numbers = draw_run(svg, at, at.x_run, interactive)
     y_reaches, y_numbers = draw_run(svg, at, at.y_run, interactive)
     reaches = x_reaches + y_reaches
     _zero(svg, at)
-    taken = draw_marks(svg, at, reaches + door, interactive)
+    draw_ghosts(svg, at)
+    thin = reaches + door + beneath.lines
+    taken = draw_marks(svg, at, thin, beneath.things, interactive)
+    taken += draw_names(svg, at, beneath, taken + door)
     north = _north(svg, at)
-    _names(svg, at, taken, reaches + door, door, north + x_numbers + y_numbers)
+    _names(svg, at, taken, thin, door, north + x_numbers + y_numbers)
     return written(svg)
-
-
-def _outlines(svg: Element, at: Frame) -> None:
-    def outline(kind: str, box: Box) -> None:
-        rectangle(svg, kind, box.left, box.top, box.right - box.left, box.bottom - box.top)
-
-    if at.plan.build_up:
-        outline("framing", at.outer)
-    outline("wall", at.finished)
-    if at.plan.gap:
-        outline("edge", at.ceiling)
-
-
-def _door(svg: Element, at: Frame) -> list[Box]:
-    """Break the wall at the door and draw its leaf; gives the boxes of the leaf's lines."""
-    wide = at.outer.right - at.outer.left
-    opening = min(at.length(DOOR), wide * 0.6)
-    left = at.outer.left + (wide - opening) / 2
-    inner, outer = at.finished.bottom, at.outer.bottom
-    group = add(svg, "g", kind="door-gap")
-    patch(group, left, inner - 0.5, opening, outer - inner + 1)
-    for jamb in (left, left + opening):
-        line(group, "wall", jamb, inner - 0.35, jamb, max(outer, inner + 0.35) + 0.6)
-    tip = left + opening * cos(SWING), inner - opening * sin(SWING)
-    line(group, "door", left, inner, *tip)
-    radius = number(opening)
-    arc = f"M {number(tip[0])} {number(tip[1])} A {radius} {radius} 0 0 1 {number(left + opening)} {number(inner)}"
-    add(group, "path", d=arc, **stroke("door"))
-    turns = [SWING * step / 8 for step in range(9)]
-    on_arc = [(left + opening * cos(turn), inner - opening * sin(turn)) for turn in turns]
-    on_leaf = [(left + (tip[0] - left) * step / 8, inner + (tip[1] - inner) * step / 8) for step in range(9)]
-    return [Box.around(x, y, opening / 8 + 0.4, opening / 8 + 0.4) for x, y in on_arc + on_leaf]
 
 
 def _zero(svg: Element, at: Frame) -> None:
@@ -114,7 +83,7 @@ def _door_name(at: Frame, taken: list[Box], lines: list[Box], door: list[Box]) -
         (left - wide / 2 - 1, beside),
     ]
     inside = [Box.around(x, y, wide, high) for x, y in centers]
-    free = [box for box in inside if within(box, at.ceiling) and box.clear_of(taken + lines)]
+    free = [box for box in inside if at.holds(box) and box.clear_of(taken + lines)]
     if _no_numbers(at, Side.DOOR) or not free:
         return Box.around(*below, wide, high)
     return free[0]
@@ -133,7 +102,7 @@ def _name_line(at: Frame, side: Side) -> float:
     """Where the middle of a wall's name runs: just outside the wall, or outside its numbers."""
     run = at.y_run if side in (Side.LEFT, Side.RIGHT) else at.x_run
     numbers = 0 if _no_numbers(at, side) else run.band()
-    ids = ID_BAND if at.ids_beside is side else 0
+    ids = at.ids_deep if at.ids_beside is side else 0
     return edge_of(at.outer, side) + outward(side) * (numbers + ids + NAME_OFF + NAME_HIGH / 2)
 
 

@@ -10,6 +10,8 @@ from layout.engine.marks import Kind
 # Never drawn smaller than this (mm), however large the room: a 4 in light at 1:100 would be a dot of 1 mm.
 LEAST = {Kind.LIGHT: 3.4, Kind.SPEAKER: 4.6, Kind.SUBWOOFER: 5.6}
 CROSS = 0.7  # a light's cross reaches this far beyond its circle
+PIN_OFF = 0.3  # a pin's head stands this far above the cross
+PIN_SIZE = 1.5
 
 
 def drawn_size(kind: Kind, to_scale: float) -> float:
@@ -34,6 +36,11 @@ def symbol(parent: Element, kind: Kind, x: float, y: float, size: float) -> None
         inner = size - 2.2
         rectangle(parent, "symbol", x - inner / 2, y - inner / 2, inner, inner)
         add(parent, "circle", kind="solid", cx=x, cy=y, r=0.35, fill=INK)
+
+
+def pin(parent: Element, x: float, top: float) -> None:
+    """The head of the pin that holds a mark, above its cross."""
+    add(parent, "circle", kind="pin", cx=x, cy=top - PIN_OFF - PIN_SIZE / 2, r=PIN_SIZE / 2, fill=INK)
 
 
 def symbol_svg(kind: Kind, title: str, key: str) -> str:

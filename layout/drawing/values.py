@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from layout.drawing.layers import Layers, Patch, Place
 from layout.engine import lengths
 from layout.engine.lengths import ZERO, Distance, Tape
 from layout.engine.marks import Datum, Mark, Orientation, Side
@@ -45,10 +46,16 @@ class Names:
 
 @dataclass(frozen=True, slots=True)
 class PlanMark:
-    """One mark as drawn."""
+    """One mark as drawn.
+
+    pinned: held where it is. was: where it stood before it was moved. frame: its housing's, above the drywall.
+    """
 
     mark: Mark
     cutout: Distance
+    pinned: bool = False
+    was: Place | None = None
+    frame: Patch | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +100,7 @@ class PlanDrawing:
     door_name: str = ""
     north: Side | None = None
     key: str = "plan"
+    layers: Layers = field(default_factory=Layers)
 
     def __post_init__(self) -> None:
         if self.ceiling_wide <= ZERO or self.ceiling_deep <= ZERO:
