@@ -1,0 +1,241 @@
+"""An outline cut into rectangles, for rows are straight and a zone is a rectangle. Knows no lights and no zones' names.
+
+A room of square corners is cut so that the pieces cover it all; of a room with skewed walls the largest upright
+rectangles inside it are taken, and what is narrower than a light needs is left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise, product
+
+from layout.engine.ceiling import Corner
+from layout.engine.lengths import Distance, Length, LengthError, Unit, inches, mm
+from layout.engine.outline import Outline
+
+# A light stands 12 in off a wall at least, so nothing narrower than twice that takes one. Common practice, no source.
+LEAST = {Unit.INCH: inches(24), Unit.MM: mm(600)}
+STEPS = {
+    Unit.INCH: tuple(inches(n) for n in (1, 3, 6, 12, 24, 48)),
+    Unit.MM: tuple(mm(n) for n in (25, 100, 250, 1000)),
+}
+MOST_STEPS = 256  # lines each way that a room with skewed walls is searched on
+MOST_TRIED = 6  # corners that stick into the room up to which every way of cutting is tried
+MOST_PIECES = 60
+
+
+class TooManyPieces(LengthError):
+    """An outline so jagged that no one would lay lights out by its rectangles."""
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """An upright rectangle in plan: from the left and the door side of the rectangle that encloses the room."""
+
+    left: Distance
+    door: Distance
+    right: Distance
+    far: Distance
+
+    @property
+    def wide(self) -> Distance:
+        return self.right - self.left
+
+    @property
+    def deep(self) -> Distance:
+        return self.far - self.door
+
+    @property
+    def area_nm2(self) -> Fraction:
+        return self.wide.nm * self.deep.nm
+
+    @property
+    def corners(self) -> tuple[Corner, ...]:
+        return (
+            Corner(self.left, self.door),
+            Corner(self.right, self.door),
+            Corner(self.right, self.far),
+            Corner(self.left, self.far),
+        )
+
+
+def cut(outline: Outline, unit: Unit) -> tuple[Box, ...]:
+    """The rectangles of an outline, the largest first, then the nearest to the door and the left.
+
+    Square corners: as few as there can be where at most MOST_TRIED corners stick into the room, of these the ways with
+    the largest rectangle first; else the largest first, again and again. Raises TooManyPieces.
+    """
+    if outline.square_cornered:
+        grid = _grid(outline, [corner.x for corner in outline.corners], [corner.y for corner in outline.corners])
+        inward = _inward_corners(outline)
+        pieces = grid.fewest(inward) if len(inward) <= MOST_TRIED else grid.largest_first()
+    else:
+        pieces = _inside_skewed(outline, unit)
+    return tuple(sorted(pieces, key=lambda box: (-box.area_nm2, box.door.nm, box.left.nm)))
+
+
+def _inside_skewed(outline: Outline, unit: Unit) -> list[Box]:
+    xs = [corner.x for corner in outline.corners]
+    ys = [corner.y for corner in outline.corners]
+    grid = _grid(outline, _with_steps(xs, unit), _with_steps(ys, unit))
+    return grid.largest_first(LEAST[unit])
+
+
+def _with_steps(at: Sequence[Distance], unit: Unit) -> list[Distance]:
+    low, high = min(at), max(at)
+    steps = STEPS[unit]
+    step = next((one for one in steps if (high - low).nm <= MOST_STEPS * one.nm), steps[-1])
+    first = -(-low.nm // step.nm)
+    return [*at, *(Distance(n * step.nm) for n in range(int(first), int(high.nm // step.nm) + 1))]
+
+
+def _inward_corners(outline: Outline) -> list[Corner]:
+    """Corners that stick into the room, where a cut has to start."""
+    ring = outline.corners
+    found = []
+    for n, at in enumerate(ring):
+        before, after = ring[n - 1], ring[(n + 1) % len(ring)]
+        turn = (at.x - before.x).nm * (after.y - at.y).nm - (at.y - before.y).nm * (after.x - at.x).nm
+        if turn < 0:
+            found.append(at)
+    return found
+
+
+def _grid(outline: Outline, xs: Sequence[Distance], ys: Sequence[Distance]) -> _Grid:
+    """Cells between all these lines; a cell is free where the whole of it is on the ceiling."""
+    across, up = sorted({x.nm for x in xs}), sorted({y.nm for y in ys})
+    free = []
+    corners = [(corner.x.nm, corner.y.nm) for corner in outline.corners]
+    edges = [sorted(edge) for edge in pairwise((*corners, corners[0])) if edge[0][0] != edge[1][0]]
+    for left, right in pairwise(across):
+        spans = sorted(
+            sorted((_height(a, b, left), _height(a, b, right))) for a, b in edges if a[0] <= left and right <= b[0]
+        )
+        column = [False] * (len(up) - 1)
+        for (_, low), (high, _) in zip(spans[::2], spans[1::2], strict=True):
+            for n, (door, far) in enumerate(pairwise(up)):
+                if low <= door and far <= high:
+                    column[n] = True
+        free.append(column)
+    return _Grid(across, up, free)
+
+
+def _height(a: tuple[Fraction, Fraction], b: tuple[Fraction, Fraction], x: Fraction) -> Fraction:
+    return a[1] if a[1] == b[1] else a[1] + (b[1] - a[1]) * (x - a[0]) / (b[0] - a[0])
+
+
+@dataclass(slots=True)
+class _Grid:
+    """Lines each way, and which cells between them are free: free[column][row]."""
+
+    xs: list[Fraction]
+    ys: list[Fraction]
+    free: list[list[bool]]
+
+    def box(self, cells: tuple[int, int, int, int]) -> Box:
+        """left, door, right, far as line numbers."""
+        left, door, right, far = cells
+        return Box(
+            Distance(self.xs[left]), Distance(self.ys[door]), Distance(self.xs[right]), Distance(self.ys[far])
+        )
+
+    # The largest, again and again
+
+    def largest_first(self, least: Length | None = None) -> list[Box]:
+        """least: stop where the largest is narrower; what is left is too narrow for a light."""
+        left = _Grid(self.xs, self.ys, [list(column) for column in self.free])
+        pieces: list[Box] = []
+        while (cells := left.largest(least)) is not None:
+            if len(pieces) == MOST_PIECES:
+                raise TooManyPieces(f"Outline: more than {MOST_PIECES} rectangles in it. Draw the zones by hand.")
+            pieces.append(self.box(cells))
+            for column in range(cells[0], cells[2]):
+                for row in range(cells[1], cells[3]):
+                    left.free[column][row] = False
+        return pieces
+
+    def largest(self, least: Length | None = None) -> tuple[int, int, int, int] | None:
+        """The largest free rectangle, found under the skyline of each row in turn."""
+        narrowest = least.nm if least else Fraction(0)
+        best: tuple[int, int, int, int] | None = None
+        most = Fraction(0)
+        base = [0] * len(self.free)  # the line each column has been free from, up to this row
+        for row in range(len(self.ys) - 1):
+            top = self.ys[row + 1]
+            for column, cells in enumerate(self.free):
+                if not cells[row]:
+                    base[column] = row + 1
+            waiting: list[tuple[int, int]] = []  # (line a rectangle starts at, line its columns are free from)
+            for column in range(len(base) + 1):
+                start = column
+                door = base[column] if column < len(base) else row + 1
+                while waiting and waiting[-1][1] < door:
+                    start, lower = waiting.pop()
+                    wide, deep = self.xs[column] - self.xs[start], top - self.ys[lower]
+                    if wide * deep > most and min(wide, deep) >= narrowest:
+                        most, best = wide * deep, (start, lower, column, row + 1)
+                if door <= row and not (waiting and waiting[-1][1] == door):
+                    waiting.append((start, door))
+        return best
+
+    # The fewest
+
+    def fewest(self, inward: Sequence[Corner]) -> list[Box]:
+        """Every way to cut once from each corner that sticks in; of the ways with fewest pieces, the largest first."""
+        at = [(self.xs.index(corner.x.nm), self.ys.index(corner.y.nm)) for corner in inward]
+        ways = (
+            self._pieces(at, upright, upright_first)
+            for upright in product((False, True), repeat=len(at))
+            for upright_first in ((False, True) if len(set(upright)) > 1 else (False,))
+        )
+        return min(ways, key=_order)
+
+    def _pieces(self, at: list[tuple[int, int]], upright: tuple[bool, ...], upright_first: bool) -> list[Box]:
+        """Cuts run until they meet the outline or a cut made before."""
+        level: set[tuple[int, int]] = set()  # (column, line) with a cut along that line
+        plumb: set[tuple[int, int]] = set()  # (line, row)
+        for standing in (upright_first, not upright_first):
+            for (x, y), is_upright in zip(at, upright, strict=True):
+                if is_upright is standing:
+                    self._cut_upright(x, y, plumb, level) if standing else self._cut_level(x, y, level, plumb)
+        return [self.box(cells) for cells in self._rooms(level, plumb)]
+
+    def _cut_level(self, x: int, y: int, level: set[tuple[int, int]], plumb: set[tuple[int, int]]) -> None:
+        for step, column in ((1, x), (-1, x - 1)):
+            while 0 <= column < len(self.free) and self.free[column][y - 1] and self.free[column][y]:
+                level.add((column, y))
+                line = column + (step > 0)
+                if (line, y - 1) in plumb and (line, y) in plumb:
+                    break
+                column += step
+
+    def _cut_upright(self, x: int, y: int, plumb: set[tuple[int, int]], level: set[tuple[int, int]]) -> None:
+        for step, row in ((1, y), (-1, y - 1)):
+            while 0 <= row < len(self.ys) - 1 and self.free[x - 1][row] and self.free[x][row]:
+                plumb.add((x, row))
+                line = row + (step > 0)
+                if (x - 1, line) in level and (x, line) in level:
+                    break
+                row += step
+
+    def _rooms(self, level: set[tuple[int, int]], plumb: set[tuple[int, int]]) -> Iterator[tuple[int, int, int, int]]:
+        """What the cuts leave joined: each piece from its corner nearest the door and the left."""
+        seen: set[tuple[int, int]] = set()
+        for column, cells in enumerate(self.free):
+            for row, free in enumerate(cells):
+                if not free or (column, row) in seen:
+                    continue
+                right, far = column + 1, row + 1
+                while right < len(self.free) and self.free[right][row] and (right, row) not in plumb:
+                    right += 1
+                while far < len(cells) and cells[far] and (column, far) not in level:
+                    far += 1
+                seen |= {(x, y) for x in range(column, right) for y in range(row, far)}
+                yield column, row, right, far
+
+
+def _order(pieces: Sequence[Box]) -> tuple[int, list[tuple[Fraction, Fraction]]]:
+    """Fewest first; then the largest, the second largest and so on, a wide one before a deep one of the same area."""
+    return len(pieces), sorted((-box.area_nm2, -box.wide.nm) for box in pieces)
