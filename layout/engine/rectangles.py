@@ -6,10 +6,13 @@ rectangles inside it are taken, and what is narrower than a light needs is left.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise, product
+from math import lcm
 
 from layout.engine.ceiling import Corner
 from layout.engine.lengths import Distance, Length, LengthError, Unit, inches, mm
@@ -61,6 +64,7 @@ class Box:
         )
 
 
+@lru_cache(maxsize=128)  # a draft is laid out again at every keystroke, over the same outline
 def cut(outline: Outline, unit: Unit) -> tuple[Box, ...]:
     """The rectangles of an outline, the largest first, then the nearest to the door and the left.
 
@@ -105,9 +109,10 @@ def _inward_corners(outline: Outline) -> list[Corner]:
 
 def _grid(outline: Outline, xs: Sequence[Distance], ys: Sequence[Distance]) -> _Grid:
     """Cells between all these lines; a cell is free where the whole of it is on the ceiling."""
-    across, up = sorted({x.nm for x in xs}), sorted({y.nm for y in ys})
+    scale = lcm(*(at.nm.denominator for at in (*xs, *ys)))
+    across, up = sorted({int(x.nm * scale) for x in xs}), sorted({int(y.nm * scale) for y in ys})
     free = []
-    corners = [(corner.x.nm, corner.y.nm) for corner in outline.corners]
+    corners = [(int(corner.x.nm * scale), int(corner.y.nm * scale)) for corner in outline.corners]
     edges = [sorted(edge) for edge in pairwise((*corners, corners[0])) if edge[0][0] != edge[1][0]]
     for left, right in pairwise(across):
         spans = sorted(
@@ -115,37 +120,36 @@ def _grid(outline: Outline, xs: Sequence[Distance], ys: Sequence[Distance]) -> _
         )
         column = [False] * (len(up) - 1)
         for (_, low), (high, _) in zip(spans[::2], spans[1::2], strict=True):
-            for n, (door, far) in enumerate(pairwise(up)):
-                if low <= door and far <= high:
-                    column[n] = True
+            for row in range(bisect_left(up, low), bisect_right(up, high) - 1):
+                column[row] = True
         free.append(column)
-    return _Grid(across, up, free)
+    return _Grid(across, up, free, scale)
 
 
-def _height(a: tuple[Fraction, Fraction], b: tuple[Fraction, Fraction], x: Fraction) -> Fraction:
-    return a[1] if a[1] == b[1] else a[1] + (b[1] - a[1]) * (x - a[0]) / (b[0] - a[0])
+def _height(a: tuple[int, int], b: tuple[int, int], x: int) -> Fraction:
+    return Fraction(a[1]) if a[1] == b[1] else a[1] + Fraction((b[1] - a[1]) * (x - a[0]), b[0] - a[0])
 
 
 @dataclass(slots=True)
 class _Grid:
-    """Lines each way, and which cells between them are free: free[column][row]."""
+    """Lines each way, and which cells between them are free: free[column][row]. scale: lines to a nanometer."""
 
-    xs: list[Fraction]
-    ys: list[Fraction]
+    xs: list[int]
+    ys: list[int]
     free: list[list[bool]]
+    scale: int
 
     def box(self, cells: tuple[int, int, int, int]) -> Box:
         """left, door, right, far as line numbers."""
         left, door, right, far = cells
-        return Box(
-            Distance(self.xs[left]), Distance(self.ys[door]), Distance(self.xs[right]), Distance(self.ys[far])
-        )
+        sides = (self.xs[left], self.ys[door], self.xs[right], self.ys[far])
+        return Box(*(Distance(Fraction(side, self.scale)) for side in sides))
 
     # The largest, again and again
 
     def largest_first(self, least: Length | None = None) -> list[Box]:
         """least: stop where the largest is narrower; what is left is too narrow for a light."""
-        left = _Grid(self.xs, self.ys, [list(column) for column in self.free])
+        left = _Grid(self.xs, self.ys, [list(column) for column in self.free], self.scale)
         pieces: list[Box] = []
         while (cells := left.largest(least)) is not None:
             if len(pieces) == MOST_PIECES:
@@ -158,9 +162,9 @@ class _Grid:
 
     def largest(self, least: Length | None = None) -> tuple[int, int, int, int] | None:
         """The largest free rectangle, found under the skyline of each row in turn."""
-        narrowest = least.nm if least else Fraction(0)
+        narrowest = int(least.nm) * self.scale if least else 0
         best: tuple[int, int, int, int] | None = None
-        most = Fraction(0)
+        most = 0
         base = [0] * len(self.free)  # the line each column has been free from, up to this row
         for row in range(len(self.ys) - 1):
             top = self.ys[row + 1]
@@ -184,13 +188,16 @@ class _Grid:
 
     def fewest(self, inward: Sequence[Corner]) -> list[Box]:
         """Every way to cut once from each corner that sticks in; of the ways with fewest pieces, the largest first."""
-        at = [(self.xs.index(corner.x.nm), self.ys.index(corner.y.nm)) for corner in inward]
+        at = [(self._line(self.xs, corner.x), self._line(self.ys, corner.y)) for corner in inward]
         ways = (
             self._pieces(at, upright, upright_first)
             for upright in product((False, True), repeat=len(at))
             for upright_first in ((False, True) if len(set(upright)) > 1 else (False,))
         )
         return min(ways, key=_order)
+
+    def _line(self, lines: list[int], at: Distance) -> int:
+        return bisect_left(lines, int(at.nm * self.scale))
 
     def _pieces(self, at: list[tuple[int, int]], upright: tuple[bool, ...], upright_first: bool) -> list[Box]:
         """Cuts run until they meet the outline or a cut made before."""
