@@ -1,36 +1,51 @@
-"""A layout's marks held against a shop's limits, and what to say of each that is broken. Not how marks are found.
+"""What doesn't fit on a ceiling, and what to say of it. Not how it was found, nor what could be done about it.
 
-Limits are the shop's own, common practice, no source. Touching a limit keeps it.
+What a safety rule forbids says "Won't fit" first. Nothing here ever says that a design complies.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from fractions import Fraction
-from itertools import pairwise
-from math import isqrt
 
-from layout.engine.lengths import ZERO, Distance, Length, Tape
-from layout.engine.marks import Kind, Mark
+from layout.engine.lengths import ZERO, Distance, Tape
 
 
 class Code(StrEnum):
+    # The shop's own limits
     GAP_OVER_LIMIT = "gap_over_limit"
     SETBACK_OUTSIDE = "setback_outside"
     TOO_CLOSE_TO_EDGE = "too_close_to_edge"
     HOLES_TOO_CLOSE = "holes_too_close"
     SPEAKER_NEAR_LIGHT = "speaker_near_light"
     NOTHING_INSIDE_CAPS = "nothing_inside_caps"
+    # What a person holds
+    PINNED_OUT_OF_ORDER = "pinned_out_of_order"
+    PINNED_PAST_EDGE = "pinned_past_edge"
+    NO_SUCH_MARK = "no_such_mark"
+    # What stands overhead
+    ON_A_JOIST = "on_a_joist"
+    NEAR_A_THING = "near_a_thing"
+    TOO_DEEP = "too_deep"
+    # The ceiling's shape
+    OUTSIDE_OUTLINE = "outside_outline"
+    ON_REGION_EDGE = "on_region_edge"
+    # A lay-in grid
+    OFF_TILE = "off_tile"
+    IN_A_CUT_TILE = "in_a_cut_tile"
+    TOO_FEW_TILES = "too_few_tiles"
+    OFF_THE_MIDDLE = "off_the_middle"
+    PITCH_OF_OTHER_UNIT = "pitch_of_other_unit"
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One limit broken: the marks it is about ("A1", "A1, A2"), or "along" / "across" where it is about all of them.
+    """One thing that doesn't fit: the marks it is about ("A1", "A1, A2"), a line ("column 2"), or "along" / "across"
+    where it is about all of them.
 
-    short_by: what is missing, or too much, at the worst place. limit: what was asked for. more: other places like it.
+    short_by: what is missing, or too much, at the worst place. limit: what was asked for, or where it is held. more:
+    other places like it. near: what it is about besides, 'joist 3'. part: hole, frame or center, where that matters.
+    fixed: a safety rule; no way out takes from it. source, note: of the clearance, and why it isn't the table's.
     """
 
     code: Code
@@ -38,144 +53,188 @@ class Finding:
     short_by: Distance | None = None
     limit: Distance | None = None
     more: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Limits:
-    """What a shop holds its layouts to. Edge and web run from rim to edge and from rim to rim, the rest by centers."""
-
-    spacing: Length
-    edge_min: Length
-    web_min: Length
-    speaker_to_light: Length
-
-
-def check(
-    marks: tuple[Mark, ...], cutouts: Mapping[Kind, Length], along: Length, across: Length, limits: Limits
-) -> tuple[Finding, ...]:
-    """Every limit the marks break, the worst place of each kind and how many more there are.
-
-    Args: cutouts: diameter by what goes in. along, across: the ceiling's two sizes.
-    """
-    rows: dict[int, list[Mark]] = {}
-    for mark in sorted((m for m in marks if m.kind is not Kind.SUBWOOFER), key=lambda m: m.along):
-        rows.setdefault(mark.row, []).append(mark)
-    ordered = [rows[row] for row in sorted(rows)]
-    groups = (
-        *(_gaps(row, limits.spacing) for row in _first_of_each(ordered)),
-        *_edges(marks, cutouts, along, across, limits.edge_min),
-        _webs(marks, ordered, cutouts, limits.web_min),
-        _speakers(ordered, limits.speaker_to_light),
-    )
-    return tuple(worst for group in groups if (worst := _worst(group)) is not None)
-
-
-def _worst(found: Iterable[Finding]) -> Finding | None:
-    broken = [each for each in found if each.short_by is not None and each.short_by > ZERO]
-    if not broken:
-        return None
-    worst = max(broken, key=lambda each: each.short_by.nm if each.short_by else Fraction(0))
-    return Finding(worst.code, worst.subject, worst.short_by, worst.limit, len(broken) - 1)
-
-
-def _first_of_each(rows: list[list[Mark]]) -> Iterator[list[Mark]]:
-    """Rows alike say the same thing: the first of each pattern speaks for them."""
-    seen = set()
-    for row in rows:
-        pattern = tuple((mark.kind, mark.along) for mark in row)
-        if pattern not in seen:
-            seen.add(pattern)
-            yield row
-
-
-def _gaps(row: list[Mark], limit: Length) -> Iterator[Finding]:
-    lights = [mark for mark in row if mark.kind is Kind.LIGHT]
-    for a, b in pairwise(lights):
-        yield Finding(Code.GAP_OVER_LIMIT, f"{a.id}, {b.id}", b.along - a.along - limit, limit)
-
-
-def _edges(
-    marks: tuple[Mark, ...], cutouts: Mapping[Kind, Length], along: Length, across: Length, limit: Length
-) -> Iterator[Iterator[Finding]]:
-    def short(mark: Mark, there: Distance) -> Finding:
-        return Finding(Code.TOO_CLOSE_TO_EDGE, mark.id, cutouts[mark.kind] / 2 + limit - there, limit)
-
-    yield (short(mark, mark.along) for mark in marks)
-    yield (short(mark, along - mark.along) for mark in marks)
-    yield (short(mark, mark.across) for mark in marks)
-    yield (short(mark, across - mark.across) for mark in marks)
-
-
-def apart(a: Mark, b: Mark) -> Distance:
-    """Center to center; between marks on no common line, to the nanometer below."""
-    dx, dy = abs(a.along - b.along), abs(a.across - b.across)
-    if not dx or not dy:
-        return dx + dy
-    return Distance(Fraction(isqrt(int(dx.nm) ** 2 + int(dy.nm) ** 2)))
-
-
-def _webs(
-    marks: tuple[Mark, ...], rows: list[list[Mark]], cutouts: Mapping[Kind, Length], limit: Length
-) -> Iterator[Finding]:
-    def short(a: Mark, b: Mark) -> Finding:
-        needed = (cutouts[a.kind] + cutouts[b.kind]) / 2 + limit
-        return Finding(Code.HOLES_TOO_CLOSE, f"{a.id}, {b.id}", needed - apart(a, b), limit)
-
-    for row in rows:
-        yield from (short(a, b) for a, b in pairwise(row))
-    for row, after in pairwise(rows):
-        beyond = {mark.along: mark for mark in after}
-        yield from (short(mark, beyond[mark.along]) for mark in row if mark.along in beyond)
-    for sub in (mark for mark in marks if mark.kind is Kind.SUBWOOFER):
-        yield from (short(sub, mark) for mark in marks if mark is not sub)
-
-
-def _speakers(rows: list[list[Mark]], limit: Length) -> Iterator[Finding]:
-    lights = [[mark for mark in row if mark.kind is Kind.LIGHT] for row in rows]
-    for i, row in enumerate(rows):
-        for speaker in (mark for mark in row if mark.kind is Kind.SPEAKER):
-            beside = [light for near in lights[max(0, i - 1) : i + 2] for light in _neighbors(near, speaker.along)]
-            if beside:
-                nearest = min(beside, key=lambda light: apart(light, speaker))
-                short_by = limit - apart(nearest, speaker)
-                yield Finding(Code.SPEAKER_NEAR_LIGHT, f"{speaker.id}, {nearest.id}", short_by, limit)
-
-
-def _neighbors(row: list[Mark], along: Distance) -> list[Mark]:
-    at = bisect_left(row, along, key=lambda mark: mark.along)
-    return row[max(0, at - 1) : at + 1]
+    near: str = ""
+    part: str = ""
+    fixed: bool = False
+    source: str = ""
+    note: str = ""
 
 
 def say(finding: Finding, tape: Tape) -> str:
     """A finding in plain words, with the shop's own tape fractions."""
-    limit = finding.limit or ZERO
-    short_by = finding.short_by or ZERO
-    first, _, second = finding.subject.partition(", ")
-    wanted, short = tape.show(limit), _at_least_a_mark(short_by, tape)
-    match finding.code:
-        case Code.GAP_OVER_LIMIT:
-            said = f"{first} to {second} is {tape.show(limit + short_by)}: {short} over the {wanted} limit"
-        case Code.SETBACK_OUTSIDE:
-            lights = "The outer lights" if finding.subject == "along" else "The outer rows"
-            return f"{lights} can't stand {wanted} off the wall here; the nearest they get is {short} from that."
-        case Code.TOO_CLOSE_TO_EDGE:
-            said = f"{first} is {short} too close to the ceiling's edge: {_left(limit - short_by, tape)}, not {wanted}"
-        case Code.HOLES_TOO_CLOSE:
-            said = f"{first} and {second} are {short} too close: {_left(limit - short_by, tape)}, not {wanted}"
-        case Code.SPEAKER_NEAR_LIGHT:
-            there = tape.show(limit - short_by)
-            said = f"{first} is {there} from {second}, center to center: {short} under the {wanted} you keep"
-        case Code.NOTHING_INSIDE_CAPS:
-            what = "lights in a row" if finding.subject == "along" else "rows"
-            return f"That many {what} won't fit. Take fewer."
-    return f"{said} ({finding.more} more like it)." if finding.more else f"{said}."
+    words = _WORDS[finding.code](finding, tape)
+    if finding.note:
+        words = f"{words} ({finding.note})"
+    return f"{words} ({finding.more} more like it)." if finding.more else f"{words}."
+
+
+def _sizes(finding: Finding, tape: Tape) -> tuple[str, str]:
+    """What is kept or wanted, and what is missing."""
+    return tape.show(finding.limit or ZERO), _at_least_a_mark(finding.short_by or ZERO, tape)
 
 
 def _at_least_a_mark(distance: Distance, tape: Tape) -> str:
     return tape.show(distance) if tape.rounded(distance) else f"less than {tape.show(tape.step)}"
 
 
-def _left(rim_to_rim: Distance, tape: Tape) -> str:
+def _left(finding: Finding, tape: Tape) -> str:
+    rim_to_rim = (finding.limit or ZERO) - (finding.short_by or ZERO)
     if rim_to_rim < ZERO:
         return "nothing is left between"
     return f"{tape.show(rim_to_rim)} is left"
+
+
+def _whole(finding: Finding, along: str, across: str) -> str:
+    return along if finding.subject == "along" else across
+
+
+# The shop's own limits
+
+
+def _gap(finding: Finding, tape: Tape) -> str:
+    wanted, over = _sizes(finding, tape)
+    first, _, second = finding.subject.partition(", ")
+    there = tape.show((finding.limit or ZERO) + (finding.short_by or ZERO))
+    return f"{first} to {second} is {there}: {over} over the {wanted} limit"
+
+
+def _setback(finding: Finding, tape: Tape) -> str:
+    wanted, off = _sizes(finding, tape)
+    what = _whole(finding, "The outer lights", "The outer rows")
+    return f"{what} can't stand {wanted} off the wall here; the nearest they get is {off} from that"
+
+
+def _edge(finding: Finding, tape: Tape) -> str:
+    wanted, short = _sizes(finding, tape)
+    return f"{finding.subject} is {short} too close to the ceiling's edge: {_left(finding, tape)}, not {wanted}"
+
+
+def _holes(finding: Finding, tape: Tape) -> str:
+    wanted, short = _sizes(finding, tape)
+    first, _, second = finding.subject.partition(", ")
+    return f"{first} and {second} are {short} too close: {_left(finding, tape)}, not {wanted}"
+
+
+def _speaker(finding: Finding, tape: Tape) -> str:
+    wanted, short = _sizes(finding, tape)
+    first, _, second = finding.subject.partition(", ")
+    there = tape.show((finding.limit or ZERO) - (finding.short_by or ZERO))
+    return f"{first} is {there} from {second}, center to center: {short} under the {wanted} you keep"
+
+
+def _too_many(finding: Finding, tape: Tape) -> str:
+    return f"That many {_whole(finding, 'lights in a row', 'rows')} won't fit. Take fewer"
+
+
+# What a person holds
+
+
+def _out_of_order(finding: Finding, tape: Tape) -> str:
+    at, short = _sizes(finding, tape)
+    remedy = "take a pin off" if finding.near == "the wall" else f"move {finding.near}"
+    return (
+        f"{_begun(finding.subject)} is pinned at {at}, {short} too near {finding.near} to keep its place in the order. "
+        f"Pin it {short} farther from there, or {remedy}"
+    )
+
+
+def _past_edge(finding: Finding, tape: Tape) -> str:
+    at, past = _sizes(finding, tape)
+    line = _begun(finding.subject)
+    return f"{line} is pinned at {at}, {past} past the ceiling's edge. Pin it inside, or take the pin off"
+
+
+def _no_such(finding: Finding, tape: Tape) -> str:
+    return f"{_begun(finding.subject)} is held, but there are {finding.near}. Let it go, or bring it back"
+
+
+# What stands overhead
+
+
+def _overhead(finding: Finding, tape: Tape) -> str:
+    kept, short = _sizes(finding, tape)
+    part = f"{finding.subject}'s {finding.part}" if finding.part in ("hole", "frame") else finding.subject
+    said = f"{part} is {short} too near {finding.near}: {_left(finding, tape)}, and {kept} is kept"
+    return f"Won't fit: {said}" if finding.fixed else said
+
+
+def _too_deep(finding: Finding, tape: Tape) -> str:
+    free, short = _sizes(finding, tape)
+    where = f" ({finding.near})" if finding.near else ""
+    return f"Won't fit: {finding.subject} is {short} too deep for the {free} that is free there{where}"
+
+
+def _outside(finding: Finding, tape: Tape) -> str:
+    _, short = _sizes(finding, tape)
+    return f"{finding.subject} stands outside the ceiling, {short} past its edge"
+
+
+def _region_edge(finding: Finding, tape: Tape) -> str:
+    wanted, short = _sizes(finding, tape)
+    first, _, region = finding.subject.partition(", ")
+    return f"{first} is {short} too close to the edge of the {region}: {_left(finding, tape)}, not {wanted}"
+
+
+# A lay-in grid
+
+
+def _off_tile(finding: Finding, tape: Tape) -> str:
+    _, off = _sizes(finding, tape)
+    return f"{finding.subject} is {off} off the middle of a tile, toward a tee. Move it to the middle"
+
+
+def _cut_tile(finding: Finding, tape: Tape) -> str:
+    wide, _ = _sizes(finding, tape)
+    return (
+        f"{finding.subject} stands in a cut tile at the border, {wide} wide. Ask whether a cut tile may carry it, then "
+        "say so for this grid"
+    )
+
+
+def _few_tiles(finding: Finding, tape: Tape) -> str:
+    what = _whole(finding, "lights in a row", "rows")
+    return f"That many {what} won't fit: there are {finding.near}. Take fewer"
+
+
+def _off_the_middle(finding: Finding, tape: Tape) -> str:
+    _, off = _sizes(finding, tape)
+    what = _whole(finding, "The lights of a row", "The rows")
+    return (
+        f"{what} stand {off} off the middle of the grid: it has {finding.near}. Take one more or one fewer, or ask "
+        "whether the grid can still be shifted"
+    )
+
+
+def _pitch(finding: Finding, tape: Tape) -> str:
+    pitch, _ = _sizes(finding, tape)
+    return (
+        f"A tile of {pitch} is one of {finding.near}. Grids of the two systems drift apart tile by tile: measure over "
+        "ten tiles on site"
+    )
+
+
+def _begun(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+_WORDS = {
+    Code.GAP_OVER_LIMIT: _gap,
+    Code.SETBACK_OUTSIDE: _setback,
+    Code.TOO_CLOSE_TO_EDGE: _edge,
+    Code.HOLES_TOO_CLOSE: _holes,
+    Code.SPEAKER_NEAR_LIGHT: _speaker,
+    Code.NOTHING_INSIDE_CAPS: _too_many,
+    Code.PINNED_OUT_OF_ORDER: _out_of_order,
+    Code.PINNED_PAST_EDGE: _past_edge,
+    Code.NO_SUCH_MARK: _no_such,
+    Code.ON_A_JOIST: _overhead,
+    Code.NEAR_A_THING: _overhead,
+    Code.TOO_DEEP: _too_deep,
+    Code.OUTSIDE_OUTLINE: _outside,
+    Code.ON_REGION_EDGE: _region_edge,
+    Code.OFF_TILE: _off_tile,
+    Code.IN_A_CUT_TILE: _cut_tile,
+    Code.TOO_FEW_TILES: _few_tiles,
+    Code.OFF_THE_MIDDLE: _off_the_middle,
+    Code.PITCH_OF_OTHER_UNIT: _pitch,
+}

@@ -5,13 +5,19 @@ readings -> span (framing less build-up) -> datums (what was measured rules) -> 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
+from layout.engine import overhead_findings
 from layout.engine.arrange import Arrangement, Hole, Mode, Wish, arrange
 from layout.engine.ceiling import Corner, Grid, Region, Slope, ZoneWish
-from layout.engine.lengths import Distance, Length, LengthError, Unit
-from layout.engine.marks import Axis, Kind, Orientation, Side
+from layout.engine.grid import GridError, Tiles, tiles_of
+from layout.engine.lengths import ZERO, Distance, Length, LengthError, Unit
+from layout.engine.marks import Axis, Datum, Kind, Orientation, Side
+from layout.engine.overhead.check import Conflict, best_turns, in_the_way
+from layout.engine.overhead.depth import TooDeep, too_deep
+from layout.engine.overhead.stand import Standing, stand
 from layout.engine.overhead.values import Frame, Overhead
 from layout.engine.pins import Moved, Pin
 from layout.engine.stacks import (
@@ -25,6 +31,8 @@ from layout.engine.stacks import (
     on_whole_ticks,
     reconcile,
 )
+
+NOTHING_OVERHEAD = Overhead()
 
 
 class NotMeasured(LengthError):
@@ -112,6 +120,12 @@ class RoomInputs:
     def survey(self, axis: Axis) -> AxisSurvey:
         return self.left_right if axis is Axis.LEFT_RIGHT else self.door_far
 
+    @property
+    def fittings(self) -> dict[Kind, Fitting]:
+        """What is cut for, by what goes in."""
+        found = {Kind.LIGHT: self.light, Kind.SPEAKER: self.speaker, Kind.SUBWOOFER: self.subwoofer}
+        return {kind: fitting for kind, fitting in found.items() if fitting is not None}
+
 
 @dataclass(frozen=True, slots=True)
 class AxisResult:
@@ -128,10 +142,19 @@ class AxisResult:
 
 @dataclass(frozen=True, slots=True)
 class RoomLayout:
+    """A room laid out. turns: how each mark's frame is turned on the plan, by the mark's ID.
+
+    Its findings, overhead included, are the arrangement's.
+    """
+
     inputs: RoomInputs
     along: AxisResult
     across: AxisResult
     arrangement: Arrangement
+    standing: Standing
+    conflicts: tuple[Conflict, ...] = ()
+    too_deep: tuple[TooDeep, ...] = ()
+    turns: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def wide(self) -> AxisResult:
@@ -171,11 +194,39 @@ def _which_holds(lies: Lies, from_low: bool) -> Holds:
 def lay_out(inputs: RoomInputs) -> RoomLayout:
     """The whole way from readings to marks.
 
-    Raises NotMeasured, NothingLeft, LargerThanFraming; a layout that breaks a rule is given with its findings.
+    Raises NotMeasured, NothingLeft, LargerThanFraming, WishError, GridError, OverheadError; a layout that breaks a rule
+    is given with its findings.
     """
     along = axis_result(inputs, inputs.orientation.rows_run)
     across = axis_result(inputs, inputs.orientation.rows_run.other)
-    wish = Wish(
+    arrangement = arrange(wish_of(inputs, along, across))
+    standing = stand(inputs.overhead, inputs.orientation, along.datums, across.datums)
+    return _beside_what_is_overhead(RoomLayout(inputs, along, across, arrangement, standing))
+
+
+def _beside_what_is_overhead(layout: RoomLayout) -> RoomLayout:
+    """The layout with what its marks are too near to, their frames turned the best way."""
+    if layout.inputs.overhead == NOTHING_OVERHEAD:
+        return layout
+    fittings = layout.inputs.fittings
+    marks, standing = layout.arrangement.marks, layout.standing
+    turns = best_turns(marks, fittings, standing)
+    conflicts = in_the_way(marks, fittings, standing, turns)
+    deep = too_deep(marks, fittings, standing, turns)
+    found = (*overhead_findings.told(conflicts, deep), *layout.arrangement.findings)
+    return replace(
+        layout,
+        arrangement=replace(layout.arrangement, findings=found),
+        conflicts=conflicts,
+        too_deep=deep,
+        turns=turns,
+    )
+
+
+def wish_of(inputs: RoomInputs, along: AxisResult, across: AxisResult) -> Wish:
+    """What the shop wants of the rectangle these two axes leave."""
+    speaker = inputs.speaker
+    return Wish(
         along=along.laid_out,
         across=across.laid_out,
         unit=inputs.unit,
@@ -187,14 +238,46 @@ def lay_out(inputs: RoomInputs) -> RoomLayout:
         row_setback=inputs.row_setback,
         spacing_limit=inputs.spacing_limit,
         light=Hole(inputs.light.cutout),
-        speaker=Hole(inputs.speaker.cutout) if inputs.speaker else None,
-        speaker_gaps=inputs.speaker_gaps if inputs.speaker else (),
-        speaker_columns=inputs.speaker_columns if inputs.speaker else (),
+        speaker=Hole(speaker.cutout) if speaker else None,
+        speaker_gaps=inputs.speaker_gaps if speaker else (),
+        speaker_columns=inputs.speaker_columns if speaker else (),
         subwoofer=Hole(inputs.subwoofer.cutout) if inputs.subwoofer else None,
         edge_min=inputs.edge_min,
         web_min=inputs.web_min,
         speaker_to_light_min=inputs.light_to_speaker,
         typed_along=inputs.typed_along,
         typed_across=inputs.typed_across,
+        pins=inputs.pins,
+        moved=inputs.moved,
+        rows_of=inputs.rows_of,
+        speaker_rows=inputs.speaker_rows if speaker else (),
+        speakers_between=inputs.speakers_between if speaker else (),
+        tiles_along=_tiles(inputs.grid, along, inputs.orientation),
+        tiles_across=_tiles(inputs.grid, across, inputs.orientation),
     )
-    return RoomLayout(inputs, along, across, arrange(wish))
+
+
+def _tiles(grid: Grid | None, result: AxisResult, orientation: Orientation) -> Tiles | None:
+    """One axis of the grid, from the zero corner."""
+    if grid is None:
+        return None
+    wide = result.axis is Axis.LEFT_RIGHT
+    pitch, line = (grid.pitch_x, grid.line_x) if wide else (grid.pitch_y, grid.line_y)
+    if line is not None:
+        line = _from_zero(line, grid.datum, result, orientation)
+    return tiles_of(
+        result.datums.ceiling, pitch, line, half_tiles=grid.half_tiles, cut_tiles=grid.cut_tiles
+    )
+
+
+def _from_zero(line: Distance, datum: Datum, result: AxisResult, orientation: Orientation) -> Distance:
+    """A grid line found from the left or the door side, from the zero corner's edge."""
+    from_low = orientation.zero_side(result.axis) in (Side.LEFT, Side.DOOR)
+    datums = result.datums
+    gap, offset = (
+        (datums.start_gap, datums.start_offset) if from_low else (datums.end_gap, datums.end_offset)
+    )
+    face = {Datum.EDGE: ZERO, Datum.FINISHED: gap, Datum.FRAMING: offset}[datum]
+    if face is None:
+        raise GridError("Grid line: the framing was not taped this way. Measure the line from the finished wall.")
+    return line - face if from_low else datums.ceiling - (line - face)
