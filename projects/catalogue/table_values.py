@@ -11,6 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from layout.engine.lengths import Length
+from layout.engine.overhead.values import ClearTo
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,6 +210,29 @@ class TakeoffRules:
     cables: Mapping[str, Cable]
     waste: Mapping[str, WasteRule]
     wire: Mapping[str, WireRule]
+
+
+@dataclass(frozen=True, slots=True)
+class Clearance:
+    """What a hole keeps from one kind of thing. A default: a shop may change it, with a note.
+
+    measured_from: what of the thing to measure to. round: it is usually entered as a circle. above: it stands above
+    the drywall, where frames meet it too. fixed: safety; no way out ever takes from it. keeps_off False: nothing has
+    to keep away; text and caution are said, and `clear` is how far they hold.
+    """
+
+    key: str
+    name: str
+    clear: Length
+    clear_to: ClearTo
+    measured_from: str
+    round: bool
+    above: bool
+    fixed: bool
+    keeps_off: bool
+    text: str
+    caution: str
+    source: str
 
 
 @dataclass(frozen=True, slots=True)

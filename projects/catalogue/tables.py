@@ -18,11 +18,13 @@ from types import MappingProxyType
 from typing import Any, TypeVar
 
 from layout.engine.lengths import Length, feet, inches, mm
+from layout.engine.overhead.values import ClearTo
 from projects.catalogue.table_values import (
     Cable,
     CeilingSystem,
     Checklist,
     ChecklistItem,
+    Clearance,
     FixtureType,
     Frame,
     JunctionBox,
@@ -72,6 +74,7 @@ _READERS: dict[str, Callable[[Any], Any]] = {
     "Length": read_length,
     "Fraction": Fraction,
     "Decimal": Decimal,
+    "ClearTo": ClearTo,
     "Frame": _frame,
     "JunctionBox": lambda entry: JunctionBox(**{name: read_length(text) for name, text in entry.items()}),
     "tuple[Length, ...]": lambda texts: tuple(read_length(text) for text in texts),
@@ -127,6 +130,12 @@ def ceiling_systems() -> Mapping[str, CeilingSystem]:
 @lru_cache
 def fixture_types() -> Mapping[str, FixtureType]:
     return _keyed(FixtureType, _table("fixture_types")["fixture_types"], "fixture_types")
+
+
+@lru_cache
+def clearances() -> Mapping[str, Clearance]:
+    """What holes keep from everything overhead, by key. Check your edition; local code decides."""
+    return _keyed(Clearance, _table("clearances")["clearances"], "clearances")
 
 
 @lru_cache

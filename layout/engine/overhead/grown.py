@@ -84,7 +84,11 @@ def grow(fitting: Cut, standing: Standing, turns: Iterable[int]) -> tuple[int, t
     """
     scale = _scale(standing)
     width = {direction: max(_whole(standing.size(direction), scale) // BINS, 1) for direction in Direction}
-    met = [(thing, _sizes(thing, scale)) for thing in standing.things if not _stands_under(fitting, thing)]
+    met = [
+        (thing, _sizes(thing, scale))
+        for thing in standing.things
+        if thing.keeps_off and not _stands_under(fitting, thing)
+    ]
     above = [one for one in met if one[0].above and one[0].clear_to is ClearTo.RIM]
     cut, point = _print(hole(fitting), scale), _print(CENTER, scale)
     alike = _sorted(

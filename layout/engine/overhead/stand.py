@@ -85,6 +85,7 @@ class StandingThing:
     fixed: bool
     source: str
     note: str
+    keeps_off: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,8 +247,8 @@ def _renamed(member: StandingMember, name: str) -> StandingMember:
 
 
 def _thing(thing: Thing, axes: dict[Axis, _AxisStand], run: Axis) -> StandingThing:
-    if thing.wide <= ZERO or thing.deep <= ZERO:
-        raise OverheadError(f"{thing.name}: give its size, more than 0 both ways.")
+    if thing.wide < ZERO or thing.deep < ZERO:
+        raise OverheadError(f"{thing.name}: a size is not below zero.")
     if thing.round and thing.wide != thing.deep:
         raise OverheadError(f"{thing.name}: it is round, so both sizes are its diameter. Make them alike.")
     if thing.clear < ZERO:
@@ -270,4 +271,5 @@ def _thing(thing: Thing, axes: dict[Axis, _AxisStand], run: Axis) -> StandingThi
         fixed=thing.fixed,
         source=thing.source,
         note=thing.note,
+        keeps_off=thing.keeps_off,
     )

@@ -70,6 +70,7 @@ class Thing:
     fixed: bool = True  # framing, alarm, rated, heat: no way out ever takes from this clearance
     source: str = ""
     note: str = ""  # why the clearance is not the table's
+    keeps_off: bool = True  # False: a zone that only asks something of what stands in it, like a shower's
 
 
 @dataclass(frozen=True, slots=True)
