@@ -1,7 +1,4 @@
 """A room file's answer as one line of JSON, every length an exact decimal in the room's own unit. Knows no files.
-
-`repairs` is always an empty list: repairs move a light off framing or an obstruction, and a room with either is
-refused until they are supported.
 """
 
 from __future__ import annotations

@@ -1,31 +1,43 @@
-"""What each position on one axis costs, and which marks read easily on a tape. Knows nothing of searching.
-
-A room without framing or obstructions comes apart into its two axes: no rule joins a distance along the rows to one
-across them. An `AxisProblem` is one of the two: `count` lines (columns or rows) mirrored about the axis's middle.
+"""What a hole at each tick of one axis costs, and which marks read easily on a tape. Knows nothing of searching.
 
 A cost is one whole number: broken rules in the high part, total excess in ticks in the low part, so that adding and
-comparing costs adds and compares (rules broken, excess) in that order.
+comparing costs adds and compares (rules broken, excess) in that order. Costs stand in arrays of 64-bit whole numbers,
+one for each tick; problem.py refuses what would not fit. Nothing here is ever a floating-point number.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from fractions import Fraction
+from functools import lru_cache
+from math import isqrt
+
+import numpy as np
+import numpy.typing as npt
 
 from layout.engine.lengths import Unit
-from layout.engine.placement.problem import QUARTERS, Setback
+from layout.engine.placement.problem import EXCESS_BITS, QUARTERS, Joists, Obstruction
 
-BROKEN = 1 << 40  # one broken rule; no excess adds up to this (7,200 holes x 4 rules x 91,440 ticks is under 2^32)
-NEVER = 1 << 62  # outside the caps: such a layout doesn't exist
+Array = npt.NDArray[np.int64]
+
+BROKEN = 1 << EXCESS_BITS  # one broken rule
+NEVER = 1 << 61  # outside the caps: such a layout doesn't exist. Two of them and a cost still fit
 
 
-def up(value: int, step: int) -> int:
+def up(value: int | Fraction, step: int) -> int:
     """value / step, rounded up."""
     return -(-value // step)
 
 
-def shortfall(needed: int, there: int) -> int:
+def shortfall(needed: int | Fraction, there: int | Fraction) -> int:
     """The cost of one subject that has `there` quarter ticks and needs `needed`; touching is allowed."""
     return BROKEN + up(needed - there, QUARTERS) if there < needed else 0
+
+
+def shortfalls(needed: int, there: Array) -> Array:
+    """`shortfall` for each of many distances."""
+    short = needed - there
+    return np.where(short > 0, BROKEN - (-short // QUARTERS), 0)
 
 
 def mark_cost(unit: Unit, tick: int) -> int:
@@ -34,167 +46,109 @@ def mark_cost(unit: Unit, tick: int) -> int:
     return next((cost for cost, step in enumerate(steps) if tick % step == 0), len(steps))
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
-    """A distance that `subjects` holes or pairs each need, in quarter ticks."""
-
-    distance: int
-    subjects: int
-
-
-@dataclass(frozen=True, slots=True)
-class AxisSpeakers:
-    """Speakers between the lines. Distances in quarter ticks; `subjects` is how many rows carry the same speaker."""
-
-    gaps: frozenset[int]
-    off_max: int  # cap on the distance from mid-gap
-    edge: int  # needed from center to net edge
-    light: int  # needed from center to the center of a neighboring light
-    subjects: int
+@lru_cache(maxsize=8)
+def mark_costs(unit: Unit, ticks: int) -> Array:
+    """`mark_cost` of each tick from 0 on."""
+    steps = (16, 8, 4, 2) if unit is Unit.INCH else (50, 10, 5)
+    costs = np.full(ticks, len(steps), np.int64)
+    for cost, step in reversed(list(enumerate(steps))):
+        costs[::step] = cost
+    return costs
 
 
-@dataclass(frozen=True, slots=True)
-class AxisProblem:
-    """One axis of a room. Length, setback and spacing in ticks; needs and evenness in quarter ticks."""
-
-    unit: Unit
-    length: int
-    count: int
-    setback: Setback
-    setback_subjects: int  # at each end
-    spacing: int | None
-    spacing_subjects: int  # for each gap
-    edges: tuple[Need, ...]  # each line to each of the two net edges
-    pairs: tuple[Need, ...]  # each line to the next
-    even_tol: int
-    uneven_cap: int
-    speakers: AxisSpeakers | None = None
-
-    @property
-    def free(self) -> int:
-        """Lines before the middle; their mirrors and a middle line follow from them."""
-        return self.count // 2
-
-    @property
-    def middle(self) -> int:
-        """The center line, in quarter ticks."""
-        return 2 * self.length
-
-    def middle_gap(self, x: int) -> int:
-        """The gap that touches or straddles the center line when the last free line is at x, in quarter ticks."""
-        return self.middle - QUARTERS * x if self.count % 2 else 2 * (self.middle - QUARTERS * x)
-
-    def has_speaker(self, gap: int) -> bool:
-        return self.speakers is not None and gap in self.speakers.gaps
+def mirrored(costs: Array) -> Array:
+    """From the costs of all ticks 0..length: each tick before the middle together with its mirror."""
+    half = len(costs) // 2  # length + 1 ticks: those below length / 2
+    return costs[:half] + costs[: len(costs) - half - 1 : -1]
 
 
-class Costs:
-    """The costs of one axis. Positions x and z are ticks from the zero edge, gaps and `right` quarter ticks.
+# What stands against one axis alone. `length` in ticks; the middle may stand on half a tick, so it is asked for apart.
 
-    Costs of lines, gaps and speakers before the middle are for one side only: double them for the mirror.
+
+def edges(needed: int, length: int) -> Array:
+    """Both net edges, for ticks 0..length."""
+    there = QUARTERS * np.arange(length + 1, dtype=np.int64)
+    return shortfalls(needed, there) + shortfalls(needed, QUARTERS * length - there)
+
+
+def edges_at(needed: int, length: int, at: int) -> int:
+    return shortfall(needed, at) + shortfall(needed, QUARTERS * length - at)
+
+
+def joists(entry: Joists, needed: int, length: int) -> Array:
+    """One entry of joists, for ticks 0..length; needed from center to center.
+
+    Each is short of the lesser of what the two sides ask, and rounding up keeps which is the lesser.
     """
+    costs = np.zeros(length + 1, np.int64)
+    for _, center in entry_near(entry, 0, QUARTERS * length, needed):
+        left, right = (center - needed) // QUARTERS, up(center + needed, QUARTERS)
+        begin, end = max(0, left + 1), min(length + 1, right)
+        ticks = np.arange(begin, end, dtype=np.int64)
+        costs[begin:end] += BROKEN + np.minimum(right - ticks, ticks - left)
+    return costs
 
-    def __init__(self, axis: AxisProblem) -> None:
-        self.axis = axis
-        self.ends = QUARTERS * axis.length
-        self._speaker_by_gap: dict[int, int] = {}
 
-    def start(self, x: int) -> int:
-        """The setback rule of the first line at x, for one end."""
-        setback, subjects = self.axis.setback, self.axis.setback_subjects
-        short = max(setback.min - x, x - setback.max)
-        return subjects * (BROKEN + short) if short > 0 else 0
+def joists_at(entry: Joists, needed: int, at: int) -> int:
+    return sum(shortfall(needed, abs(at - center)) for _, center in entry_near(entry, at, at, needed))
 
-    def line(self, x: int) -> int:
-        """The edge rules of one line at x, against both edges."""
-        there = QUARTERS * x
-        return sum(
-            n.subjects * (shortfall(n.distance, there) + shortfall(n.distance, self.ends - there))
-            for n in self.axis.edges
-        )
 
-    def gap(self, gap: int) -> int:
-        """The spacing rule and the web between the holes of two neighboring lines."""
-        cost = sum(n.subjects * shortfall(n.distance, gap) for n in self.axis.pairs)
-        if self.axis.spacing is not None:
-            cost += self.axis.spacing_subjects * shortfall(gap, QUARTERS * self.axis.spacing)
-        return cost
+def entry_near(entry: Joists, low: int, high: int, reach: int) -> Iterable[tuple[int, Fraction]]:
+    """The joists nearer than `reach` to some place in low..high: number (0 is the one stated) and center."""
+    first = (low - reach - entry.first) // entry.spacing + 1
+    last = -((entry.first - high - reach) // entry.spacing) - 1
+    return ((number, entry.first + number * entry.spacing) for number in range(first, last + 1))
 
-    def middle_speaker(self, gap: int) -> int:
-        """The speaker on the center line of a middle gap: its two lights and the two edges."""
-        speakers = self.axis.speakers
-        assert speakers is not None
-        # gap is a whole number of ticks here, so its half is whole quarter ticks
-        cost = shortfall(speakers.light, gap // 2) + shortfall(speakers.edge, self.axis.middle)
-        return 2 * speakers.subjects * cost
 
-    def speaker(self, x: int, right: int) -> int:
-        """The least cost of a speaker between a line at x and a line at `right`; NEVER when none has a place."""
-        low, high = self._range(x, right)
-        if low > high:
-            return NEVER
-        speakers = self.axis.speakers
-        assert speakers is not None
-        if QUARTERS * low >= speakers.edge and self.ends - QUARTERS * high >= speakers.edge:
-            gap = right - QUARTERS * x  # far from both edges, only the gap counts
-            if gap not in self._speaker_by_gap:
-                self._speaker_by_gap[gap] = self._least(x, right, low, high)
-            return self._speaker_by_gap[gap]
-        return self._least(x, right, low, high)
+def off_tile(pitch: int, line: int, length: int) -> Array:
+    """How far ticks 0..length stand off a tile's center, as costs."""
+    past = (QUARTERS * np.arange(length + 1, dtype=np.int64) - line - pitch // 2) % pitch
+    return shortfalls(0, -np.minimum(past, pitch - past))
 
-    def speaker_beside(self, gap: int) -> int:
-        """As `speaker`, edges left out: a lower bound that never rises with the gap.
 
-        (One tick more lets the same speaker keep both its distances, half a tick nearer or further from mid-gap.)
-        """
-        low, high = self._range(0, gap)
-        return NEVER if low > high else self._least(0, gap, low, high, edges=False)
+def off_tile_at(pitch: int, line: int, at: int) -> int:
+    past = (at - line - pitch // 2) % pitch
+    return shortfall(0, -min(past, pitch - past))
 
-    def place_speaker(self, x: int, right: int) -> tuple[int, int, int]:
-        """Of the speakers with the least cost: (distance off mid-gap in quarter ticks, mark cost, z), least first."""
-        low, high = self._range(x, right)
-        least = self.speaker(x, right)
-        twice_mid = QUARTERS * x + right
-        near = range(max(low, up(twice_mid - 4, 8)), min(high, (twice_mid + 4) // 8) + 1)
-        for zs in (near, range(low, high + 1)):
-            fits = [
-                (self._off(z, twice_mid), mark_cost(self.axis.unit, z), z)
-                for z in zs
-                if self._one(z, x, right) == least
-            ]
-            if fits:
-                return min(fits)
-        raise AssertionError("the least cost belongs to a place in range")
 
-    def _off(self, z: int, twice_mid: int) -> int:
-        off = abs(8 * z - twice_mid) // 2  # exact: twice_mid is even
-        return off if off > 2 else 0  # half a tick is as near as a tape goes
+# What stands against both axes: obstructions
 
-    def _range(self, x: int, right: int) -> tuple[int, int]:
-        """The whole ticks strictly inside the gap and inside the cap on the distance from mid-gap."""
-        speakers = self.axis.speakers
-        assert speakers is not None
-        twice_mid = QUARTERS * x + right
-        low = max(x + 1, up(twice_mid - 2 * speakers.off_max, 8))
-        high = min((right - 1) // QUARTERS, (twice_mid + 2 * speakers.off_max) // 8)
-        return low, high
 
-    def _one(self, z: int, x: int, right: int, *, edges: bool = True) -> int:
-        speakers = self.axis.speakers
-        assert speakers is not None
-        at = QUARTERS * z
-        cost = shortfall(speakers.light, at - QUARTERS * x) + shortfall(speakers.light, right - at)
-        if edges:
-            cost += shortfall(speakers.edge, at) + shortfall(speakers.edge, self.ends - at)
-        return speakers.subjects * cost
+def away(low: int, high: int, at: int) -> int:
+    """How far `at` stands outside low..high."""
+    return max(low - at, 0, at - high)
 
-    def _least(self, x: int, right: int, low: int, high: int, *, edges: bool = True) -> int:
-        """Between two places where a rule begins to hold the cost is linear, so its least value is beside one."""
-        speakers = self.axis.speakers
-        assert speakers is not None
-        holds_from = (x + up(speakers.light, QUARTERS), up(speakers.edge, QUARTERS))
-        holds_to = ((right - speakers.light) // QUARTERS, (self.ends - speakers.edge) // QUARTERS)
-        beside = {low, high}
-        beside.update(z for start in holds_from for z in (start - 1, start) if low < z < high)
-        beside.update(z for end in holds_to for z in (end, end + 1) if low < z < high)
-        return min(self._one(z, x, right, edges=edges) for z in beside)
+
+def obstruction_at(needed: int, off_x: int, off_y: int) -> int:
+    """The cost of a hole that stands so far off a rectangle on each axis. The distance is an irrational number; what is
+    left of it after its whole quarter ticks never changes the excess in whole ticks."""
+    return shortfall(needed, isqrt(off_x * off_x + off_y * off_y))
+
+
+@lru_cache(maxsize=512)
+def _squares(needed: int) -> Array:
+    """The squared distances below which one more tick is short, least first."""
+    return np.array([step * step for step in range(needed, 0, -QUARTERS)][::-1], np.int64)
+
+
+def obstruct(costs: Array, low: int, high: int, needed: int, off_other: int, times: int) -> None:
+    """Add an obstruction that spans low..high on this axis and stands `off_other` off on the other one.
+
+    costs: of ticks 0, 1, 2 ... on this axis. times: how many holes stand so.
+    """
+    if off_other >= needed:
+        return
+    begin, end = max(0, up(low - needed, QUARTERS)), min(len(costs), (high + needed) // QUARTERS + 1)
+    if begin >= end:
+        return
+    at = QUARTERS * np.arange(begin, end, dtype=np.int64)
+    off = np.maximum(np.maximum(low - at, at - high), 0)
+    square = off * off + off_other * off_other
+    steps = _squares(needed)
+    short = len(steps) - np.searchsorted(steps, square, side="right")
+    costs[begin:end] += times * (short + np.where(short > 0, BROKEN, 0))
+
+
+def obstructs(entry: Obstruction, along: bool) -> tuple[int, int]:
+    """The span of an obstruction on an axis."""
+    return (entry.x0, entry.x1) if along else (entry.y0, entry.y1)

@@ -8,9 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 from itertools import pairwise
+from math import isqrt
 
-from layout.engine.placement.costs import mark_cost, up
+from layout.engine.placement.costs import away, entry_near, mark_cost, up
 from layout.engine.placement.problem import QUARTERS, Hole, Problem, Setback
 
 
@@ -19,8 +21,11 @@ class Rule(StrEnum):
     SPACING = "spacing"
     ROW_SETBACK = "row_setback"
     ROW_SPACING = "row_spacing"
+    JOIST = "joist"
+    OBSTRUCTION = "obstruction"
     EDGE = "edge"
     HOLE_GAP = "hole_gap"
+    TILE = "tile"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +39,12 @@ class Layout:
 
 @dataclass(frozen=True, slots=True)
 class Broken:
-    """One rule broken by one subject: where, and by how many quarter ticks."""
+    """One rule broken by one subject: where, and by how many quarter ticks. Distances to an obstruction are irrational:
+    what one is short by is rounded up to a whole quarter tick."""
 
     rule: Rule
     where: str
-    short_by: int
+    short_by: int | Fraction
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -56,7 +62,7 @@ class Objective:
 
 def broken_rules(problem: Problem, layout: Layout) -> tuple[Broken, ...]:
     """Every (rule, subject) the layout breaks. Touching is allowed."""
-    checks = (_setbacks, _spacings, _edges, _webs)
+    checks = (_setbacks, _spacings, _joists, _obstructions, _edges, _webs, _tiles)
     return tuple(broken for check in checks for broken in check(problem, layout) if broken.short_by > 0)
 
 
@@ -127,6 +133,47 @@ def _holes(problem: Problem, layout: Layout) -> Iterator[tuple[str, int, Hole]]:
     if problem.speakers is not None:
         for gap, at in zip(sorted(problem.speaker_gaps), layout.speakers, strict=True):
             yield f"speaker in gap {gap}", at, problem.speakers.hole
+
+
+def _joists(problem: Problem, layout: Layout) -> Iterator[Broken]:
+    for row, y in enumerate(layout.rows, 1):
+        for name, x, hole in _holes(problem, layout):
+            for number, entry in enumerate(problem.joists, 1):
+                at, needed = x if entry.across else y, hole.radius + hole.clear + entry.half_width
+                for member, center in entry_near(entry, at, at, needed):
+                    where = f"row {row}, {name}, {_joist_name(problem, number, member)}"
+                    yield Broken(Rule.JOIST, where, needed - abs(at - center))
+
+
+def _joist_name(problem: Problem, number: int, member: int) -> str:
+    """Joist 1 is the first whose center stands on the ceiling, from the left or the lower edge."""
+    entry = problem.joists[number - 1]
+    first = -(entry.first // entry.spacing)
+    direction = "across" if entry.across else "along"
+    of = f" of joists {number}" if len(problem.joists) > 1 else ""
+    if member < first:
+        return f"joist {first - member} before the edge ({direction}){of}"
+    return f"joist {member - first + 1} ({direction}){of}"
+
+
+def _obstructions(problem: Problem, layout: Layout) -> Iterator[Broken]:
+    for row, y in enumerate(layout.rows, 1):
+        for name, x, hole in _holes(problem, layout):
+            for number, each in enumerate(problem.obstructions, 1):
+                needed, off_x, off_y = each.needs(hole), away(each.x0, each.x1, x), away(each.y0, each.y1, y)
+                short_by = needed - isqrt(off_x * off_x + off_y * off_y)
+                yield Broken(Rule.OBSTRUCTION, f"row {row}, {name}, obstruction {number}", short_by)
+
+
+def _tiles(problem: Problem, layout: Layout) -> Iterator[Broken]:
+    if problem.tile is None:
+        return
+    pitches, lines = problem.tile.pitch, problem.tile.line
+    for row, y in enumerate(layout.rows, 1):
+        for name, x, _ in _holes(problem, layout):
+            for axis, at, pitch, line in zip(("along", "across"), (x, y), pitches, lines, strict=True):
+                past = (at - line - pitch // 2) % pitch
+                yield Broken(Rule.TILE, f"row {row}, {name}, {axis} the row", min(past, pitch - past))
 
 
 def _edges(problem: Problem, layout: Layout) -> Iterator[Broken]:

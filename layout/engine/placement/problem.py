@@ -10,9 +10,11 @@ about both center lines. Gap k lies between columns k and k + 1.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from layout.engine.lengths import Unit
 
+EXCESS_BITS = 36  # a cost holds the excess of all rules, in ticks, in as many bits, and the broken rules above them
 QUARTERS = 4  # quarter ticks in a tick
 MOST_LINES = 60  # rows or columns: more than any room's ceiling carries, few enough to answer at once
 LONGEST = {Unit.INCH: 300 * 12 * 16, Unit.MM: 91_440}  # ticks in 300 ft
@@ -49,6 +51,43 @@ class Speakers:
 
 
 @dataclass(frozen=True, slots=True)
+class Joists:
+    """Parallel members that repeat without end, both ways. Quarter ticks; the spacing may be any exact fraction of one.
+
+    across: they run across the rows, so they bind places along a row; else they run along and bind the rows.
+    """
+
+    across: bool
+    spacing: Fraction
+    half_width: int
+    first: int  # the center of one of them, from the left or the lower net edge
+
+
+@dataclass(frozen=True, slots=True)
+class Obstruction:
+    """A rectangle with a rim around it, in quarter ticks: a circle is a point with its radius for a rim."""
+
+    x0: int
+    y0: int
+    x1: int
+    y1: int
+    rim: int = 0
+    clear: int = 0
+
+    def needs(self, hole: Hole) -> int:
+        """How far a hole's center stays from the rectangle, the rim and the larger of the two clearances between."""
+        return hole.radius + max(hole.clear, self.clear) + self.rim
+
+
+@dataclass(frozen=True, slots=True)
+class Tile:
+    """A lay-in grid in quarter ticks: the pitch of its tiles along and across the rows, and one grid line on each."""
+
+    pitch: tuple[int, int]
+    line: tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
 class Problem:
     """A room to lay out. Lengths are ticks, except where a quarter tick is needed: radius, clear, edge_min, web_min."""
 
@@ -68,6 +107,9 @@ class Problem:
     even_tol: int = 1
     uneven_max: int | None = None  # None: 6 in or 150 mm
     row_uneven_max: int | None = None  # None: even_tol
+    joists: tuple[Joists, ...] = ()
+    obstructions: tuple[Obstruction, ...] = ()
+    tile: Tile | None = None
 
     def __post_init__(self) -> None:
         for name, size in (("L", self.length), ("W", self.width)):
@@ -92,6 +134,14 @@ class Problem:
     @property
     def speaker_gaps(self) -> tuple[int, ...]:
         return self.speakers.gaps if self.speakers else ()
+
+    @property
+    def holes(self) -> tuple[tuple[Hole, int], ...]:
+        """The kinds of hole in a row, and how many there are of each."""
+        lights = (self.light, self.cols)
+        if self.speakers is None or not self.speakers.gaps:
+            return (lights,)
+        return lights, (self.speakers.hole, len(self.speakers.gaps))
 
     @property
     def uneven_cap(self) -> int:

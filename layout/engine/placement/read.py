@@ -12,18 +12,29 @@ from fractions import Fraction
 from typing import Any, Never, TypeVar
 
 from layout.engine.lengths import Unit
-from layout.engine.placement.problem import Hole, Problem, ProblemError, Setback, Speakers
+from layout.engine.placement.problem import (
+    QUARTERS,
+    Hole,
+    Joists,
+    Obstruction,
+    Problem,
+    ProblemError,
+    Setback,
+    Speakers,
+    Tile,
+)
 
 TICKS_PER_UNIT = {Unit.INCH: 16, Unit.MM: 1}
 _NUMBER = re.compile(r"(-?[0-9]{1,20})(?:\.([0-9]{1,30}))?(?:[eE]([+-]?[0-9]{1,2}))?", re.ASCII)
 MOST_TICKS = 10_000_000  # no limit means anything beyond this, and excesses still add up exactly below one broken rule
+_SHAPES = {"x", "y", "r", "x0", "y0", "x1", "y1", "clear"}
 LONGEST_FILE = 1_000_000
 _DEEPEST = 16  # brackets inside brackets: a room file needs three
 
 _REQUIRED = {"unit", "L", "W", "rows", "cols", "light", "end_setback", "row_setback", "spacing_max"}
 _OPTIONAL = {"id", "note", "edge_min", "web_min", "speaker", "row_spacing_max"}
-_OPTIONAL |= {"even_tol", "uneven_max", "row_uneven_max"}
-_NOT_YET = {"joists", "obstructions", "tile", "polygon", "zones"}
+_OPTIONAL |= {"even_tol", "uneven_max", "row_uneven_max", "joists", "obstructions", "tile"}
+_NOT_YET = {"polygon", "zones"}
 
 
 _Default = TypeVar("_Default", int, None)
@@ -105,12 +116,15 @@ def read_problem(room: object) -> Problem:
         row_setback=_setback(fields, "row_setback", unit),
         spacing_max=fields.length("spacing_max", unit),
         speakers=_speakers(fields, unit),
-        edge_min=fields.length_or("edge_min", unit, 0, parts=4),
-        web_min=fields.length_or("web_min", unit, 0, parts=4),
+        edge_min=fields.length_or("edge_min", unit, 0, parts=QUARTERS),
+        web_min=fields.length_or("web_min", unit, 0, parts=QUARTERS),
         row_spacing_max=fields.length_or("row_spacing_max", unit, None),
         even_tol=fields.length_or("even_tol", unit, 1),
         uneven_max=fields.length_or("uneven_max", unit, None),
         row_uneven_max=fields.length_or("row_uneven_max", unit, None),
+        joists=tuple(_joists(each, unit) for each in fields.groups("joists", {"dir", "oc", "first", "width"}, set())),
+        obstructions=tuple(_obstruction(each, unit) for each in fields.groups("obstructions", {"type"}, _SHAPES)),
+        tile=_tile(fields, unit),
     )
     if problem.width > problem.length:
         raise ProblemError("W is more than L. Rows run along the longer side: give the longer side as L.")
@@ -122,7 +136,7 @@ def _hole(fields: _Fields, unit: Unit) -> Hole:
     cutout = fields.length("cutout_d", unit, parts=2)
     if cutout == 0:
         raise ProblemError(f"{fields.name('cutout_d')}: 0. A hole has a size.")
-    return Hole(cutout, fields.length_or("clear", unit, 0, parts=4))
+    return Hole(cutout, fields.length_or("clear", unit, 0, parts=QUARTERS))
 
 
 def _setback(fields: _Fields, key: str, unit: Unit) -> Setback:
@@ -142,6 +156,42 @@ def _speakers(fields: _Fields, unit: Unit) -> Speakers | None:
         raise ProblemError(f"speaker.gaps: {_shown(gaps)}. Give a list of gap numbers, such as [1, 3].")
     numbers = tuple(_whole(gap, "speaker.gaps") for gap in gaps)
     return Speakers(_hole(group, unit), numbers, group.length_or("off_max", unit, 0))
+
+
+def _joists(fields: _Fields, unit: Unit) -> Joists:
+    spacing = fields.exact("oc", unit) * QUARTERS
+    if spacing <= 0:
+        raise ProblemError(f"{fields.name('oc')}: {_shown(fields.values['oc'])}. Joists stand more than 0 apart.")
+    across = fields.choice("dir", ("across", "along")) == "across"
+    # a width in half ticks is half the width in quarter ticks
+    return Joists(across, spacing, fields.length("width", unit, parts=2), fields.place("first", unit))
+
+
+def _obstruction(fields: _Fields, unit: Unit) -> Obstruction:
+    circle = fields.choice("type", ("circle", "rect")) == "circle"
+    needed = {"x", "y", "r"} if circle else {"x0", "y0", "x1", "y1"}
+    shape = _Fields(fields.values, fields.path, {"type"} | needed, {"clear"})
+    clear = shape.length_or("clear", unit, 0, parts=QUARTERS)
+    if circle:
+        x, y = shape.place("x", unit), shape.place("y", unit)
+        return Obstruction(x, y, x, y, shape.length("r", unit, parts=QUARTERS), clear)
+    x0, y0, x1, y1 = (shape.place(key, unit) for key in ("x0", "y0", "x1", "y1"))
+    for low, high, axis in ((x0, x1, "x"), (y0, y1, "y")):
+        if low > high:
+            raise ProblemError(f"{shape.path}: {axis}0 is more than {axis}1. Swap them.")
+    return Obstruction(x0, y0, x1, y1, 0, clear)
+
+
+def _tile(fields: _Fields, unit: Unit) -> Tile | None:
+    if fields.values.get("tile") is None:
+        return None
+    group = fields.group("tile", {"px", "py"}, {"ox", "oy"})
+    pitches = (2 * group.length("px", unit, parts=2), 2 * group.length("py", unit, parts=2))
+    for key, pitch in zip(("px", "py"), pitches, strict=True):
+        if pitch == 0:
+            raise ProblemError(f"{group.name(key)}: 0. A tile has a size.")
+    lines = tuple(group.place(key, unit) if group.values.get(key) is not None else 0 for key in ("ox", "oy"))
+    return Tile(pitches, (lines[0], lines[1]))
 
 
 def _exact(value: object, name: str) -> Fraction:
@@ -191,20 +241,50 @@ class _Fields:
     def group(self, key: str, required: set[str], optional: set[str]) -> _Fields:
         return _Fields(self.values[key], self.name(key), required, optional)
 
+    def groups(self, key: str, required: set[str], optional: set[str]) -> list[_Fields]:
+        """A list of objects; none when the key is left out."""
+        listed = self.values.get(key)
+        if listed is None:
+            return []
+        if not isinstance(listed, list):
+            raise ProblemError(f"{self.name(key)}: {_shown(listed)}. Give a list of {{...}} objects.")
+        return [_Fields(each, f"{self.name(key)}[{n}]", required, optional) for n, each in enumerate(listed, 1)]
+
+    def choice(self, key: str, allowed: tuple[str, ...]) -> str:
+        value = self.values[key]
+        if not isinstance(value, str) or isinstance(value, Number) or value not in allowed:
+            options = " or ".join(f'"{each}"' for each in allowed)
+            raise ProblemError(f"{self.name(key)}: {_shown(value)}. Write {options}.")
+        return value
+
     def count(self, key: str) -> int:
         return _whole(self.values[key], self.name(key))
 
+    def exact(self, key: str, unit: Unit) -> Fraction:
+        """A length in ticks, however fine, on either side of 0."""
+        value = self.values[key]
+        ticks = _exact(value, self.name(key)) * TICKS_PER_UNIT[unit]
+        if abs(ticks) > MOST_TICKS:
+            raise ProblemError(f"{self.name(key)}: {_shown(value)} {unit.value} is too long. Check the unit.")
+        return ticks
+
     def length(self, key: str, unit: Unit, parts: int = 1) -> int:
         """A length in parts of a tick: 1 whole ticks, 2 half ticks, 4 quarter ticks."""
-        value, name = self.values[key], self.name(key)
-        ticks = _exact(value, name) * TICKS_PER_UNIT[unit]
+        ticks = self._in_parts(key, unit, parts)
         if ticks < 0:
-            raise ProblemError(f"{name}: {_shown(value)} is less than 0.")
-        if ticks > MOST_TICKS:
-            raise ProblemError(f"{name}: {_shown(value)} {unit.value} is too long. Check the unit.")
+            raise ProblemError(f"{self.name(key)}: {_shown(self.values[key])} is less than 0.")
+        return ticks
+
+    def place(self, key: str, unit: Unit) -> int:
+        """A place in quarter ticks from the net edge, on either side of it."""
+        return self._in_parts(key, unit, QUARTERS)
+
+    def _in_parts(self, key: str, unit: Unit, parts: int) -> int:
+        ticks = self.exact(key, unit)
         if (ticks * parts).denominator != 1:
             finest = Fraction(1, TICKS_PER_UNIT[unit] * parts)
-            raise ProblemError(f"{name}: {_shown(value)} is finer than {finest} {unit.value}. Round it to that.")
+            shown = f"{self.name(key)}: {_shown(self.values[key])}"
+            raise ProblemError(f"{shown} is finer than {finest} {unit.value}. Round it to that.")
         return int(ticks * parts)
 
     def length_or(self, key: str, unit: Unit, default: _Default, parts: int = 1) -> int | _Default:

@@ -2,167 +2,118 @@
 
 Order of merit: (rules broken, excess), unevenness of the gaps beyond what is tolerated, speakers off mid-gap, first
 line off its preferred setback, marks hard to read. What is equal in all of these is settled by the fixed order of the
-search: the same room always gets the same answer.
+search: the same axis always gets the same answer.
 
-How: a *window* is a range of gaps, from some smallest gap to `width` more; window.py answers one window exactly.
-Unevenness is settled by taking the narrowest width that reaches the least cost of the widest (the cap). For one width,
-windows are searched best bound first, in blocks of neighbors: one wider window that holds a whole block bounds it, and
-where its best layout happens to be narrow enough, settles it.
+How: a *window* is a range of gaps, from some smallest gap to `width` more; windows.py answers one window exactly. A
+wider window that holds a block of neighbors bounds them all, so windows are searched best bound first, in blocks that
+are halved until one window is left. The least cost is that of the cap's width; unevenness is the narrowest width that
+reaches it, found by doubling and halving the width.
 """
 
 from __future__ import annotations
 
 import heapq
 from collections.abc import Callable
-from itertools import pairwise
+from itertools import count
 
-from layout.engine.placement.costs import NEVER, AxisProblem, Costs, shortfall, up
+import numpy as np
+
+from layout.engine.placement.axis import Axis
+from layout.engine.placement.between import SETBACK
+from layout.engine.placement.masks import Masks
 from layout.engine.placement.problem import QUARTERS
-from layout.engine.placement.window import SETBACK, AxisLayout, Window, Windows
+from layout.engine.placement.windows import AxisLayout, Tables, Window
 
-_RELAX_FROM = 8  # steps: in narrower windows the plain bound is as good as a block's
+Opener = Callable[[int, int], Window | None]
 
 
-def solve_axis(axis: AxisProblem) -> AxisLayout | None:
+def solve_axis(axis: Axis) -> AxisLayout | None:
     """The best layout of one axis, or None when the caps leave nothing."""
-    return _Search(axis).best() if axis.free else AxisLayout(0, 0, (), ())
+    return _Search(axis).best() if axis.free else AxisLayout(axis.fixed, 0, 0)
 
 
 class _Search:
-    def __init__(self, axis: AxisProblem) -> None:
+    def __init__(self, axis: Axis) -> None:
         self.axis = axis
-        self.costs = Costs(axis)
-        self.windows = Windows(axis, self.costs)
+        self.tables = Tables(axis)
         self.gaps = axis.count - 1
         # every gap is whole ticks, except beside the middle line of an odd length
         self.step = 2 if axis.count % 2 and axis.length % 2 else QUARTERS
+        self.longest = QUARTERS * axis.length
+        one_gap = axis.free == 1  # or two that mirror: never uneven
+        self.cap = self.longest if one_gap else min(axis.uneven_cap, self.longest)
+        self.tolerated = self.longest if one_gap else min(axis.even_tol, self.cap)
 
     def best(self) -> AxisLayout | None:
-        axis, settle = self.axis, self.windows.best
-        if axis.free == 1:  # one gap, or two that mirror: never uneven
-            window = self.windows.open(1, QUARTERS * axis.length)
-            return settle(window) if window else None
-        even = self._of_width(axis.even_tol, settle)
-        if axis.even_tol >= axis.uneven_cap or (even is not None and even.cost == 0):
-            return even
-        cap = min(axis.uneven_cap, QUARTERS * axis.length)
-        widest = self._of_width(cap, self.windows.any, at_most=even.cost if even else NEVER - 1)
-        if widest is None or (even is not None and even.cost == widest.cost):
-            return even
-        least = widest.cost
-        self.windows.keep(*self._gaps_within(cap, least), least)
-        too_narrow, enough = axis.even_tol, self._unevenness(widest)
-        while enough - too_narrow > self.step:
-            width = too_narrow + (enough - too_narrow) // (2 * self.step) * self.step
-            found = self._of_width(width, self.windows.any, at_most=least, floor=least)
-            if found is None:
-                too_narrow = width
-            else:
-                enough = self._unevenness(found)
-        return self._of_width(enough, settle, at_most=least, floor=least)
-
-    def _gaps_within(self, width: int, at_most: int) -> tuple[int, int]:
-        """A range that holds the gaps of every layout no more uneven than width and no dearer than at_most."""
-
-        def extreme(first: int, last: int, side: int) -> int | None:
-            bound = self._bound(first * self.step, last * self.step + width)
-            if bound is None or bound[0] > at_most:
-                return None
-            if first == last:
-                return first
-            halves = [(first, (first + last) // 2), ((first + last) // 2 + 1, last)]
-            found = (extreme(*half, side) for half in halves[::side])
-            return next((each for each in found if each is not None), None)
-
-        blocks = (1, QUARTERS * self.axis.length // (self.gaps * self.step))
-        least, most = extreme(*blocks, 1), extreme(*blocks, -1)
-        assert least is not None and most is not None  # at_most was reached by some layout
-        return least * self.step, most * self.step + width
-
-    def _unevenness(self, layout: AxisLayout) -> int:
-        """The widest gap less the narrowest, in quarter ticks."""
-        lines = layout.lines
-        gaps = [QUARTERS * (b - a) for a, b in pairwise(lines)] + [self.axis.middle_gap(lines[-1])]
-        return max(gaps) - min(gaps)
-
-    def _of_width(
-        self, width: int, settle: Callable[[Window], AxisLayout], at_most: int = NEVER - 1, floor: int = 0
-    ) -> AxisLayout | None:
-        """The best layout whose gaps differ by no more than width, as far as `settle` tells layouts apart.
-
-        at_most: nothing dearer is looked for. floor: known to be no more than any cost.
-        """
-        heap: list[tuple[int, int, int, int, int, Window | AxisLayout | None]] = []
-
-        def add(first: int, last: int, cost: int, rest: int, found: Window | AxisLayout | None) -> None:
-            if cost <= at_most:
-                heapq.heappush(heap, (cost, rest, last - first, first, len(heap), found))
-
-        def add_block(first: int, last: int, cost: int, rest: int) -> None:
-            bound = self._bound(first * self.step, last * self.step + width)
-            if bound is not None:
-                # a bound of the rest that came with a cost holds for that cost alone
-                add(first, last, max(bound[0], cost), bound[1] if bound[0] > cost else max(bound[1], rest), None)
-
-        add_block(1, QUARTERS * self.axis.length // (self.gaps * self.step), floor, 0)
-        while heap:
-            cost, rest, size, first, _, found = heapq.heappop(heap)
-            last = first + size
-            if isinstance(found, AxisLayout):
-                return found
-            if found is None and (size == 0 or size * self.step <= width >= _RELAX_FROM * self.step):
-                low, high = first * self.step, last * self.step + width
-                window = self.windows.open(low, high)
-                if window is not None and window.least > cost:
-                    add(first, last, window.least, self._off_setback(low, high), window)
-                elif window is not None:
-                    add(first, last, cost, rest, window)
-                continue
+        masks = Masks(self.axis, self.tables)
+        if masks.levels(1, self.longest) is not None:
+            found = self._least_uneven(masks.open, masks.target)
             if found is not None:
-                layout = settle(found)
-                if size == 0 or self._unevenness(layout) <= width:
-                    add(first, last, layout.cost, layout.rest, layout)
-                    continue
-                rest = max(rest, layout.rest) if layout.cost == cost else rest
-            if size:
-                add_block(first, first + size // 2, cost, rest)
-                add_block(first + size // 2 + 1, last, cost, rest)
+                return found
+        cheapest = self._cheapest(self.tables.open, self.cap, None)
+        return None if cheapest is None else self._least_uneven(self.tables.open, cheapest)
+
+    def _least_uneven(self, opens: Opener, cost: int) -> AxisLayout | None:
+        """The best layout of a cost known to be the least, or None when no layout within the cap has it."""
+        tolerated = self.tolerated
+        narrow, wide = tolerated - self.step, tolerated  # too narrow; perhaps wide enough
+        while self._cheapest(opens, wide, cost) is None:
+            if wide >= self.cap:
+                return None
+            narrow, wide = wide, min(self.cap, wide + max(self.step, wide - narrow) * 2)
+            wide = min(self.cap, wide)
+        while wide > tolerated and wide - narrow > self.step:
+            width = narrow + (wide - narrow) // (2 * self.step) * self.step
+            if self._cheapest(opens, width, cost) is None:
+                narrow = width
+            else:
+                wide = width
+        return self._best_of_width(opens, wide, cost, wide - tolerated)
+
+    def _blocks(self) -> tuple[int, int]:
+        """The smallest gap of any layout, in steps: the least and the most it can be."""
+        return 1, 1 if self.axis.free == 1 else self.longest // (self.gaps * self.step)
+
+    def _cheapest(self, opens: Opener, width: int, at_most: int | None) -> int | None:
+        """The least cost of a layout whose gaps differ by no more than width; None when there is none up to at_most."""
+        order = count()
+        first, last = self._blocks()
+        blocks = [(0, last - first, next(order), first)]
+        while blocks:
+            cost, size, _, first = heapq.heappop(blocks)
+            if size == 0 and cost:
+                return cost - 1
+            middle = first + size // 2
+            for begin, end in [(first, middle), (middle + 1, first + size)] if size else [(first, first)]:
+                window = opens(begin * self.step, end * self.step + width)
+                if window is not None and (at_most is None or window.least <= at_most):
+                    heapq.heappush(blocks, (window.least + 1, end - begin, next(order), begin))
         return None
 
-    def _first_line(self, low: int, high: int) -> tuple[int, int]:
-        """The nearest and the farthest the first line can stand, all gaps within low..high; empty when none fits."""
-        ends = QUARTERS * self.axis.length
-        return max(0, up(ends - self.gaps * high, 2 * QUARTERS)), (ends - self.gaps * low) // (2 * QUARTERS)
+    def _best_of_width(self, opens: Opener, width: int, cost: int, uneven: int) -> AxisLayout:
+        """The best of the layouts that cost `cost` and whose gaps differ by no more than width."""
+        order = count()
+        first, last = self._blocks()
+        heap: list[tuple[int, int, int, int, Window | AxisLayout | None]] = []
+        heap.append((0, last - first, next(order), first, None))
+        while heap:
+            rest, size, _, first, found = heapq.heappop(heap)
+            if isinstance(found, AxisLayout):
+                return found
+            if size == 0 and found is not None:
+                least, lines, speakers = self.tables.best(found)
+                layout = AxisLayout(cost, uneven, least, lines, speakers)
+                heapq.heappush(heap, (least, 0, next(order), first, layout))
+                continue
+            middle = first + size // 2
+            for begin, end in [(first, middle), (middle + 1, first + size)] if size else [(first, first)]:
+                window = opens(begin * self.step, end * self.step + width)
+                if window is not None and window.least <= cost:
+                    bound = max(rest, self._off_setback(window, cost))
+                    heapq.heappush(heap, (bound, end - begin, next(order), begin, window))
+        raise AssertionError("some layout has the least cost")
 
-    def _off_setback(self, low: int, high: int) -> int:
-        near, far = self._first_line(low, high)
-        return SETBACK * max(near - self.axis.setback.pref, self.axis.setback.pref - far, 0)
-
-    def _bound(self, low: int, high: int) -> tuple[int, int] | None:
-        """(cost, rest) that no layout with all gaps within low..high can beat, or None when none fits the length."""
-        axis, costs = self.axis, self.costs
-        near, far = self._first_line(low, high)
-        if near > far:
-            return None
-        cost = 2 * costs.start(min(max(near, axis.setback.min), far))
-        cost += 2 * sum(need.subjects * shortfall(need.distance, QUARTERS * far) for need in axis.edges)
-        cost += 2 * (axis.free - 1) * self._least_gap(low, high, 0)
-        if speakers := sum(axis.has_speaker(gap) for gap in range(1, axis.free)):
-            cost += 2 * speakers * costs.speaker_beside(high // QUARTERS * QUARTERS)
-        if axis.count % 2:
-            cost += 2 * self._least_gap(low, high, axis.middle % QUARTERS)
-        else:
-            cost += self._least_gap(low, high, 0)
-            if axis.has_speaker(axis.free):
-                cost += costs.middle_speaker(high)
-        return cost, self._off_setback(low, high)
-
-    def _least_gap(self, low: int, high: int, over: int) -> int:
-        """The least cost of a gap within low..high that is whole ticks and `over` quarter ticks; NEVER if none is."""
-        low, high = up(low - over, QUARTERS), (high - over) // QUARTERS
-        begins = [up(need.distance - over, QUARTERS) for need in self.axis.pairs]
-        if self.axis.spacing is not None:
-            begins.append((QUARTERS * self.axis.spacing - over) // QUARTERS + 1)
-        # linear between the gaps where a rule begins to hold or to break, so least beside one of them or at an end
-        beside = {low, high}.union(*((begin - 1, begin) for begin in begins))
-        return min((self.costs.gap(QUARTERS * gap + over) for gap in beside if low <= gap <= high), default=NEVER)
+    def _off_setback(self, window: Window, cost: int) -> int:
+        """The least rest of a window's layouts that cost no more than `cost`."""
+        starts = np.flatnonzero(window.starts <= cost) + window.levels[0].first
+        return SETBACK * int(np.abs(starts - self.axis.setback.pref).min())

@@ -1,0 +1,128 @@
+"""Speakers between two lines: where one may stand, what it costs at least, where it stands best. Knows no search."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layout.engine.placement.axis import Axis
+from layout.engine.placement.costs import BROKEN, NEVER, Array, mark_costs, shortfall, up
+from layout.engine.placement.problem import QUARTERS
+
+OFF = 1 << 34  # a quarter tick off mid-gap, against
+SETBACK = 1 << 9  # a tick off the preferred setback, against marks (at most 4 each for 90 of them)
+
+
+class Between:
+    """The speakers of one axis, a cost for each with its mirror. x, z and g are ticks, `right` quarter ticks."""
+
+    def __init__(self, axis: Axis) -> None:
+        assert axis.speakers is not None
+        self.axis = axis
+        self.places = axis.speakers.places
+        self.off_max = axis.speakers.off_max
+        self.light = axis.speakers.light
+        self.near = up(self.light, QUARTERS)  # ticks from a light at which a speaker no longer crowds it
+        self.times = 2 * axis.speakers.subjects
+        self.marks = mark_costs(axis.unit, axis.ticks)
+        self._ranges: dict[int, list[Array]] = {}  # by slope: least of 1, 2, 4 ... neighbors
+        self._least: dict[int, Array] = {}
+        self._last: dict[int, int] = {}
+
+    def span(self, g: int) -> tuple[int, int]:
+        """How far past its left line a speaker may stand in a gap of g, strictly inside and within its cap."""
+        return max(1, up(2 * g - self.off_max, QUARTERS)), min(g - 1, (2 * g + self.off_max) // QUARTERS)
+
+    def clear_span(self, g: int) -> tuple[int, int]:
+        """As `span`, and crowding neither light."""
+        low, high = self.span(g)
+        return max(low, self.near), min(high, g - self.near)
+
+    def least(self, g: int) -> Array:
+        """The least cost of a speaker in a gap of g after a line at x = 0, 1, 2 ..."""
+        if g not in self._least:
+            self._least[g] = self._find_least(g)
+        return self._least[g]
+
+    def _find_least(self, g: int) -> Array:
+        (low, high), near, times = self.span(g), self.near, self.times
+        number = max(0, self.axis.ticks - g)
+        costs = np.full(number, NEVER, np.int64)
+        if low > high or not number:
+            return costs
+        x = times * np.arange(number, dtype=np.int64)
+        clear = (max(low, near), min(high, g - near))
+        if clear[0] <= clear[1]:
+            costs = self._range_least(0, *clear, number)
+        if costs.max() > times * BROKEN:
+            left = (low, min(high, near - 1, g - near))
+            if left[0] <= left[1]:
+                costs = np.minimum(costs, self._range_least(-times, *left, number) + x + times * (BROKEN + near))
+            right = (max(low, near, g - near + 1), high)
+            if right[0] <= right[1]:
+                crowded = self._range_least(times, *right, number) - x + times * (BROKEN + near - g)
+                costs = np.minimum(costs, crowded)
+            both = (max(low, g - near + 1), min(high, near - 1))
+            if both[0] <= both[1]:
+                crowded = self._range_least(0, *both, number) + times * (2 * BROKEN + 2 * near - g)
+                costs = np.minimum(costs, crowded)
+        return costs
+
+    def _range_least(self, slope: int, low: int, high: int, number: int) -> Array:
+        """For x = 0, 1 ...: the least of places[z] + slope * z for z from x + low to x + high."""
+        if slope not in self._ranges:
+            self._ranges[slope] = [self.places + slope * np.arange(len(self.places), dtype=np.int64)]
+        levels = self._ranges[slope]
+        size = high - low + 1
+        depth = size.bit_length() - 1
+        while len(levels) <= depth:
+            step = 1 << (len(levels) - 1)
+            levels.append(np.minimum(levels[-1][:-step], levels[-1][step:]))
+        level, second = levels[depth], high + 1 - (1 << depth)
+        return np.minimum(level[low : low + number], level[second : second + number])
+
+    def cost(self, z: int, x: int, right: int) -> int:
+        """What a speaker at z costs between a line at x and one at right."""
+        at = QUARTERS * z
+        crowding = shortfall(self.light, at - QUARTERS * x) + shortfall(self.light, right - at)
+        return int(self.places[z]) + self.times * crowding
+
+    def choices(self, x: int, right: int) -> range:
+        """The ticks a speaker may stand on between a line at x and one at right."""
+        twice_mid = QUARTERS * x + right
+        low = max(x + 1, up(twice_mid - 2 * self.off_max, 2 * QUARTERS))
+        high = min((right - 1) // QUARTERS, (twice_mid + 2 * self.off_max) // (2 * QUARTERS))
+        return range(low, high + 1)
+
+    def last(self, x: int) -> int:
+        """The least cost of a speaker between a line at x and the middle line; NEVER when it has no place."""
+        if x not in self._last:
+            right = self.axis.middle
+            self._last[x] = min((self.cost(z, x, right) for z in self.choices(x, right)), default=NEVER)
+        return self._last[x]
+
+    def place(self, x: int, right: int) -> tuple[int, int]:
+        """Of the speakers of least cost between x and right, the one of least rest: (rest, z)."""
+        choices = self.choices(x, right)
+        costs = [self.cost(z, x, right) for z in choices]
+        least = min(costs)
+        return min((self._rest(z, x, right), z) for z, cost in zip(choices, costs, strict=True) if cost == least)
+
+    def _rest(self, z: int, x: int, right: int) -> int:
+        off = abs(2 * QUARTERS * z - QUARTERS * x - right) // 2  # exact: the sum of the two lines is even
+        return (OFF * off if 2 * off > QUARTERS else 0) + int(self.marks[z])
+
+    def best(self, g: int, begin: int, end: int, wanted: NDArray[np.bool_]) -> Array:
+        """For lines at begin..end - 1 and a gap of g: the least rest of a speaker of least cost, where `wanted`."""
+        least = self.least(g)[begin:end]
+        rest = np.full(end - begin, NEVER, np.int64)
+        low, high = self.span(g)
+        for p in sorted(range(low, high + 1), key=lambda p: abs(2 * p - g)):
+            off = abs(QUARTERS * p - 2 * g)
+            off = off if 2 * off > QUARTERS else 0
+            if not (wanted & (rest >= OFF * off)).any():
+                break  # what is found nearer is better
+            crowding = shortfall(self.light, QUARTERS * p) + shortfall(self.light, QUARTERS * (g - p))
+            fits = self.places[begin + p : end + p] + self.times * crowding == least
+            rest = np.minimum(rest, np.where(fits, OFF * off + self.marks[begin + p : end + p], NEVER))
+        return rest

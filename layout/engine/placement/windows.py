@@ -1,0 +1,275 @@
+"""All layouts of one axis whose gaps lie in one range: their least cost, and the best of those that have it.
+
+From the middle outward, each line gets a table: for every tick it may stand on, the least cost from there to the
+middle. Knows nothing of evenness or rooms.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from layout.engine.placement.axis import Axis
+from layout.engine.placement.between import SETBACK, Between
+from layout.engine.placement.costs import BROKEN, NEVER, Array, mark_costs, shortfall, up
+from layout.engine.placement.problem import QUARTERS
+
+_FEW = 12  # gaps: so few are tried one by one rather than by runs
+
+
+@dataclass(frozen=True, slots=True)
+class AxisLayout:
+    """Half an axis, the rest mirrors. Least first: cost, unevenness beyond what is tolerated in quarter ticks, and
+    rest: speakers off mid-gap, then the first line off its preferred setback, then marks hard to read."""
+
+    cost: int
+    uneven: int
+    rest: int
+    lines: tuple[int, ...] = ()  # ticks
+    speakers: tuple[int, ...] = ()  # ticks, one for each speaker gap before the middle, ascending
+
+    @property
+    def worth(self) -> tuple[int, int, int]:
+        return (self.cost, self.uneven, self.rest)
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """For one line: the least cost from it to the middle, by tick from `first` on."""
+
+    first: int
+    costs: Array
+
+    @property
+    def stop(self) -> int:
+        return self.first + len(self.costs)
+
+    def between(self, start: int, stop: int) -> Array:
+        """The costs of ticks start..stop - 1; NEVER outside the table."""
+        begin, end = max(start, self.first), min(stop, self.stop)
+        if begin == start and end == stop:
+            return self.costs[start - self.first : stop - self.first]
+        found = np.full(stop - start, NEVER, np.int64)
+        if begin < end:
+            found[begin - start : end - start] = self.costs[begin - self.first : end - self.first]
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """The layouts whose whole-tick gaps lie in `gaps` (the middle one likewise), and their least cost."""
+
+    gaps: range
+    levels: list[Level]  # the first line first
+    least: int
+    starts: Array  # the cost of the whole axis, by tick of the first line
+
+
+class Tables:
+    """Opens windows on one axis."""
+
+    def __init__(self, axis: Axis) -> None:
+        self.axis = axis
+        self.marks = mark_costs(axis.unit, axis.ticks)
+        self.between = Between(axis) if axis.speakers else None
+
+    @cached_property
+    def start_costs(self) -> Array:
+        """The setback rule of the first line, at both ends."""
+        axis = self.axis
+        x = np.arange(axis.ticks, dtype=np.int64)
+        short = np.maximum(axis.setback.min - x, x - axis.setback.max)
+        return np.where(short > 0, 2 * axis.setback_subjects * (BROKEN + short), 0)
+
+    def open(self, low: int, high: int) -> Window | None:
+        """The window of gaps within low..high (quarter ticks); None when no layout has them."""
+        axis = self.axis
+        gaps, first, last = self.reach(low, high)
+        levels: list[Level] = []
+        for line in range(axis.free, 0, -1):
+            box = axis.box(line)
+            xs = range(max(first, (line - 1) * gaps.start, box.start), min(last + 1, box.stop))
+            if not xs:
+                return None
+            costs = self._outward(levels[-1], line, xs, gaps) if levels else self._middle(xs)
+            costs = costs + axis.lines[xs.start : xs.stop]
+            levels.append(Level(xs.start, np.where(costs < NEVER // 2, costs, NEVER)))
+            if line > 1 and not gaps:
+                return None
+            first, last = xs[0] - gaps.stop + 1, xs[-1] - gaps.start
+        levels.reverse()
+        outer = levels[0]
+        starts = outer.costs + self.start_costs[outer.first : outer.stop]
+        least = int(starts.min())
+        return Window(gaps, levels, least + axis.fixed, starts + axis.fixed) if least < NEVER // 2 else None
+
+    def reach(self, low: int, high: int) -> tuple[range, int, int]:
+        """The whole-tick gaps within low..high, and the first and last tick of the last free line."""
+        axis = self.axis
+        # one wall, the lines before the middle and their gaps: all else pressed to the wall, one gap is this at most
+        widest = axis.length // 2 - (axis.free - 2) * up(low, QUARTERS)
+        gaps = range(up(low, QUARTERS), min(high // QUARTERS, widest) + 1)
+        if axis.count % 2:
+            return gaps, max(0, up(axis.middle - high, QUARTERS)), (axis.middle - low) // QUARTERS
+        return gaps, max(0, up(2 * axis.middle - high, 2 * QUARTERS)), (2 * axis.middle - low) // (2 * QUARTERS)
+
+    def _middle(self, xs: range) -> Array:
+        """The cost of what lies between the last free line and its mirror."""
+        axis = self.axis
+        x = np.arange(xs.start, xs.stop, dtype=np.int64)
+        speaker = axis.speakers if axis.has_speaker(axis.free) else None
+        if axis.count % 2:
+            costs = 2 * axis.gaps(axis.middle - QUARTERS * x)
+            if speaker and self.between:
+                costs = costs + np.array([self.between.last(each) for each in xs], np.int64)
+            return costs
+        costs = axis.gaps(2 * (axis.middle - QUARTERS * x))
+        if speaker:
+            light = shortfall
+            costs = costs + np.array(
+                [2 * speaker.subjects * light(speaker.light, axis.middle - QUARTERS * each) for each in xs], np.int64
+            )
+        return costs
+
+    def _outward(self, inner: Level, line: int, xs: range, gaps: range) -> Array:
+        """The least costs of a line at each of xs, from those of the next line toward the middle."""
+        gap_costs = 2 * self.axis.gap_costs[gaps.start : gaps.stop]
+        speaking = self.axis.has_speaker(line)
+        if not speaking and len(gaps) > _FEW:
+            return _cheapest_sums(inner, xs, gaps, gap_costs)
+        sums = np.full(len(xs), NEVER, np.int64)
+        for gap, cost in zip(gaps, gap_costs.tolist(), strict=True):
+            begin, end = max(xs.start, inner.first - gap), min(xs.stop, inner.stop - gap)
+            if begin >= end:
+                continue
+            costs = inner.costs[begin + gap - inner.first : end + gap - inner.first] + cost
+            if speaking and self.between:
+                costs = costs + self.between.least(gap)[begin:end]
+            part = sums[begin - xs.start : end - xs.start]
+            np.minimum(part, costs, out=part)
+        return sums
+
+    # -- the best of the layouts of least cost
+
+    def best(self, window: Window) -> tuple[int, tuple[int, ...], tuple[int, ...]]:
+        """Of the layouts of least cost the one of least rest: (rest, lines, speakers)."""
+        axis, rests = self.axis, [self._last_rest(window.levels[-1])]
+        for line in range(axis.free - 1, 0, -1):
+            rests.append(self._rest(window, line, rests[-1]))
+        rests.reverse()
+        outer = window.levels[0]
+        x = np.arange(outer.first, outer.stop, dtype=np.int64)
+        total = np.where(
+            window.starts == window.least, SETBACK * np.abs(x - axis.setback.pref) + rests[0].costs, NEVER
+        )
+        at = int(total.argmin())
+        lines = [outer.first + at]
+        for line in range(1, axis.free):
+            lines.append(self._next(window, line, lines[-1], rests))
+        return int(total[at]), tuple(lines), self._speakers(lines)
+
+    def _last_rest(self, level: Level) -> Level:
+        axis, marks = self.axis, self.marks[level.first : level.stop]
+        rest = np.where(level.costs < NEVER, marks, NEVER)
+        if axis.count % 2 and axis.has_speaker(axis.free) and self.between:
+            beside = [
+                self.between.place(x, axis.middle)[0] if cost < NEVER else 0
+                for x, cost in enumerate(level.costs.tolist(), level.first)
+            ]
+            rest = np.minimum(rest + np.array(beside, np.int64), NEVER)
+        return Level(level.first, rest)
+
+    def _rest(self, window: Window, line: int, after: Level) -> Level:
+        """The least rest from a line on, at each tick, along layouts of least cost."""
+        level = window.levels[line - 1]
+        rest = np.full(len(level.costs), NEVER, np.int64)
+        for gap in window.gaps:
+            begin, end, onward = self._onward(window, line, gap, after)
+            part = rest[begin - level.first : end - level.first]
+            np.minimum(part, onward, out=part)
+        rest = np.minimum(rest + self.marks[level.first : level.stop], NEVER)
+        return Level(level.first, rest)
+
+    def _onward(self, window: Window, line: int, gap: int, after: Level) -> tuple[int, int, Array]:
+        """For the lines at begin..end - 1 and one gap: the rest that follows when the gap belongs to a least cost."""
+        level, inner = window.levels[line - 1], window.levels[line]
+        begin, end = max(level.first, inner.first - gap), min(level.stop, inner.stop - gap)
+        if begin >= end:
+            return level.first, level.first, np.zeros(0, np.int64)
+        to_come = level.costs[begin - level.first : end - level.first] - self.axis.lines[begin:end]
+        costs = inner.costs[begin + gap - inner.first : end + gap - inner.first] + 2 * self.axis.gap_costs[gap]
+        onward = after.costs[begin + gap - after.first : end + gap - after.first]
+        if self.axis.has_speaker(line) and self.between:
+            costs = costs + self.between.least(gap)[begin:end]
+            fits = costs == to_come
+            if not fits.any():
+                return level.first, level.first, np.zeros(0, np.int64)
+            onward = onward + self.between.best(gap, begin, end, fits)
+            return begin, end, np.where(fits, np.minimum(onward, NEVER), NEVER)
+        return begin, end, np.where(costs == to_come, onward, NEVER)
+
+    def _next(self, window: Window, line: int, x: int, rests: list[Level]) -> int:
+        """The line after one at x, on the way of least rest."""
+        level, after = rests[line - 1], rests[line]
+        wanted = int(level.costs[x - level.first]) - int(self.marks[x])
+        for gap in window.gaps:
+            begin, end, onward = self._onward(window, line, gap, after)
+            if begin <= x < end and onward[x - begin] == wanted:
+                return x + gap
+        raise AssertionError("a table's least rest belongs to some gap")
+
+    def _speakers(self, lines: list[int]) -> tuple[int, ...]:
+        if self.between is None:
+            return ()
+        rights = [QUARTERS * x for x in lines[1:]] + ([self.axis.middle] if self.axis.count % 2 else [])
+        return tuple(
+            self.between.place(x, right)[1]
+            for line, (x, right) in enumerate(zip(lines, rights, strict=False), 1)
+            if self.axis.has_speaker(line)
+        )
+
+
+def _cheapest_sums(inner: Level, xs: range, gaps: range, gap_costs: Array) -> Array:
+    """For each x, the least of gap_costs[gap] + inner at x + gap.
+
+    Gap costs are cut into runs that rise or fall evenly. In a run the sum is the least of a sliding window over
+    costs tilted by the run's slope.
+    """
+    sums = np.full(len(xs), NEVER, np.int64)
+    x = np.arange(xs.start, xs.stop, dtype=np.int64)
+    for begin, end, slope in _even_runs(gap_costs):
+        start, stop = xs.start + gaps[begin], xs.stop + gaps[end]
+        padded = inner.between(start, stop)
+        base = int(gap_costs[begin]) - slope * gaps[begin]
+        if slope:
+            padded = padded + slope * np.arange(start, stop, dtype=np.int64)
+        least = _sliding_least(padded, end - begin + 1) + base
+        sums = np.minimum(sums, least - slope * x if slope else least)
+    return np.where(sums < NEVER // 2, sums, NEVER)
+
+
+def _even_runs(values: Array) -> Iterator[tuple[int, int, int]]:
+    """(begin, end, slope) of stretches of values that step evenly."""
+    steps = np.diff(values)
+    turns = np.flatnonzero(np.diff(steps)) + 1
+    begin, last = 0, len(values) - 1
+    for turn in (*turns.tolist(), last):
+        if turn < begin:
+            continue
+        slope = int(steps[begin]) if turn > begin else 0
+        yield begin, turn, slope
+        begin = turn + 1
+        if begin > last:
+            return
+
+
+def _sliding_least(values: Array, size: int) -> Array:
+    """The least of each `size` neighbors, by doubling."""
+    covered = 1
+    while 2 * covered <= size:
+        values = np.minimum(values[:-covered], values[covered:])
+        covered *= 2
+    return np.minimum(values[: len(values) - size + covered], values[size - covered :]) if covered < size else values
