@@ -11,9 +11,16 @@ from layout.engine.overhead.depth import TooDeep
 
 
 def told(conflicts: Iterable[Conflict], deep: Iterable[TooDeep] = ()) -> tuple[Finding, ...]:
-    """Framing together, each thing by itself; what a safety rule forbids first."""
+    """Framing together, each thing by itself; what a safety rule forbids first.
+
+    A fixture under a duct that leaves too little is said to be too deep, not too near as well.
+    """
+    deep = tuple(deep)
+    under = {(each.mark, each.under) for each in deep}
     groups: dict[str, list[Finding]] = {}
     for conflict in conflicts:
+        if (conflict.mark, conflict.what) in under:
+            continue
         framing = not conflict.entry
         groups.setdefault("" if framing else conflict.what, []).append(
             Finding(

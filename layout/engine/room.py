@@ -156,6 +156,11 @@ class RoomLayout:
     too_deep: tuple[TooDeep, ...] = ()
     turns: Mapping[str, int] = field(default_factory=dict)
 
+    def slope_on(self, result: AxisResult) -> Slope | None:
+        """The slope that a tape on the ceiling reads along this axis; None where it reads plan distances."""
+        slope = self.inputs.slope
+        return slope if slope is not None and slope.along is result.axis else None
+
     @property
     def wide(self) -> AxisResult:
         return self.along if self.along.axis is Axis.LEFT_RIGHT else self.across
