@@ -315,3 +315,37 @@ class RevisionMark(models.Model):
             length_between("across", inches(0), feet(300), model="mark"),
             number_between("row", 0, 100, model="mark"),
         ]
+
+
+class PlanPicture(ShopRecord):
+    """A picture of a plan to trace over, one per room. Two of its points and the length between them set its scale.
+
+    Points are in the picture's own pixels, from its top left; at_left and at_far say where the first of them stands on
+    the ceiling. Not to scale until both points and the length are given.
+    """
+
+    room = models.OneToOneField(Room, on_delete=models.CASCADE, related_name="plan_picture")
+    file = models.CharField(max_length=40)  # its name in the shop's own folder
+    wide = models.PositiveIntegerField()  # pixels
+    high = models.PositiveIntegerField()
+    from_x = models.PositiveIntegerField(null=True, blank=True)
+    from_y = models.PositiveIntegerField(null=True, blank=True)
+    to_x = models.PositiveIntegerField(null=True, blank=True)
+    to_y = models.PositiveIntegerField(null=True, blank=True)
+    length = LengthField(null=True, blank=True)
+    at_left = LengthField(default=ZERO)
+    at_far = LengthField(default=ZERO)
+    opacity = models.PositiveSmallIntegerField(default=50)  # percent
+
+    class Meta:
+        constraints = [
+            *(number_between(name, 1, 4000, model="plan_picture") for name in ("wide", "high")),
+            *(
+                number_between(name, 0, 4000, model="plan_picture")
+                for name in ("from_x", "from_y", "to_x", "to_y")
+            ),
+            length_between("length", inches(1), feet(300), model="plan_picture"),
+            *(length_between(name, ZERO, feet(300), model="plan_picture") for name in ("at_left", "at_far")),
+            number_between("opacity", 10, 100, model="plan_picture"),
+            no_longer_than("file", 40, model="plan_picture"),
+        ]
