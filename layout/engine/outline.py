@@ -42,20 +42,18 @@ class OutlineError(LengthError):
         raise NotImplementedError
 
 
-class TooManyCorners(OutlineError):
+class WrongCount(OutlineError):
     def __init__(self, count: int) -> None:
         self.count = count
         super().__init__()
 
+
+class TooManyCorners(WrongCount):
     def said(self, tape: Tape | None = None) -> str:
         return f"Outline: {self.count} corners. Give at most {MOST_CORNERS}."
 
 
-class TooFewCorners(OutlineError):
-    def __init__(self, count: int) -> None:
-        self.count = count
-        super().__init__()
-
+class TooFewCorners(WrongCount):
     def said(self, tape: Tape | None = None) -> str:
         return f"Outline: {self.count or 'no'} corners. A ceiling has at least 3: enter the missing ones."
 
@@ -192,13 +190,19 @@ class Outline:
         overlaps the edge, the overlap is measured square to the room. Never less than what is truly missing, and at
         most a nanometer more.
         """
-        holds = self.holds(x, y)
+        return self._short(x, y, hole, clear, self.holds(x, y))
+
+    def _short(self, x: Distance, y: Distance, hole: Cutout, clear: Length, holds: bool) -> Distance:
         if hole.square:
             return self._square_short(x, y, hole.size / 2, clear, holds)
         needed, squared = hole.size / 2 + clear, self.square_of_distance(x, y)
         if holds and squared >= needed.nm**2:
             return ZERO
         return needed - root(squared) if holds else needed + root(squared, up=True)
+
+    def hole_beside(self, x: Distance, y: Distance, hole: Cutout, clear: Length) -> Distance:
+        """How much a hole's rim is nearer than `clear` to the edge, whichever side of it the hole is on."""
+        return self._short(x, y, hole, clear, True)
 
     def _square_short(self, x: Distance, y: Distance, half: Distance, clear: Length, holds: bool) -> Distance:
         scale = self._scale
