@@ -200,8 +200,8 @@ def _off_the_middle(finding: Finding, tape: Tape) -> str:
     _, off = _sizes(finding, tape)
     what = _whole(finding, "The lights of a row", "The rows")
     return (
-        f"{what} stand {off} off the middle of the grid: it has {finding.near}. Take one more or one fewer, or ask "
-        "whether the grid can still be shifted"
+        f"{what} can't mirror in {finding.near}: they stand up to {off} off the middle. Take one more or one fewer, or "
+        "ask whether the grid can still be shifted"
     )
 
 

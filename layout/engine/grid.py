@@ -153,7 +153,7 @@ def on_the_nanometer(at: Distance) -> Length:
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """The lines at tile middles. off_middle: how far they stand, all together, off the middle of the grid's tiles."""
+    """The lines at tile middles. off_middle: how far off the grid's own middle the worst of two twins stand."""
 
     at: tuple[Length, ...]
     off_middle: Distance
@@ -165,8 +165,8 @@ def choose(
     """The tile middles for lines asked for elsewhere; None when there are too few. held: pinned, by number from 1.
 
     Of all choices, in this order: one that mirrors about the grid's own middle, where the tiles and the pinned lines
-    do; gaps within the limit; outer lines no more than two tiles from where they were asked, better one; gaps as alike
-    as they can be; nearest in all to what was asked; nearest to the zero corner.
+    do; gaps within the limit; outer lines in the tile nearest to where they were asked or the next one, or two on; gaps
+    as alike as they can be; nearest in all to what was asked; nearest to the zero corner.
     """
     if not tiles.middles:
         return None
@@ -181,8 +181,9 @@ def choose(
             for reach in (1, 2, None):
                 found = search.best(most, reach)
                 if found is not None:
-                    off = ZERO if held else abs(found[0] + found[-1] - about) / 2
-                    return Chosen(found, off if off > A_NANOMETER else ZERO)
+                    twins = zip(found, reversed(found), strict=True)
+                    off = max((abs(a + b - about) / 2 for a, b in twins), key=lambda each: each.nm)
+                    return Chosen(found, off if off > A_NANOMETER and not held else ZERO)
     return None
 
 
@@ -210,7 +211,7 @@ class _Search:
         self.places = [[pinned[n]] if n in pinned else near for n in range(1, lines + 1)]
 
     def best(self, limit: Length | None, reach: int | None) -> tuple[Length, ...] | None:
-        """reach: how many tiles the outer lines may stand from where they were asked; None: any."""
+        """reach: how many tiles on from the nearest one the outer lines may stand; None: any."""
         if not self.possible:
             return None
         if not self.places:  # one line, in the middle
@@ -244,7 +245,9 @@ class _Search:
         return self._whole(found[2]) if found else None
 
     def _within(self, places: list[int], line: int, reach: int) -> list[int]:
-        return [at for at in places if abs(at - self.asked[line]) <= reach * self.pitch]
+        """The places no more than so many tiles from the one nearest to what was asked."""
+        nearest = min(places, key=lambda at: (abs(at - self.asked[line]), at), default=0)
+        return [at for at in places if abs(at - nearest) <= reach * self.pitch]
 
     def _closing(self, places: list[list[int]]) -> set[int]:
         return {gap for at in places[-1] if (gap := self._last_gap(at)) is not None}
