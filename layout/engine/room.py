@@ -15,6 +15,7 @@ from layout.engine.ceiling import Corner, Grid, Region, Slope, ZoneWish
 from layout.engine.grid import GridError, Tiles, tiles_of
 from layout.engine.lengths import ZERO, Distance, Length, LengthError, Unit
 from layout.engine.marks import Axis, Datum, Kind, Orientation, Side
+from layout.engine.outline import Cutout, outline_of, rectangle
 from layout.engine.overhead.check import Conflict, best_turns, in_the_way
 from layout.engine.overhead.depth import TooDeep, too_deep
 from layout.engine.overhead.stand import Standing, stand
@@ -31,6 +32,7 @@ from layout.engine.stacks import (
     on_whole_ticks,
     reconcile,
 )
+from layout.engine.zones import LaidZone, Shape, lay_out_zones
 
 NOTHING_OVERHEAD = Overhead()
 
@@ -144,6 +146,8 @@ class AxisResult:
 class RoomLayout:
     """A room laid out. turns: how each mark's frame is turned on the plan, by the mark's ID.
 
+    In a room of zones the arrangement's columns and rows are the largest zone's; its marks are the whole room's.
+
     Its findings, overhead included, are the arrangement's.
     """
 
@@ -152,6 +156,7 @@ class RoomLayout:
     across: AxisResult
     arrangement: Arrangement
     standing: Standing
+    zones: tuple[LaidZone, ...] = ()  # where the ceiling is more than one rectangle, the largest first
     conflicts: tuple[Conflict, ...] = ()
     too_deep: tuple[TooDeep, ...] = ()
     turns: Mapping[str, int] = field(default_factory=dict)
@@ -199,14 +204,32 @@ def _which_holds(lies: Lies, from_low: bool) -> Holds:
 def lay_out(inputs: RoomInputs) -> RoomLayout:
     """The whole way from readings to marks.
 
-    Raises NotMeasured, NothingLeft, LargerThanFraming, WishError, GridError, OverheadError; a layout that breaks a rule
-    is given with its findings.
+    Raises NotMeasured, NothingLeft, LargerThanFraming, WishError, GridError, OverheadError, OutlineError; a layout that
+    breaks a rule is given with its findings.
     """
     along = axis_result(inputs, inputs.orientation.rows_run)
     across = axis_result(inputs, inputs.orientation.rows_run.other)
-    arrangement = arrange(wish_of(inputs, along, across))
     standing = stand(inputs.overhead, inputs.orientation, along.datums, across.datums)
-    return _beside_what_is_overhead(RoomLayout(inputs, along, across, arrangement, standing))
+    arrangement, zones = _arranged(inputs, along, across)
+    return _beside_what_is_overhead(RoomLayout(inputs, along, across, arrangement, standing, zones))
+
+
+def _arranged(
+    inputs: RoomInputs, along: AxisResult, across: AxisResult
+) -> tuple[Arrangement, tuple[LaidZone, ...]]:
+    """One rectangle, or zone by zone where there is an outline or a region."""
+    wish = wish_of(inputs, along, across)
+    if not inputs.outline and not inputs.regions:
+        return arrange(wish), ()
+    wide, deep = (along, across) if along.axis is Axis.LEFT_RIGHT else (across, along)
+    sizes = wide.datums.ceiling, deep.datums.ceiling
+    outline = outline_of(inputs.outline) if inputs.outline else rectangle(*sizes)
+    holes = {kind: Cutout(fitting.cutout, fitting.square) for kind, fitting in inputs.fittings.items()}
+    zoned = lay_out_zones(wish, Shape(outline, *sizes, inputs.orientation, holes, inputs.regions, inputs.zones))
+    first = zoned.zones[0]
+    heard = {mark.along for mark in zoned.marks if mark.kind is Kind.SPEAKER}
+    speakers = tuple(sorted(heard, key=int))
+    return Arrangement(wish, first.columns, first.rows, speakers, zoned.marks, zoned.findings), zoned.zones
 
 
 def _beside_what_is_overhead(layout: RoomLayout) -> RoomLayout:

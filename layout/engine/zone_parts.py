@@ -44,11 +44,14 @@ def joint(one: Box, other: Box) -> Joint | None:
 class Shape:
     """A room's ceiling where it is more than one rectangle.
 
-    outline: the ceiling's true edge. wishes: by a zone's letter or a region's name. boxes: the main ceiling's zones
-    drawn by hand, instead of those it is cut into. holes: what is cut, by what goes in.
+    outline: the ceiling's true edge, in the rectangle that encloses it: wide left to right, deep door to far. holes:
+    what is cut, by what goes in. wishes: by a zone's letter or a region's name. boxes: the main ceiling's zones drawn
+    by hand, instead of those it is cut into.
     """
 
     outline: Outline
+    wide: Distance
+    deep: Distance
     orientation: Orientation
     holes: Mapping[Kind, Cutout]
     regions: tuple[Region, ...] = ()
@@ -130,15 +133,10 @@ def letter(number: int) -> str:
 
 def _zone(shape: Shape, unit: Unit, name: str, title: str, box: Box) -> Zone:
     turn = shape.orientation
-    x = _stretch(box.left, box.right, far_side(shape.outline, Axis.LEFT_RIGHT), turn.zero_x is Side.LEFT, unit)
-    y = _stretch(box.door, box.far, far_side(shape.outline, Axis.DOOR_FAR), turn.zero_y is Side.DOOR, unit)
+    x = _stretch(box.left, box.right, shape.wide, turn.zero_x is Side.LEFT, unit)
+    y = _stretch(box.door, box.far, shape.deep, turn.zero_y is Side.DOOR, unit)
     along, across = (x, y) if turn.rows_run is Axis.LEFT_RIGHT else (y, x)
     return Zone(name, title, box, along[0], across[0], along[1], across[1])
-
-
-def far_side(outline: Outline, axis: Axis) -> Distance:
-    """The enclosing rectangle's right or far side, where an outline's numbers end."""
-    return max((corner.x if axis is Axis.LEFT_RIGHT else corner.y for corner in outline.corners), key=lambda at: at.nm)
 
 
 def _stretch(low: Distance, high: Distance, size: Distance, from_low: bool, unit: Unit) -> tuple[Length, Length]:
@@ -151,5 +149,4 @@ def _stretch(low: Distance, high: Distance, size: Distance, from_low: bool, unit
 
 def plan_of(mark: Mark, shape: Shape) -> tuple[Distance, Distance]:
     """A mark's place from the left and the door side."""
-    wide, deep = (far_side(shape.outline, axis) for axis in Axis)
-    return shape.orientation.plan_xy(mark.along, mark.across, wide, deep)
+    return shape.orientation.plan_xy(mark.along, mark.across, shape.wide, shape.deep)

@@ -43,7 +43,7 @@ def inches_of(*lengths):
 
 
 def shape(outline, **more):
-    return Shape(outline if not isinstance(outline, tuple) else outline_of(outline), FACING_FAR, HOLES, **more)
+    return Shape(outline, outline.wide, outline.deep, FACING_FAR, HOLES, **more)
 
 
 def wish_for(outline, **more):
@@ -314,7 +314,7 @@ def test_no_hole_is_outside_any_room_without_being_named(room, mode, runs):
     turn = Orientation(runs, Side.RIGHT, Side.DOOR)
     along, across = (room.wide, room.deep) if runs is Axis.LEFT_RIGHT else (room.deep, room.wide)
     base = replace(WISH, along=along.exact(), across=across.exact(), mode_along=mode, mode_across=mode)
-    zoned = lay_out_zones(base, Shape(room, turn, HOLES))
+    zoned = lay_out_zones(base, Shape(room, room.wide, room.deep, turn, HOLES))
     ring = shapely.Polygon([(float(c.x.inches), float(c.y.inches)) for c in room.corners])
     bad = 0
     for mark in zoned.marks:
@@ -332,7 +332,7 @@ def test_no_hole_is_outside_any_room_without_being_named(room, mode, runs):
 @given(rooms())
 def test_each_zones_own_lines_mirror_about_its_middle(room):
     """To a sixteenth, unless they are a neighbor's."""
-    zoned = lay_out_zones(wish_for(room), Shape(room, FACING_FAR, HOLES))
+    zoned = lay_out_zones(wish_for(room), shape(room))
     for one in zoned.zones:
         if one.arrangement and one.arrangement.wish.mode_along is not Mode.LOCKED:
             columns, size = one.arrangement.columns, one.zone.size_along
