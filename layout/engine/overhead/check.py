@@ -82,11 +82,17 @@ def _turned_together(marks: list[Mark], places: Legal) -> dict[str, int]:
         (mark.id, turn): places.shortfall(mark.along, mark.across, turn) for mark in marks for turn in places.turns
     }
 
+    beside = {
+        (mark.id, turn): places.room_beside_framing(mark.along, mark.across, turn)
+        for mark in marks
+        for turn in places.turns
+    }
+
     def best(group: list[Mark], turns: Iterable[int]) -> int:
         return min(turns, key=lambda turn: (max(missing[mark.id, turn].nm for mark in group), -room(group, turn)))
 
     def room(group: list[Mark], turn: int) -> Fraction:
-        free = (places.room_beside_framing(mark.along, mark.across, turn) for mark in group)
+        free = (beside[mark.id, turn] for mark in group)
         return min((each.nm for each in free if each is not None), default=ZERO.nm)
 
     chosen: dict[str, int] = {}

@@ -20,6 +20,7 @@ from layout.engine.overhead.intervals import Stretches, free_of, in_any, in_both
 from layout.engine.overhead.stand import Direction, Standing, StandingMember, StandingThing
 
 Intervals = tuple[tuple[Distance, Distance], ...]
+Raw = tuple[int, str, StandingMember | StandingThing]  # too near by, what part of the fixture, to what
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,28 +62,29 @@ class Legal:
 
     def shortfall(self, along: Distance, across: Distance, turn: int | None = None) -> Distance:
         """How much is missing at the worst thing or member with the center there; 0 where it may stand."""
-        return min((self._worst(each, along, across) for each in self._of(turn)), key=lambda by: by.nm)
+        return self._distance(min(self._worst(each, along, across) for each in self._of(turn)))
 
     def shorts(self, along: Distance, across: Distance, turn: int) -> tuple[Short, ...]:
         """Everything too near, the worst first. One entry for each thing or member."""
-        (grown_at,) = self._of(turn)
-        worst: dict[int, Short] = {}
-        for short in self._shorts(grown_at, along, across):
-            known = worst.get(id(short.of))
-            if known is None or known.by < short.by:
-                worst[id(short.of)] = short
-        return tuple(sorted(worst.values(), key=lambda short: -short.by.nm))
+        (at_turn,) = self._of(turn)
+        worst: dict[int, Raw] = {}
+        for raw in self._shorts(at_turn, along, across):
+            by, _, of = raw
+            if id(of) not in worst or worst[id(of)][0] < by:
+                worst[id(of)] = raw
+        found = sorted(worst.values(), key=lambda raw: -raw[0])
+        return tuple(Short(self._distance(by), part, of) for by, part, of in found)
 
     def room_beside_framing(self, along: Distance, across: Distance, turn: int) -> Distance | None:
         """From the keep-clear line of the nearest member; below 0 it is crossed. None where there is no framing."""
-        (grown_at,) = self._of(turn)
+        (at_turn,) = self._of(turn)
         at = {Direction.ALONG: self._scaled(along), Direction.ACROSS: self._scaled(across)}
         free = [
             abs(at[direction] - band.at) - band.half
-            for direction, bands in grown_at.bands.items()
+            for direction, bands in at_turn.bands.items()
             for band in bands
         ]
-        return Distance(Fraction(min(free)) / self.scale) if free else None
+        return self._distance(min(free)) if free else None
 
     def legal_intervals(
         self, direction: Direction, other: Distance | None = None, turn: int | None = None
@@ -104,7 +106,7 @@ class Legal:
 
     def zones(self, turn: int) -> tuple[Zone, ...]:
         """All that the center stays out of, to be drawn."""
-        (grown_at,) = self._of(turn)
+        (at_turn,) = self._of(turn)
         bands = [
             Zone(
                 band.member.name,
@@ -115,12 +117,12 @@ class Legal:
                 self._distance(band.half) if direction is Direction.ACROSS else None,
                 ZERO,
             )
-            for direction, each in grown_at.bands.items()
+            for direction, each in at_turn.bands.items()
             for band in each
         ]
         things = [
             Zone(each.thing.name, each.thing.fixed, *(self._distance(number) for number in each[:5]))
-            for each in (*grown_at.alike.keep_outs, *grown_at.above.keep_outs)
+            for each in (*at_turn.alike.keep_outs, *at_turn.above.keep_outs)
         ]
         return (*bands, *things)
 
@@ -131,49 +133,49 @@ class Legal:
 
     def _scaled(self, distance: Distance) -> int:
         """A coordinate finer than the scale stays a fraction; all that is done with it works on either."""
-        scaled = distance.nm * self.scale
-        return scaled.numerator if scaled.denominator == 1 else cast(int, scaled)
+        nm = distance.nm
+        return nm.numerator * self.scale if nm.denominator == 1 else cast(int, nm * self.scale)
 
     def _distance(self, scaled: int) -> Distance:
-        return ZERO + Distance(Fraction(scaled, self.scale))
+        return ZERO + Distance(Fraction(scaled) / self.scale)
 
-    def _worst(self, grown_at: Grown, along: Distance, across: Distance) -> Distance:
-        return max((short.by for short in self._shorts(grown_at, along, across)), key=lambda by: by.nm, default=ZERO)
+    def _worst(self, at_turn: Grown, along: Distance, across: Distance) -> int:
+        return max((by for by, _, _ in self._shorts(at_turn, along, across)), default=0)
 
-    def _shorts(self, grown_at: Grown, along: Distance, across: Distance) -> Iterator[Short]:
+    def _shorts(self, at_turn: Grown, along: Distance, across: Distance) -> Iterator[Raw]:
         u, v = self._scaled(along), self._scaled(across)
         for direction, at in ((Direction.ALONG, u), (Direction.ACROSS, v)):
-            for band in grown_at.near_bands(direction, at):
+            for band in at_turn.near_bands(direction, at):
                 by = band.half - abs(at - band.at)
                 if by > 0:
-                    yield Short(ZERO + Distance(Fraction(by) / self.scale), band.part, band.member)
-        for each in grown_at.near_things(Direction.ALONG, u):
-            missing = self._missing(each, u, v)
-            if missing:
-                yield Short(missing, each.part, each.thing)
+                    yield by, band.part, band.member
+        for each in at_turn.near_things(Direction.ALONG, u):
+            by = self._missing(each, u, v)
+            if by > 0:
+                yield by, each.part, each.thing
 
-    def _missing(self, each: KeepOut, u: int, v: int) -> Distance:
-        """How much is missing to a keep-out's rim. 0 outside and on it."""
+    def _missing(self, each: KeepOut, u: int, v: int) -> int:
+        """How much is missing to a keep-out's rim. 0 or below outside and on it."""
         du, dv = abs(u - each.along) - each.half_along, abs(v - each.across) - each.half_across
         if du >= each.radius or dv >= each.radius:
-            return ZERO
+            return 0
         if du <= 0 or dv <= 0:
-            return ZERO + Distance(Fraction(each.radius - max(du, dv)) / self.scale)
+            return each.radius - max(du, dv)
         squared = du * du + dv * dv
         if squared >= each.radius * each.radius:
-            return ZERO
+            return 0
         root = isqrt(int(squared))
-        by = Fraction(each.radius - root, self.scale)
-        return ZERO + Distance(by if root * root == squared else Fraction(ceil(by)))
+        by = each.radius - root
+        return by if root * root == squared else -(-by // self.scale) * self.scale
 
-    def _free(self, grown_at: Grown, direction: Direction, other: Distance | None) -> Stretches:
+    def _free(self, at_turn: Grown, direction: Direction, other: Distance | None) -> Stretches:
         size = int(self._scaled(self.standing.size(direction)))
-        blocked = [(band.at - band.half, band.at + band.half) for band in grown_at.bands[direction]]
+        blocked = [(band.at - band.half, band.at + band.half) for band in at_turn.bands[direction]]
         if other is not None:
             v = self._scaled(other)
-            if any(abs(v - band.at) < band.half for band in grown_at.near_bands(direction.other, v)):
+            if any(abs(v - band.at) < band.half for band in at_turn.near_bands(direction.other, v)):
                 return []
-            blocked += _blocked(grown_at.near_things(direction.other, v), direction, v)
+            blocked += _blocked(at_turn.near_things(direction.other, v), direction, v)
         return free_of(blocked, size)
 
 
