@@ -17,7 +17,6 @@ from projects.jobs.queries import room_of
 from projects.jobs.sizes import finished_height, height_of, visits_of
 from projects.platform.tenancy import save_from
 
-
 ROWS = ("typed_positions", "pins", "moved_marks", "zones")  # a draft's, fetched with it
 
 

@@ -23,11 +23,12 @@ MOST_REGIONS = 60
 ACROSS = (ZERO, feet(300))  # anywhere in a room
 SPACING = (inches(3), feet(10))
 WIDTH = (inches("1/2"), feet(4))  # of a member
-SIZE = (inches("1/4"), feet(300))  # of a thing
+SIZE = (ZERO, feet(300))  # of a thing; a drywall joint is a line
 CLEAR = (ZERO, feet(20))
 DEPTH = (ZERO, feet(20))
 PITCH = (inches(6), feet(20))
-RISE = (-feet(20), feet(20))
+RISE = (ZERO, feet(20))  # either way
+SLOPE_RISE = (ZERO, feet(100))
 SLOPE_RUN = (inches(1), feet(100))
 
 
@@ -99,7 +100,7 @@ class Ceiling(ShopRecord):
             length_between("keep_free", *DEPTH, model="ceiling"),
             *(length_between(f"grid_pitch_{axis}", *PITCH, model="ceiling") for axis in "xy"),
             *(length_between(f"grid_line_{axis}", *ACROSS, model="ceiling") for axis in "xy"),
-            length_between("slope_rise", ZERO, feet(100), model="ceiling"),
+            length_between("slope_rise", *SLOPE_RISE, model="ceiling"),
             length_between("slope_run", *SLOPE_RUN, model="ceiling"),
             models.CheckConstraint(
                 condition=models.Q(grid_pitch_x__isnull=True, grid_pitch_y__isnull=True)
@@ -211,6 +212,9 @@ class Thing(models.Model):
                 condition=models.Q(clear__isnull=True) | ~models.Q(note=""), name="thing_own_clearance_needs_a_note"
             ),
             models.CheckConstraint(
+                condition=models.Q(wide__gt=0) | models.Q(deep__gt=0), name="thing_has_a_size"
+            ),
+            models.CheckConstraint(
                 condition=models.Q(round=False) | models.Q(wide=models.F("deep")), name="thing_round_has_one_size"
             ),
             models.CheckConstraint(
@@ -245,7 +249,7 @@ class Region(models.Model):
         ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(fields=["ceiling", "name"], name="region_name_once_per_ceiling"),
-            length_between("rise", *RISE, model="region"),
+            length_between("rise", -RISE[1], RISE[1], model="region"),
             no_longer_than("name", 60, model="region"),
         ]
 

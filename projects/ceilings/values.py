@@ -120,6 +120,8 @@ def thing_of(thing: Thing) -> ThingValue:
         above=thing.above,
         leaves=thing.leaves,
         fixed=known.fixed if known else True,
+        # Some entries only say a word of caution: nothing has to keep away, unless somebody says how far.
+        keeps_off=known.keeps_off or thing.clear is not None if known else True,
         source=known.source if known else "",
         note=thing.note,
     )

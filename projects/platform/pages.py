@@ -29,11 +29,11 @@ def read_length_page(request):
 def both_versions(request, form: VersionedForm, stale, *, name, back, theirs=None):
     """A stale save: what was typed beside what is stored, nothing lost. Saving again goes over it.
 
-    theirs: the stored values by field name, where they are more than the record's own columns.
+    theirs: the stored values by the boxes' names, where they are more than the record's own columns.
     """
     if theirs is None:
         theirs = {field.name: getattr(stale.theirs, field.name, None) for field in form}
-    rows = [_row(field, theirs.get(field.name)) for field in form if field.name != "version"]
+    rows = [_row(field, theirs.get(field.html_name)) for field in form if field.name != "version"]
     context = {
         "record_name": name,
         "fields": rows,

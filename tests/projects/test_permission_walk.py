@@ -18,8 +18,8 @@ from projects.accounts.models import Membership
 from projects.platform.door import SHOP_KEY
 from projects.platform.permissions import ACTIONS, ANYONE, PERSONAL, ROUTES, SIGNED_IN, Role, may
 from reports import papers
-from tests.factories import OWN_APPS, MemberFactory, ShopFactory, UserFactory
-from tests.shops import forms_of, issue, people_of, practice_room
+from tests.factories import OWN_APPS, MemberFactory, ShopFactory, ThingFactory, UserFactory
+from tests.shops import forms_of, fresh, issue, people_of, practice_room
 
 ABSENT = 987_654
 PRINT_PACKET = papers.job_packet
@@ -47,6 +47,8 @@ class House:
         self.shop = ShopFactory()
         self.people = people_of(self.shop)
         self.room = practice_room(self.shop)
+        ThingFactory(ceiling__room=self.room)
+        self.room = fresh(self.room)
         self.revision = issue(self.room, by=self.people[Role.OWNER])
         self.ids = {
             "job_id": self.room.job_id,
@@ -55,6 +57,7 @@ class House:
             "type_id": self.revision.marks.first().fixture_type_id,
             "member_id": self.people[Role.CREW].pk,
             "token": self.revision.token,
+            "place": 1,
         }
 
     def address(self, name, **other):

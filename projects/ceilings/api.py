@@ -1,0 +1,286 @@
+"""What stands overhead over the API: one record, read and written whole, each row by the rules of its page's form."""
+
+from django import forms
+from django.urls import path
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+
+from layout.engine.lengths import Length
+from projects.ceilings import services
+from projects.ceilings.forms import (
+    CornerForm,
+    GridForm,
+    JoistForm,
+    LookForm,
+    MemberForm,
+    RegionForm,
+    SlopeForm,
+    ThingForm,
+)
+from projects.ceilings.models import (
+    MOST_CORNERS,
+    MOST_MEMBERS,
+    MOST_REGIONS,
+    MOST_RUNS,
+    MOST_THINGS,
+    Framing,
+)
+from projects.ceilings.values import Entered, entered
+from projects.jobs.queries import room_of
+from projects.platform.api.bodies import Body
+from projects.platform.api.lengths import LengthOut, shown
+from projects.platform.api.problems import CannotBeDone, Refused, pointer
+from projects.platform.api.views import ApiView
+from projects.platform.forms import LengthFormField
+from projects.platform.permissions import may
+
+OVERRIDES = "lay out"  # as on the page: who may keep another distance than the table's
+
+LOOK = Body("LookBody", LookForm)
+GRID = Body("GridBody", GridForm, paths={name: (name.removeprefix("grid_"),) for name in GridForm.base_fields})
+SLOPE = Body("SlopeBody", SlopeForm, paths={name: (name.removeprefix("slope_"),) for name in SlopeForm.base_fields})
+# A list of the body: its form, and how many rows it takes.
+LISTS = {
+    "joists": (Body("JoistBody", JoistForm), MOST_RUNS),
+    "members": (Body("MemberBody", MemberForm), MOST_MEMBERS),
+    "things": (Body("ThingBody", ThingForm), MOST_THINGS),
+    "outline": (Body("CornerBody", CornerForm), MOST_CORNERS),
+}
+REGION = Body("RegionBody", RegionForm)
+CORNER = LISTS["outline"][0]
+PARTS = {"grid": GRID, "slope": SLOPE}
+ROWS = {"joists": "joists", "members": "members", "things": "things", "outline": "corners"}
+STARTS = {
+    name
+    for form in (JoistForm, MemberForm, ThingForm, RegionForm)
+    for name, field in form.base_fields.items()
+    if field.initial
+}
+KNOWN = (*LookForm.base_fields, *PARTS, *LISTS, "regions")
+
+
+def _row_shape(body, **extra):
+    row = body.schema(defaults=STARTS)
+    return type(row.__name__, (row,), extra)
+
+
+CORNER_SHAPE = _row_shape(CORNER)
+
+
+def _corners_shape():
+    return CORNER_SHAPE(many=True, required=False, max_length=MOST_CORNERS)
+
+
+def _ceiling_body(name):
+    look = LOOK.schema()
+    return type(
+        name,
+        (look,),
+        {
+            **{
+                key: _row_shape(body)(many=True, required=False, max_length=most)
+                for key, (body, most) in LISTS.items()
+                if key != "outline"
+            },
+            "outline": _corners_shape(),
+            "regions": _row_shape(REGION, corners=_corners_shape())(
+                many=True, required=False, max_length=MOST_REGIONS
+            ),
+            "grid": GRID.schema(partial=True)(required=False, allow_null=True),
+            "slope": SLOPE.schema(partial=True)(required=False, allow_null=True),
+        },
+    )
+
+
+CEILING = _ceiling_body("CeilingBody")
+
+
+def _told_shape(form_field):
+    if isinstance(form_field, LengthFormField):
+        return LengthOut(allow_null=not form_field.required)
+    if isinstance(form_field, forms.BooleanField):
+        return serializers.BooleanField(read_only=True)
+    if isinstance(form_field, forms.DateField):
+        return serializers.DateField(read_only=True, allow_null=True)
+    return serializers.CharField(read_only=True, allow_blank=not form_field.required)
+
+
+def _told_row(name, body, **extra):
+    shapes = {body.paths.get(box, (box,))[0]: _told_shape(field) for box, field in body.form.base_fields.items()}
+    return type(name, (serializers.Serializer,), shapes | extra)
+
+
+CornerOut = _told_row("CornerOut", CORNER)
+CeilingOut = type(
+    "CeilingOut",
+    (_told_row("LookOut", LOOK),),
+    {
+        "__doc__": "What PUT takes is what GET gives.",
+        "grid": _told_row("GridOut", GRID)(allow_null=True),
+        "slope": _told_row("SlopeOut", SLOPE)(allow_null=True),
+        "joists": _told_row("JoistOut", LISTS["joists"][0])(many=True),
+        "members": _told_row("MemberOut", LISTS["members"][0])(many=True),
+        "things": _told_row("ThingOut", LISTS["things"][0])(many=True),
+        "outline": CornerOut(many=True),
+        "regions": _told_row("RegionOut", REGION, corners=CornerOut(many=True))(many=True),
+    },
+)
+
+
+def show(entry: Entered, tape):
+    """As it is read, and as it may be sent back."""
+
+    def row(form, record):
+        return {name: _told(value, tape) for name, value in form.start_from(record).items()}
+
+    columns = entry.columns
+    pitched, sloped = columns["grid_pitch_x"] is not None, bool(columns["slope_along"])
+    return {
+        **{name: _told(columns[name], tape) for name in LookForm.base_fields},
+        "grid": _part(GRID, columns, tape) if pitched else None,
+        "slope": _part(SLOPE, columns, tape) if sloped else None,
+        **{name: [row(LISTS[name][0].form, one) for one in getattr(entry, ROWS[name])] for name in LISTS},
+        "regions": [
+            row(RegionForm, region) | {"corners": [{"x": shown(x, tape), "y": shown(y, tape)} for x, y in corners]}
+            for region, corners in entry.regions
+        ],
+    }
+
+
+def _part(body, columns, tape):
+    return {body.paths[name][0]: _told(columns[name], tape) for name in body.form.base_fields}
+
+
+def _told(value, tape):
+    return shown(value, tape) if isinstance(value, Length) else value
+
+
+def read(given, *, tape, member) -> Entered:
+    """The body as values. Raises Refused, naming each row and field that is wrong."""
+    if not isinstance(given, dict):
+        raise Refused([{"pointer": "", "detail": "Send one JSON object.", "code": "invalid"}])
+    errors = [_unknown((name,)) for name in given if name not in KNOWN]
+    reader = _Reader(errors, tape, may(member, OVERRIDES))
+    columns = reader.part(LOOK, {name: given[name] for name in LookForm.base_fields if name in given}, ())
+    for name, body in PARTS.items():
+        columns |= reader.part(body, given.get(name) or {}, (name,))
+    rows = {ROWS[name]: reader.rows(body, given.get(name), (name,), most) for name, (body, most) in LISTS.items()}
+    regions = reader.regions(given.get("regions"))
+    if not errors:
+        _check_framing(columns, rows, errors)
+    if errors:
+        raise Refused(errors)
+    return Entered(columns, regions=regions, **rows)
+
+
+def _check_framing(columns, rows, errors):
+    there = rows["joists"] or rows["members"]
+    if columns["framing"] == Framing.NONE and there:
+        errors.append(_wrong(("framing",), "Joists are given. Leave them out, or say that they are there."))
+    if columns["framing"] == Framing.FOUND and not there:
+        errors.append(_wrong(("framing",), "Give where the first joist is, or say that there is no framing."))
+
+
+class _Reader:
+    """Fills each part's form and gathers what is wrong with it, under its own place in the body."""
+
+    def __init__(self, errors, tape, may_override):
+        self.errors, self.tape, self.may_override = errors, tape, may_override
+
+    def form(self, body, given, path):
+        more = {"may_override": self.may_override} if body.form is ThingForm else {}
+        start = {name: field.initial for name, field in body.form.base_fields.items() if field.initial}
+        try:
+            return body.fill(given, start=start, tape=self.tape, **more)
+        except Refused as refused:
+            for error in refused.more["errors"]:
+                self.errors.append(error | {"pointer": pointer(*path) + error.get("pointer", "")})
+            return None
+
+    def part(self, body, given, path):
+        form = self.form(body, given, path)
+        return form.values if form else {}
+
+    def rows(self, body, given, path, most):
+        return tuple(
+            form.record for n, one in self._listed(given, path, most) if (form := self.form(body, one, (*path, n)))
+        )
+
+    def _listed(self, given, path, most):
+        if given is None:
+            return ()
+        if not isinstance(given, list):
+            self.errors.append(_wrong(path, "Give a list."))
+            return ()
+        if len(given) > most:
+            self.errors.append({"pointer": pointer(*path), "detail": f"At most {most} here.", "code": "too_many"})
+            return ()
+        return enumerate(given)
+
+    def regions(self, given):
+        found, names = [], set()
+        for n, one in self._listed(given, ("regions",), MOST_REGIONS):
+            path = ("regions", n)
+            corners = one.get("corners") if isinstance(one, dict) else None
+            own = {name: value for name, value in one.items() if name != "corners"} if isinstance(one, dict) else one
+            form = self.form(REGION, own, path)
+            placed = self.rows(CORNER, corners, (*path, "corners"), MOST_CORNERS)
+            if form and form.cleaned_data["name"] in names:
+                self.errors.append(_wrong((*path, "name"), "Another part has this name. Give a different one."))
+            elif form:
+                names.add(form.cleaned_data["name"])
+                found.append((form.record, tuple((corner.x, corner.y) for corner in placed)))
+        return tuple(found)
+
+
+def _wrong(path, detail):
+    return {"pointer": pointer(*path), "detail": detail, "code": "invalid"}
+
+
+def _unknown(path):
+    return _wrong(path, "There is no such field here. Leave it out, or check its name.") | {"code": "unknown"}
+
+
+class CeilingView(ApiView):
+    @extend_schema(operation_id="ceiling", responses=CeilingOut)
+    def get(self, request, room_id):
+        """What stands overhead and what shape the ceiling has. Nothing entered yet: empty lists."""
+        room = room_of(request.shop, room_id)
+        ceiling = services.ceiling_of(room)
+        return self.told(ceiling, show(entered(ceiling), room.job.tape))
+
+    @extend_schema(operation_id="set_ceiling", request=CEILING, responses=CeilingOut)
+    def put(self, request, room_id):
+        """Set all of it at once: what is left out is not there. Framing counts as looked at once `framing` says so."""
+        room = room_of(request.shop, room_id)
+        tape = room.job.tape
+
+        def stored():
+            return services.ceiling_of(room_of(request.shop, room_id))
+
+        def save(entry, seen):
+            try:
+                return services.change_ceiling(services.ceiling_of(room), seen, entry)
+            except services.TooMany as error:
+                raise CannotBeDone(str(error)) from error
+
+        self.change(
+            services.ceiling_of(room),
+            _Whole(),
+            lambda record: show(entered(stored() if record.pk else record), tape),
+            save,
+            tape=tape,
+            member=request.member,
+        )
+        kept = stored()
+        return self.told(kept, show(entered(kept), tape))
+
+
+class _Whole:
+    """A Body of many forms: what `change` asks of one."""
+
+    def fill(self, given, *, start=None, version=None, **told):
+        return read(given, **told)
+
+
+urlpatterns = [path("rooms/<int:room_id>/ceiling/", CeilingView.as_view(), name="ceiling")]
