@@ -1,9 +1,11 @@
 """From a worked-out room to its plan drawing. Knows the room's names, not how a plan is drawn."""
 
+from layout.drawing.layers import Place
 from layout.drawing.values import Datum, Names, PerSide, PlanDrawing, PlanMark, last_to_wall, running
 from layout.engine.lengths import ZERO, Distance
 from layout.engine.marks import Axis, Kind, Side
 from layout.engine.room import AxisResult, RoomLayout
+from layout.plan_layers import frames_of, layers_of
 
 
 def sides_of(result: AxisResult, orientation) -> tuple[Side, Side]:
@@ -44,6 +46,7 @@ def plan_of(
         Kind.SPEAKER: layout.inputs.speaker,
         Kind.SUBWOOFER: layout.inputs.subwoofer,
     }
+    frames = frames_of(layout)
     framing_known = all(result.span is not None for result in (layout.along, layout.across))
     runs = {}
     for name, result in (("along", layout.along), ("across", layout.across)):
@@ -60,7 +63,7 @@ def plan_of(
         tape=tape,
         title=title,
         description=description,
-        marks=tuple(PlanMark(mark, cutouts[mark.kind].cutout) for mark in marks),
+        marks=tuple(_plan_mark(mark, cutouts[mark.kind].cutout, frames) for mark in marks),
         along=runs["along"],
         across=runs["across"],
         last_along=runs["last_along"],
@@ -72,7 +75,13 @@ def plan_of(
         door_name=room.door_name,
         north=Side(room.north) if room.north else None,
         key=key,
+        layers=layers_of(layout, tape),
     )
+
+
+def _plan_mark(mark, cutout, frames):
+    was = Place(*mark.moved_from) if mark.moved_from else None
+    return PlanMark(mark, cutout, pinned=mark.pinned, was=was, frame=frames.get(mark.id))
 
 
 def _both(build_up, gap, axis):

@@ -1,8 +1,9 @@
-from django.urls import path
+from django.urls import include, path
 
 from layout import web
 
 urlpatterns = [
+    path("", include("layout.editor.urls")),
     path("rooms/<int:room_id>/", web.room, name="room"),
     path("rooms/<int:room_id>/preview/", web.room_preview, name="room_preview"),
     path("rooms/<int:room_id>/issue/", web.issue_revision, name="issue_revision"),

@@ -13,7 +13,7 @@ from xml.etree.ElementTree import Element
 from layout.drawing.frame import NAME_HIGH, NAME_PT, Frame, within
 from layout.drawing.hatch import Point, Segment, circle, corners_of, cut, hatched, hatched_box, inside, rows_of
 from layout.drawing.ink import INK, PAPER, add, lines, patch, shape, stroke, words
-from layout.drawing.layers import Member, Part, Thing, Tiles
+from layout.drawing.layers import Backdrop, Member, Part, Thing, Tiles
 from layout.drawing.text import Box, width
 from layout.engine.lengths import Distance
 
@@ -35,6 +35,8 @@ class Beneath:
 def draw_beneath(svg: Element, at: Frame, interactive: bool) -> Beneath:
     drawn = Beneath()
     layers = at.plan.layers
+    if layers.backdrop:
+        _backdrop(svg, at, layers.backdrop)
     if layers.tiles:
         _tiles(svg, at, layers.tiles, drawn)
     for may_stand in layers.may_stand:
@@ -46,6 +48,14 @@ def draw_beneath(svg: Element, at: Frame, interactive: bool) -> Beneath:
     for thing in layers.things:
         _thing(svg, at, thing, drawn, interactive)
     return drawn
+
+
+def _backdrop(svg: Element, at: Frame, picture: Backdrop) -> None:
+    add(
+        svg, "image", kind="backdrop", href=picture.href, opacity=picture.opacity / 100,
+        x=at.ceiling.left + at.length(picture.left), y=at.ceiling.top + at.length(picture.far),
+        width=at.length(picture.wide), height=at.length(picture.deep), preserveAspectRatio="none", aria_hidden="true",
+    )
 
 
 def draw_names(svg: Element, at: Frame, drawn: Beneath, taken: list[Box]) -> list[Box]:

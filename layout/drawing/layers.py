@@ -5,7 +5,7 @@ Places are told as marks are: along the rows and across them, from the zero corn
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from layout.engine.lengths import ZERO, Distance
 from layout.engine.marks import Kind
@@ -83,6 +83,21 @@ class Ghost:
 
 
 @dataclass(frozen=True, slots=True)
+class Backdrop:
+    """A picture the plan is traced over. left, far: its far left corner, from the left and the far side of the ceiling.
+
+    opacity: 0 to 100.
+    """
+
+    href: str
+    left: Distance
+    far: Distance
+    wide: Distance
+    deep: Distance
+    opacity: int
+
+
+@dataclass(frozen=True, slots=True)
 class Layers:
     """may_stand: where a hole may stand. corners: the true outline of the ceiling; none, and it is the rectangle."""
 
@@ -92,4 +107,5 @@ class Layers:
     members: tuple[Member, ...] = ()
     things: tuple[Thing, ...] = ()
     may_stand: tuple[Patch, ...] = ()
-    ghosts: tuple[Ghost, ...] = field(default=())
+    ghosts: tuple[Ghost, ...] = ()
+    backdrop: Backdrop | None = None

@@ -1,0 +1,37 @@
+// Asks the server how the plan stands with the boxes as they are: at most one question a frame and one under way, and
+// the last state always gets its answer. Must not know what is asked.
+export function live(form, answered, failed) {
+  let asked = false;
+  let underWay = false;
+  let moving = "";
+  const times = []; // ms from question to answer, for whoever measures
+
+  async function ask() {
+    asked = false;
+    underWay = true;
+    const started = performance.now();
+    const body = new URLSearchParams(new FormData(form));
+    body.set("legal", moving);
+    try {
+      const response = await fetch(form.dataset.live, { method: "POST", body, headers: { Accept: "application/json" } });
+      if (!response.ok || response.redirected) throw new Error(response.status);
+      const answer = await response.json();
+      times.push(performance.now() - started);
+      if (!asked) answered(answer); // a newer state waits: its answer is the one to show
+      else if (times.length % 3 === 0) answered(answer); // but a long drag is seen on its way
+    } catch {
+      failed();
+    }
+    underWay = false;
+    if (asked) requestAnimationFrame(ask);
+  }
+
+  function want(what) {
+    if (what !== undefined) moving = what;
+    if (asked) return;
+    asked = true;
+    if (!underWay) requestAnimationFrame(ask);
+  }
+
+  return { want, times };
+}
