@@ -1,16 +1,15 @@
 """Whether a housing is too deep for its bay, and how the bay is named. Sums done by hand."""
 
-from layout.engine.lengths import ZERO, Style, Tape, inches
+from layout.engine.lengths import ZERO, inches
 from layout.engine.marks import Axis, Datum, Kind, Orientation, Side
 from layout.engine.overhead.bays import bay_at
-from layout.engine.overhead.depth import cavity, say, too_deep
+from layout.engine.overhead.depth import too_deep
 from layout.engine.overhead.footprint import turned
 from layout.engine.overhead.stand import Direction, stand
-from layout.engine.overhead.values import Member, Overhead
-from layout.engine.stacks import Layer, as_measured
+from layout.engine.overhead.values import Cavity, Member, Overhead
+from layout.engine.stacks import as_measured
 from tests.engine.test_overhead_check import HOUSING, Fixture, joists, mark, thing
 
-TAPE = Tape(Style.INCHES, 16)
 EIGHT_FOOT = as_measured(inches(96))
 
 
@@ -23,16 +22,9 @@ def found(fixture, *things, at="48", hollow=None):
     return too_deep([mark(at, "48")], {Kind.LIGHT: fixture}, standing(*things, hollow=hollow))
 
 
-def test_a_2x10_with_channel_and_drywall_is_10_5_8_deep():
-    """9 1/4 + 7/8 + 1/2, to the drywall's face."""
-    deep = cavity(inches("9 1/4"), (Layer("channel", inches("7/8")), Layer("drywall", inches("1/2"))), inches("1/2"))
-    assert deep.depth == inches("10 5/8")
-    assert deep.what == 'joists 9 1/4" + channel 7/8" + drywall 1/2"'
-
-
 def test_a_7_1_2_housing_wants_more_than_a_2x8_has_where_half_an_inch_is_kept():
     """7 1/4 + 1/2 of drywall less 1/2 kept is 7 1/4."""
-    hollow = cavity(inches("7 1/4"), (Layer("drywall", inches("1/2")),), inches("1/2"))
+    hollow = Cavity(inches("7 3/4"), inches("1/2"))
     (short,) = found(Fixture(inches("6 3/8"), depth=inches("7 1/2")), hollow=hollow)
     assert (short.free, short.short_by, short.under) == (inches("7 1/4"), inches("1/4"), "")
     assert found(Fixture(inches("6 3/8"), depth=inches("7 1/4")), hollow=hollow) == ()
@@ -41,8 +33,8 @@ def test_a_7_1_2_housing_wants_more_than_a_2x8_has_where_half_an_inch_is_kept():
 def test_a_duct_leaves_less_and_is_named_with_its_bay():
     duct = thing(48, 48, 12, 12, name="duct", above=True, clear="2", leaves=inches("6 1/4"))
     (short,) = found(Fixture(inches(6), depth=inches("7 1/2")), duct, at="47")
-    assert say(short, TAPE) == 'bay between joists 3 and 4: 6 1/4" under the duct, the light takes 7 1/2"'
-    assert short.short_by == inches("1 1/4")
+    assert (short.bay, short.under) == ("joists 3 and 4", "duct")
+    assert (short.free, short.takes, short.short_by) == (inches("6 1/4"), inches("7 1/2"), inches("1 1/4"))
 
 
 def test_what_stands_beside_a_duct_has_its_bays_whole_depth():
@@ -61,7 +53,7 @@ def test_a_housing_under_a_duct_by_its_frame_is_under_it():
 
 
 def test_depths_nobody_gave_are_not_judged():
-    assert found(Fixture(inches(6)), hollow=cavity(inches(2), ())) == ()
+    assert found(Fixture(inches(6)), hollow=Cavity(inches(2))) == ()
     assert found(Fixture(inches(6), depth=inches(9))) == ()
 
 

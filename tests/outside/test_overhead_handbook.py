@@ -1,17 +1,30 @@
 """Framing, fans and clearances against published tables and worked examples; each names where it was read."""
 
+from dataclasses import dataclass
 from fractions import Fraction
 
 import pytest
 
-from layout.engine.lengths import Style, Tape, feet, inches, mm
+from layout.engine.lengths import Length, Style, Tape, feet, inches, mm
+from layout.engine.marks import Axis, Datum, Orientation, Side
 from layout.engine.overhead.bays import clear_bay, free_travel, off_joist
 from layout.engine.overhead.fan import fan_clear
-from layout.engine.overhead.values import ClearTo
+from layout.engine.overhead.legal import clear_at
+from layout.engine.overhead.stand import stand
+from layout.engine.overhead.values import ClearTo, Frame, Joists, Overhead
+from layout.engine.stacks import as_measured
 from projects.catalogue import tables
 
 JOIST, CHORD = inches("1 1/2"), inches("3 1/2")
 QUARTER = inches("1/4")
+
+
+@dataclass(frozen=True)
+class Light:
+    cutout: Length
+    square: bool = False
+    frame: Frame | None = None
+    depth: Length | None = None
 
 
 def sixteenths(distance):
@@ -73,6 +86,29 @@ def test_with_half_an_inch_free_at_each_side_a_6_3_8_hole_keeps_4_7_16_from_a_jo
 
 def test_a_speaker_wider_than_its_bay_has_no_travel():
     assert free_travel(inches(12), JOIST, inches("10 1/4"), QUARTER) < inches(0)
+
+
+def test_four_lights_in_19_ft_over_joists_at_10_in_and_every_16():
+    """Worked by hand, common practice, no source. Half gaps put the lights at 28 1/2, 85 1/2, 142 1/2, 199 1/2.
+
+    The outer two are 2 1/2 in from a joist and want 4 7/16. Drawn in 2 in as a pair all four clear; equal gaps of
+    5'-1 11/16" from 1'-9 1/2" clear as well; and no shift of all four together, up to 8 in, does.
+    """
+    pattern = Joists(Axis.DOOR_FAR, inches(16), JOIST, inches(10), Side.LEFT, Datum.EDGE, inches("1/2"))
+    size = as_measured(feet(19))
+    legal = clear_at(Light(inches("6 3/8")), stand(Overhead((pattern,)), Orientation(Axis.LEFT_RIGHT), size, size))
+
+    def short(*at):
+        return [legal.shortfall(inches(each), inches(60)) for each in at]
+
+    half_gaps = ("28 1/2", "85 1/2", "142 1/2", "199 1/2")
+    none = inches(0)
+    assert short(*half_gaps) == [inches("1 15/16"), none, none, inches("1 15/16")]
+    assert short("30 1/2", "85 1/2", "142 1/2", "197 1/2") == [none] * 4
+    assert short("21 1/2", "83 3/16", "144 7/8", "206 1/2") == [none] * 4
+    for sixteenth in range(-8 * 16, 8 * 16 + 1):
+        moved = [inches(each) + inches(Fraction(sixteenth, 16)) for each in half_gaps]
+        assert any(legal.shortfall(at, inches(60)) for at in moved)
 
 
 # --- fans

@@ -13,17 +13,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from layout.engine.lengths import ZERO, Distance, Length, Style, Tape
+from layout.engine.lengths import Distance, Length
 from layout.engine.marks import Kind, Mark
 from layout.engine.overhead.bays import bay_at
 from layout.engine.overhead.check import best_turns
 from layout.engine.overhead.footprint import Cut
 from layout.engine.overhead.legal import Legal, clear_at
 from layout.engine.overhead.stand import Direction, Standing, StandingThing
-from layout.engine.overhead.values import Cavity
-from layout.engine.stacks import Layer
-
-KEEP_SOURCE = "1/2 in to combustibles over a housing that is not IC: NEC 410.116(A)(1), from memory; local code decides"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,17 +34,6 @@ class TooDeep:
     takes: Length
     short_by: Distance
     fixed: bool = True
-
-
-def cavity(joist_depth: Length, below: Iterable[Layer], keep: Length = ZERO) -> Cavity:
-    """The depth over a drywall's face: the joists, and every layer hung under them down to that face.
-
-    keep: what stays free at the top, see KEEP_SOURCE.
-    """
-    layers = tuple(below)
-    depth = sum((layer.thickness for layer in layers), start=Distance(joist_depth.nm)).exact()
-    parts = [f"joists {_said(joist_depth)}", *(f"{layer.name} {_said(layer.thickness)}" for layer in layers)]
-    return Cavity(depth, keep, " + ".join(parts))
 
 
 def too_deep(
@@ -90,14 +75,3 @@ def _bay(mark: Mark, standing: Standing) -> str:
     places = ((Direction.ALONG, mark.along), (Direction.ACROSS, mark.across))
     bays = [bay for direction, at in places if (bay := bay_at(standing, direction, at))]
     return ", ".join(bay.name for bay in bays)
-
-
-def say(found: TooDeep, tape: Tape) -> str:
-    """'bay between joists 3 and 4: 6 1/4" under the duct, the light takes 7 1/2"'."""
-    where = f"bay between {found.bay}: " if found.bay else ""
-    free = f"{tape.show(found.free)} under the {found.under}" if found.under else f"{tape.show(found.free)} free"
-    return f"{where}{free}, the {found.kind.value} takes {tape.show(found.takes)}"
-
-
-def _said(length: Length) -> str:
-    return Tape(Style.INCHES, 64).show(length)

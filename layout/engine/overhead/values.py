@@ -77,7 +77,8 @@ class Thing:
 class Cavity:
     """The depth a fixture has above the drywall's face.
 
-    depth: drywall's face to the underside of what is above. keep: free depth kept at the top.
+    depth: drywall's face to the underside of what is above. keep: free depth kept at the top, as 1/2 in to combustibles
+    over a housing that is not IC (NEC 410.116(A)(1), from memory; local code decides).
     """
 
     depth: Length
