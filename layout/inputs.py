@@ -2,6 +2,7 @@
 
 from layout.engine.arrange import Mode
 from layout.engine.ceiling import ZoneWish
+from layout.engine.grid import usual_grid
 from layout.engine.lengths import nanometers
 from layout.engine.marks import Axis, Kind, Orientation, Side
 from layout.engine.overhead.values import Frame
@@ -12,6 +13,8 @@ from projects.ceilings.services import ceiling_of
 from projects.ceilings.values import entered, grid_of, outline_of, overhead_of, regions_of, slope_of
 from projects.jobs.models import Held
 from projects.jobs.sizes import build_up_of, finished_size, framing_size
+
+LAY_IN = "grid"  # the ceiling system that is always a grid, whether or not somebody entered its tiles
 
 LIES = {
     Held.LEFT: Lies.LOW,
@@ -128,7 +131,7 @@ def inputs_of(room, draft, entry=None):
         outline=outline_of(entry),
         regions=regions_of(entry),
         zones=tuple(ZoneWish(zone.name, zone.rows, zone.columns) for zone in draft.zone_numbers()),
-        grid=grid_of(entry),
+        grid=grid_of(entry) or (usual_grid(tape.unit) if room.ceiling_system == LAY_IN else None),
         slope=slope_of(entry),
         pins=pins,
         moved=moved,

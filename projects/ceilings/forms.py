@@ -264,6 +264,7 @@ class GridForm(TapeForm):
     half_tiles = forms.BooleanField(
         label=_("A mark may stand in half a tile"), required=False, help_text=_("Only where the architect says so.")
     )
+    cut_tiles = forms.BooleanField(label=_("A mark may stand in a border tile that is cut"), required=False)
 
     def clean(self):
         data = super().clean()

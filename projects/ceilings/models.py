@@ -85,6 +85,7 @@ class Ceiling(ShopRecord):
     grid_line_y = LengthField(null=True, blank=True)
     grid_datum = models.CharField(max_length=8, choices=Face, default=Face.EDGE)
     half_tiles = models.BooleanField(default=False)
+    cut_tiles = models.BooleanField(default=False)
     slope_along = models.CharField(max_length=10, choices=Runs, blank=True, default="")
     slope_rise = LengthField(null=True, blank=True)
     slope_run = LengthField(null=True, blank=True)

@@ -154,7 +154,7 @@ def restored(kept: dict) -> Entered:
         corners = tuple((_read(RegionCorner, "x", x), _read(RegionCorner, "y", y)) for x, y in one["corners"])
         regions.append((_read_row(Region, {name: one[name] for name in _names(Region)}), corners))
     return Entered(
-        {name: _read(Ceiling, name, kept["columns"][name]) for name in COLUMNS},
+        {name: _read(Ceiling, name, kept["columns"][name]) for name in COLUMNS if name in kept["columns"]},
         regions=tuple(regions),
         **{name: tuple(_read_row(model, row) for row in kept[name]) for name, model in ROWS.items()},
     )

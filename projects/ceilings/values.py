@@ -16,7 +16,7 @@ from projects.ceilings.models import Ceiling, JoistRun, MemberPoint, OddMember, 
 # The columns of Ceiling that people fill in.
 COLUMNS = (
     "framing", "looked_by", "looked_on", "note", "open_above", "keep_free", "grid_pitch_x", "grid_pitch_y",
-    "grid_line_x", "grid_line_y", "grid_datum", "half_tiles", "slope_along", "slope_rise", "slope_run",
+    "grid_line_x", "grid_line_y", "grid_datum", "half_tiles", "cut_tiles", "slope_along", "slope_rise", "slope_run",
 )  # fmt: skip
 
 
@@ -169,6 +169,7 @@ def grid_of(entry: Entered) -> Grid | None:
         line_y=told["grid_line_y"],
         datum=Datum(told["grid_datum"]),
         half_tiles=told["half_tiles"],
+        cut_tiles=told["cut_tiles"],
     )
 
 
