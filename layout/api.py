@@ -3,75 +3,29 @@
 from django import forms
 from django.urls import path, reverse
 from django.utils.translation import gettext_lazy as _
-from drf_spectacular.utils import extend_schema, extend_schema_field
+from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
 from layout import queries, services
+from layout.draft_api import CHANGED_DRAFT, DRAFT, DraftOut, draft_of, filled, save_draft, show_draft, try_on
 from layout.engine.arrange import say
 from layout.engine.findings import Code
 from layout.engine.lengths import LengthError
 from layout.engine.marks import Axis, Kind
-from layout.engine.reading import AmbiguousLength, read_length
 from layout.engine.room import lay_out
-from layout.forms import MOST_TYPED, DraftForm
-from layout.inputs import NotLaidOutYet, inputs_of, numbers
-from layout.models import Draft, LayoutRevision, RevisionMark
+from layout.inputs import NotLaidOutYet, inputs_of
+from layout.models import LayoutRevision, RevisionMark
 from layout.sums import counts_against_wanted
 from projects.catalogue.tables import ceiling_systems
 from projects.jobs.queries import room_of
-from projects.platform.api import bodies, lengths
-from projects.platform.api.bodies import Body, Unfit
+from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut
 from projects.platform.api.problems import CannotBeDone
 from projects.platform.api.views import ApiView, Record
 from projects.platform.names import clean_note
 
 # What is sent
-
-
-def _lengths(values, form):
-    """Each read on its own, so that what is wrong with one names its place; then as the form's one box."""
-    tape = form.fields["typed_along"].tape
-    if not isinstance(values, list):
-        raise Unfit("Give a list of lengths from the zero corner.")
-    if len(values) > MOST_TYPED:
-        raise Unfit(f"At most {MOST_TYPED} numbers.")
-    return "; ".join(_length(value, at, tape) for at, value in enumerate(values))
-
-
-def _length(value, at, tape):
-    try:
-        read = read_length(lengths.typed(value), unit=tape.unit, style=tape.style)
-    except AmbiguousLength as error:
-        raise Unfit(str(error), at=(at,), readings=[each.text for each in error.readings]) from error
-    except (LengthError, lengths.NotALength) as error:
-        raise Unfit(str(error), at=(at,)) from error
-    return lengths.in_millimeters(int(read))
-
-
-def _places(values, form):
-    if not isinstance(values, list) or not all(type(value) is int and 0 <= value <= 999 for value in values):
-        raise Unfit("Give a list of whole numbers counted from the zero corner, like [1, 3].")
-    return ", ".join(map(str, values))
-
-
-LENGTHS = bodies.Kind(
-    _lengths, lambda box, options: serializers.ListField(child=lengths.LengthIn(), max_length=MOST_TYPED, **options)
-)
-PLACES = bodies.Kind(
-    _places,
-    lambda box, options: serializers.ListField(
-        child=serializers.IntegerField(min_value=1), help_text=str(box.help_text), **options
-    ),
-)
-OWN_KINDS = {
-    "typed_along": LENGTHS,
-    "typed_across": LENGTHS,
-    "speaker_gaps": PLACES,
-    "speaker_columns": PLACES,
-}
-DRAFT = Body("DraftBody", DraftForm, kinds=OWN_KINDS)
 
 
 class IssueForm(forms.Form):
@@ -90,39 +44,6 @@ NOTHING = Body("NothingBody", NothingForm)
 
 
 # As it is read
-
-
-class DraftOut(Record):
-    speaker_gaps = serializers.SerializerMethodField()
-    speaker_columns = serializers.SerializerMethodField()
-    typed_along = serializers.SerializerMethodField()
-    typed_across = serializers.SerializerMethodField()
-
-    class Meta:
-        model = Draft
-        fields = (
-            "rows", "lights_per_row", "mode_along", "mode_across", "end_setback", "row_setback", "spacing_limit",
-            "light_type", "speaker_type", "subwoofer_type", "speaker_gaps", "speaker_columns", "typed_along",
-            "typed_across", "version", "updated_at",
-        )  # fmt: skip
-        read_only_fields = fields
-
-    def get_speaker_gaps(self, draft) -> list[int]:
-        return list(numbers(draft.speaker_gaps))
-
-    def get_speaker_columns(self, draft) -> list[int]:
-        return list(numbers(draft.speaker_columns))
-
-    def _typed(self, draft, axis):
-        return [lengths.shown(at, self.context["tape"]) for at in draft.typed(axis)]
-
-    @extend_schema_field(serializers.ListField(child=LengthOut()))
-    def get_typed_along(self, draft):
-        return self._typed(draft, "along")
-
-    @extend_schema_field(serializers.ListField(child=LengthOut()))
-    def get_typed_across(self, draft):
-        return self._typed(draft, "across")
 
 
 class MarkOut(serializers.Serializer):
@@ -194,26 +115,6 @@ class RevisionMarkOut(Record):
 # Views
 
 
-def draft_of(room):
-    try:
-        return services.draft_of(room)
-    except services.NoLightType as error:
-        raise CannotBeDone(str(error)) from error
-
-
-def show_draft(draft, tape):
-    return DraftOut(draft, context={"tape": tape}).data
-
-
-def _filled(request, room, draft):
-    """What a draft's form takes beside the body."""
-    tape = room.job.tape
-    start = DraftForm.start_from(draft, tape)
-    for axis in ("along", "across"):  # to the nanometer, not to the tape's mark
-        start[f"typed_{axis}"] = "; ".join(lengths.in_millimeters(int(at)) for at in draft.typed(axis))
-    return {"start": start, "shop": request.shop, "draft": draft, "tape": tape}
-
-
 class DraftView(ApiView):
     @extend_schema(operation_id="draft", responses=DraftOut)
     def get(self, request, room_id):
@@ -222,7 +123,7 @@ class DraftView(ApiView):
         draft = draft_of(room)
         return self.told(draft, show_draft(draft, room.job.tape))
 
-    @extend_schema(operation_id="change_draft", request=DRAFT.schema(partial=True), responses=DraftOut)
+    @extend_schema(operation_id="change_draft", request=CHANGED_DRAFT, responses=DraftOut)
     def patch(self, request, room_id):
         """Change the choices that are given."""
         room = room_of(request.shop, room_id)
@@ -231,22 +132,22 @@ class DraftView(ApiView):
             draft,
             DRAFT,
             lambda record: show_draft(record, tape),
-            lambda form, seen: services.change_draft(draft, seen, form.changes, form.typed),
-            **_filled(request, room, draft),
+            lambda form, seen: save_draft(draft, form, seen),
+            **filled(request, room, draft),
         )
         return self.told(stored, show_draft(stored, tape))
 
 
 class Preview(ApiView):
-    @extend_schema(operation_id="preview", request=DRAFT.schema(partial=True), responses=LayoutOut)
+    @extend_schema(operation_id="preview", request=CHANGED_DRAFT, responses=LayoutOut)
     def post(self, request, room_id):
         """What these choices, over the draft's, would give. Nothing is kept."""
         room = room_of(request.shop, room_id)
         draft = draft_of(room)
-        form = DRAFT.fill(request.data, version=draft.version, **_filled(request, room, draft))
+        form = DRAFT.fill(request.data, version=draft.version, **filled(request, room, draft))
         for name, value in form.changes.items():
             setattr(draft, name, value)
-        draft.typed = lambda axis: form.typed[axis]
+        try_on(draft, form)
         try:
             laid_out = lay_out(inputs_of(room, draft))
         except (LengthError, NotLaidOutYet) as error:

@@ -7,11 +7,12 @@ from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import LengthError, Unit, as_typed
 from layout.engine.marks import Kind
+from layout.engine.pins import Line, Moved, Pin
 from layout.engine.reading import read_length
-from layout.models import SETBACK, SPACING, ModeChoice
-from projects.catalogue.models import FixtureType
+from layout.models import MOST_LINES, PLACE, SETBACK, SITE_MOVE, SPACING, LineChoice, ModeChoice, RowsOf
+from projects.catalogue.models import FixtureType, KindChoice
 from projects.platform.fields import WALL
-from projects.platform.forms import LengthFormField, VersionedForm
+from projects.platform.forms import LengthFormField, NameFormField, TapeForm, VersionedForm
 
 MOST_TYPED = 40
 
@@ -82,7 +83,22 @@ class DraftForm(VersionedForm):
     speaker_columns = PlacesField(
         label=_("Speakers in place of lights"), help_text=_("1 is the first light of a row. They mirror too.")
     )
+    rows_of = forms.ChoiceField(label=_("The rows are"), choices=RowsOf.choices, initial=RowsOf.LIGHT)
+    speaker_rows = PlacesField(
+        label=_("Rows that carry speakers"), help_text=_("1 is the row nearest the zero corner. Empty: every row.")
+    )
+    speakers_between = PlacesField(
+        label=_("Speakers on a line of their own"), help_text=_("1: midway between rows 1 and 2.")
+    )
     subwoofer_type = forms.ModelChoiceField(label=_("Subwoofer"), queryset=None, required=False, empty_label=_("none"))
+    columns_may_move = LengthFormField(
+        label=_("On site, without asking, a column may move"),
+        allow_zero=True,
+        low=SITE_MOVE[0],
+        high=SITE_MOVE[1],
+        help_text=_("Farther than this, who may approve layouts is asked first. Zero: always."),
+    )
+    rows_may_move = LengthFormField(label=_("and a row"), allow_zero=True, low=SITE_MOVE[0], high=SITE_MOVE[1])
 
     # Shown in the sum column itself; the others stand below it.
     IN_THE_SUM = (
@@ -110,6 +126,7 @@ class DraftForm(VersionedForm):
             for name in (
                 "version", "rows", "lights_per_row", "mode_along", "mode_across", "end_setback", "row_setback",
                 "spacing_limit", "light_type", "speaker_type", "subwoofer_type", "speaker_gaps", "speaker_columns",
+                "rows_of", "speaker_rows", "speakers_between", "columns_may_move", "rows_may_move",
             )
         }  # fmt: skip
         for axis in ("along", "across"):
@@ -120,7 +137,8 @@ class DraftForm(VersionedForm):
         data = super().clean()
         if data.get("speaker_gaps") and data.get("speaker_columns"):
             self.add_error("speaker_columns", _("Speakers stand in gaps or in place of lights. Empty one of the two."))
-        if (data.get("speaker_gaps") or data.get("speaker_columns")) and not data.get("speaker_type"):
+        placed = any(data.get(name) for name in ("speaker_gaps", "speaker_columns", "speakers_between"))
+        if (placed or data.get("rows_of") == RowsOf.SPEAKER) and not data.get("speaker_type"):
             self.add_error("speaker_type", _("Which speaker? Choose one, or empty the places."))
         for axis in ("along", "across"):
             if data.get(f"mode_{axis}") == ModeChoice.LOCKED and not data.get(f"typed_{axis}"):
@@ -138,3 +156,44 @@ class DraftForm(VersionedForm):
             for name, value in self.cleaned_data.items()
             if name not in ("version", "typed_along", "typed_across")
         }
+
+
+class PinForm(TapeForm):
+    """A column or a row that a person holds."""
+
+    line = forms.ChoiceField(label=_("Held"), choices=LineChoice.choices)
+    number = forms.IntegerField(label=_("Counted from the zero corner"), min_value=1, max_value=MOST_LINES)
+    at = LengthFormField(label=_("From the ceiling's edge at the zero corner"), allow_zero=True, high=PLACE[1])
+
+    @property
+    def value(self):
+        data = self.cleaned_data
+        return Pin(Line(data["line"]), data["number"], data["at"])
+
+
+class MovedForm(TapeForm):
+    """One mark that a person puts off its line."""
+
+    kind = forms.ChoiceField(label=_("What it is"), choices=KindChoice.choices)
+    row = forms.IntegerField(label=_("Its row; 0: in none"), min_value=0, max_value=100)
+    number = forms.IntegerField(label=_("Which of its kind in that row"), min_value=1, max_value=400)
+    along = LengthFormField(label=_("Along the rows"), allow_zero=True, high=PLACE[1])
+    across = LengthFormField(label=_("Across them"), allow_zero=True, high=PLACE[1])
+
+    @property
+    def value(self):
+        data = self.cleaned_data
+        return Moved(Kind(data["kind"]), data["row"], data["number"], data["along"], data["across"])
+
+
+class ZoneForm(TapeForm):
+    """What one part of a ceiling is to have where it differs from the rest."""
+
+    name = NameFormField(label=_("The zone's letter, or the region's name"), max_length=60)
+    rows = forms.IntegerField(label=_("Rows"), required=False, min_value=1, max_value=MOST_LINES)
+    columns = forms.IntegerField(label=_("Lights in a row"), required=False, min_value=1, max_value=MOST_LINES)
+
+    @property
+    def value(self):
+        data = self.cleaned_data
+        return data["name"], data["rows"], data["columns"]

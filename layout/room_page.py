@@ -10,10 +10,12 @@ from layout.drawing.values import plan_table
 from layout.engine.arrange import say
 from layout.engine.lengths import LengthError
 from layout.engine.marks import Axis
+from layout.engine.pins import Line
 from layout.engine.room import RoomLayout, lay_out
 from layout.inputs import NotLaidOutYet, inputs_of
 from layout.plans import natural_datum, plan_of
 from layout.sums import Column, Words, columns, counts_against_wanted
+from projects.catalogue.models import KindChoice
 from projects.catalogue.tables import ceiling_systems
 from projects.jobs.sizes import Squared, finished_size, framing_size, height_of, squared
 
@@ -79,3 +81,19 @@ def _what_is_missing(room, layout, tape):
                 "short": tape.show(result.shortest),
                 "by": tape.show(result.datums.ceiling - result.shortest),
             }
+
+
+def held_in_words(draft, tape):
+    """The lines and the marks that a person holds, as they are read aloud."""
+    pins, moved = draft.held()
+    for pin in pins:
+        words = _("column %(n)s at %(at)s") if pin.line is Line.COLUMN else _("row %(n)s at %(at)s")
+        yield words % {"n": pin.number, "at": tape.show(pin.at)}
+    for one in moved:
+        yield _("%(what)s %(n)s of row %(row)s at %(along)s along, %(across)s across") % {
+            "what": KindChoice(one.kind.value).label,
+            "n": one.number,
+            "row": one.row,
+            "along": tape.show(one.along),
+            "across": tape.show(one.across),
+        }

@@ -8,7 +8,7 @@ from layout import queries, services
 from layout.engine.lengths import LengthError
 from layout.forms import DraftForm
 from layout.inputs import NotLaidOutYet
-from layout.room_page import RoomPage, room_page
+from layout.room_page import RoomPage, held_in_words, room_page
 from projects.catalogue.tables import stages
 from projects.jobs.forms import CopyForm, StageForm
 from projects.jobs.queries import room_of
@@ -31,8 +31,9 @@ def room(request, room_id):
         return redirect("fixture_types")
     form = _form(request, record, draft, request.POST or None)
     if request.method == "POST" and form.is_valid():
+        let_go = {"pins": (), "moved": ()} if "let_go" in request.POST else {}
         try:
-            services.change_draft(draft, form.seen_version, form.changes, form.typed)
+            services.change_draft(draft, form.seen_version, form.changes, form.typed, **let_go)
         except StaleVersion as stale:
             theirs = DraftForm.start_from(services.draft_of(record), record.job.tape)
             name = _("the layout of %s") % record.name
@@ -47,6 +48,7 @@ def room(request, room_id):
         "draft": draft,
         "form": form,
         "page": page,
+        "held": list(held_in_words(draft, record.job.tape)),
         "tape": record.job.tape,
         "revisions": revisions,
         "behind": revisions and queries.is_behind(revisions[0], page.layout),

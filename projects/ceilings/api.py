@@ -29,7 +29,8 @@ from projects.ceilings.values import Entered, entered
 from projects.jobs.queries import room_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut, shown
-from projects.platform.api.problems import CannotBeDone, Refused, pointer
+from projects.platform.api.problems import CannotBeDone, Refused
+from projects.platform.api.rows import Rows, unknown, wrong
 from projects.platform.api.views import ApiView
 from projects.platform.forms import LengthFormField
 from projects.platform.permissions import may
@@ -158,87 +159,47 @@ def _told(value, tape):
 def read(given, *, tape, member) -> Entered:
     """The body as values. Raises Refused, naming each row and field that is wrong."""
     if not isinstance(given, dict):
-        raise Refused([{"pointer": "", "detail": "Send one JSON object.", "code": "invalid"}])
-    errors = [_unknown((name,)) for name in given if name not in KNOWN]
-    reader = _Reader(errors, tape, may(member, OVERRIDES))
-    columns = reader.part(LOOK, {name: given[name] for name in LookForm.base_fields if name in given}, ())
-    for name, body in PARTS.items():
-        columns |= reader.part(body, given.get(name) or {}, (name,))
-    rows = {ROWS[name]: reader.rows(body, given.get(name), (name,), most) for name, (body, most) in LISTS.items()}
-    regions = reader.regions(given.get("regions"))
-    if not errors:
-        _check_framing(columns, rows, errors)
-    if errors:
-        raise Refused(errors)
-    return Entered(columns, regions=regions, **rows)
+        raise Refused([wrong((), "Send one JSON object.")])
+    rows = Rows(tape=tape)
+    rows.errors += [unknown((name,)) for name in given if name not in KNOWN]
+    look = rows.form(LOOK, {name: given[name] for name in LookForm.base_fields if name in given}, ())
+    parts = [look] + [rows.form(body, given.get(name) or {}, (name,)) for name, body in PARTS.items()]
+    lists = {}
+    for name, (body, most) in LISTS.items():
+        made = rows.forms(body, given.get(name), (name,), most, **_more(name, member))
+        lists[ROWS[name]] = tuple(form.record for form in made)
+    regions = _regions(rows, given.get("regions"))
+    rows.refuse()
+    columns = {name: value for part in parts for name, value in part.values.items()}
+    _check_framing(columns, lists)
+    return Entered(columns, regions=regions, **lists)
 
 
-def _check_framing(columns, rows, errors):
-    there = rows["joists"] or rows["members"]
+def _more(name, member):
+    return {"may_override": may(member, OVERRIDES)} if name == "things" else {}
+
+
+def _check_framing(columns, lists):
+    there = lists["joists"] or lists["members"]
     if columns["framing"] == Framing.NONE and there:
-        errors.append(_wrong(("framing",), "Joists are given. Leave them out, or say that they are there."))
+        raise Refused([wrong(("framing",), "Joists are given. Leave them out, or say that they are there.")])
     if columns["framing"] == Framing.FOUND and not there:
-        errors.append(_wrong(("framing",), "Give where the first joist is, or say that there is no framing."))
+        raise Refused([wrong(("framing",), "Give where the first joist is, or say that there is no framing.")])
 
 
-class _Reader:
-    """Fills each part's form and gathers what is wrong with it, under its own place in the body."""
-
-    def __init__(self, errors, tape, may_override):
-        self.errors, self.tape, self.may_override = errors, tape, may_override
-
-    def form(self, body, given, path):
-        more = {"may_override": self.may_override} if body.form is ThingForm else {}
-        start = {name: field.initial for name, field in body.form.base_fields.items() if field.initial}
-        try:
-            return body.fill(given, start=start, tape=self.tape, **more)
-        except Refused as refused:
-            for error in refused.more["errors"]:
-                self.errors.append(error | {"pointer": pointer(*path) + error.get("pointer", "")})
-            return None
-
-    def part(self, body, given, path):
-        form = self.form(body, given, path)
-        return form.values if form else {}
-
-    def rows(self, body, given, path, most):
-        return tuple(
-            form.record for n, one in self._listed(given, path, most) if (form := self.form(body, one, (*path, n)))
-        )
-
-    def _listed(self, given, path, most):
-        if given is None:
-            return ()
-        if not isinstance(given, list):
-            self.errors.append(_wrong(path, "Give a list."))
-            return ()
-        if len(given) > most:
-            self.errors.append({"pointer": pointer(*path), "detail": f"At most {most} here.", "code": "too_many"})
-            return ()
-        return enumerate(given)
-
-    def regions(self, given):
-        found, names = [], set()
-        for n, one in self._listed(given, ("regions",), MOST_REGIONS):
-            path = ("regions", n)
-            corners = one.get("corners") if isinstance(one, dict) else None
-            own = {name: value for name, value in one.items() if name != "corners"} if isinstance(one, dict) else one
-            form = self.form(REGION, own, path)
-            placed = self.rows(CORNER, corners, (*path, "corners"), MOST_CORNERS)
-            if form and form.cleaned_data["name"] in names:
-                self.errors.append(_wrong((*path, "name"), "Another part has this name. Give a different one."))
-            elif form:
-                names.add(form.cleaned_data["name"])
-                found.append((form.record, tuple((corner.x, corner.y) for corner in placed)))
-        return tuple(found)
-
-
-def _wrong(path, detail):
-    return {"pointer": pointer(*path), "detail": detail, "code": "invalid"}
-
-
-def _unknown(path):
-    return _wrong(path, "There is no such field here. Leave it out, or check its name.") | {"code": "unknown"}
+def _regions(rows, given):
+    found, names = [], set()
+    for n, one in rows.listed(given, ("regions",), MOST_REGIONS):
+        path, nested = ("regions", n), isinstance(one, dict)
+        own = {name: value for name, value in one.items() if name != "corners"} if nested else one
+        form = rows.form(REGION, own, path)
+        corners = rows.forms(CORNER, one.get("corners") if nested else None, (*path, "corners"), MOST_CORNERS)
+        if form and form.cleaned_data["name"] in names:
+            rows.errors.append(wrong((*path, "name"), "Another part has this name. Give a different one."))
+        elif form:
+            names.add(form.cleaned_data["name"])
+            found.append((form.record, tuple((c.cleaned_data["x"], c.cleaned_data["y"]) for c in corners)))
+    return tuple(found)
 
 
 class CeilingView(ApiView):
