@@ -14,15 +14,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
-from math import isqrt, lcm
+from math import lcm
 
 from layout.engine.ceiling import Corner
 from layout.engine.lengths import ZERO, Distance, Length, LengthError, Style, Tape, feet
+from layout.engine.nearness import Point, from_square, root, squared, widest
 
 MOST_CORNERS = 500
 FARTHEST = feet(1000)  # from the zero corner, either way; a longer ceiling is a slip of the keyboard
-
-Point = tuple[int, int]
 
 
 def told(distance: Distance, tape: Tape | None) -> str:
@@ -177,7 +176,12 @@ class Outline:
         """The square of the distance from a point to the nearest edge, in square nanometers, exact."""
         (px, py), edges = self._as_whole(x, y)
         whole = lcm(x.nm.denominator, y.nm.denominator) * self._scale
-        return min(_squared(px, py, a, b) for a, b in edges) / whole**2
+        top, bottom = squared(px, py, *next(edges))
+        for a, b in edges:
+            over, under = squared(px, py, a, b)
+            if over * bottom < top * under:
+                top, bottom = over, under
+        return Fraction(top, bottom * whole**2)
 
     def distance(self, x: Distance, y: Distance) -> Distance:
         """From a point to the nearest edge: exact where its square's root is, else to the nanometer below."""
@@ -195,10 +199,10 @@ class Outline:
     def _short(self, x: Distance, y: Distance, hole: Cutout, clear: Length, holds: bool) -> Distance:
         if hole.square:
             return self._square_short(x, y, hole.size / 2, clear, holds)
-        needed, squared = hole.size / 2 + clear, self.square_of_distance(x, y)
-        if holds and squared >= needed.nm**2:
+        needed, square = hole.size / 2 + clear, self.square_of_distance(x, y)
+        if holds and square >= needed.nm**2:
             return ZERO
-        return needed - root(squared) if holds else needed + root(squared, up=True)
+        return needed - root(square) if holds else needed + root(square, up=True)
 
     def hole_beside(self, x: Distance, y: Distance, hole: Cutout, clear: Length) -> Distance:
         """How much a hole's rim is nearer than `clear` to the edge, whichever side of it the hole is on."""
@@ -208,14 +212,14 @@ class Outline:
         scale = self._scale
         near = [((a[0] - x.nm * scale, a[1] - y.nm * scale), (b[0] - x.nm * scale, b[1] - y.nm * scale))
                 for a, b in _edges(self._points)]  # fmt: skip
-        off = Distance(min(_widest(a, b) for a, b in near) / scale)
+        off = Distance(min(widest(a, b) for a, b in near) / scale)
         if not holds:
             return half + clear + off
         if off <= half:
             return clear + half - off
         rim = half.nm * scale
-        squared = min(_from_square(a, b, rim) for a, b in near) / scale**2
-        return ZERO if squared >= clear.nm**2 else clear - root(squared)
+        square = min(from_square(a, b, rim) for a, b in near) / scale**2
+        return ZERO if square >= clear.nm**2 else clear - root(square)
 
     def _as_whole(self, x: Distance, y: Distance) -> tuple[Point, Iterator[tuple[Point, Point]]]:
         """A point and the edges as integers on one common scale."""
@@ -252,15 +256,6 @@ def outline_of(corners: Sequence[Corner]) -> Outline:
 def rectangle(wide: Distance, deep: Distance) -> Outline:
     """The outline of a plain room."""
     return outline_of((Corner(ZERO, ZERO), Corner(wide, ZERO), Corner(wide, deep), Corner(ZERO, deep)))
-
-
-def root(square_nm: Fraction, *, up: bool = False) -> Distance:
-    """A square root: exact where it is a whole fraction, else to the nanometer below (up: above)."""
-    top, bottom = isqrt(square_nm.numerator), isqrt(square_nm.denominator)
-    if top * top == square_nm.numerator and bottom * bottom == square_nm.denominator:
-        return Distance(Fraction(top, bottom))
-    below = isqrt(square_nm.numerator // square_nm.denominator)
-    return Distance(Fraction(below + 1 if up else below))
 
 
 # Sound or not
@@ -357,43 +352,3 @@ def _meet(one: tuple[Point, Point], other: tuple[Point, Point]) -> tuple[Fractio
     if not (0 <= s <= cross and 0 <= t <= cross):
         return None
     return ax + Fraction(ux * s, cross), ay + Fraction(uy * s, cross)
-
-
-# How near
-
-
-def _squared(px: int, py: int, a: Point, b: Point) -> Fraction:
-    """The square of a point's distance to an edge."""
-    ux, uy, wx, wy = b[0] - a[0], b[1] - a[1], px - a[0], py - a[1]
-    dot, long = ux * wx + uy * wy, ux * ux + uy * uy
-    if dot <= 0:
-        return Fraction(wx * wx + wy * wy)
-    if dot >= long:
-        return Fraction((px - b[0]) ** 2 + (py - b[1]) ** 2)
-    return Fraction((ux * wy - uy * wx) ** 2, long)
-
-
-Exact = tuple[Fraction, Fraction]
-
-
-def _widest(a: Exact, b: Exact) -> Fraction:
-    """Half the side of the smallest square about (0, 0), square to the room, that reaches an edge."""
-    ux, uy = b[0] - a[0], b[1] - a[1]
-    turns = {Fraction(0), Fraction(1)}
-    for over, under in ((a[0], ux), (a[1], uy), (a[0] - a[1], ux - uy), (a[0] + a[1], ux + uy)):
-        if under and 0 < -over / under < 1:
-            turns.add(-over / under)
-    return min(max(abs(a[0] + t * ux), abs(a[1] + t * uy)) for t in turns)
-
-
-def _from_square(a: Exact, b: Exact, half: Fraction) -> Fraction:
-    """The square of the distance from an edge to the rim of a square about (0, 0) that it doesn't reach."""
-    ends = (max(abs(x) - half, Fraction(0)) ** 2 + max(abs(y) - half, Fraction(0)) ** 2 for x, y in (a, b))
-    corners = (_squared_exact((x, y), a, b) for x in (-half, half) for y in (-half, half))
-    return min(*ends, *corners)
-
-
-def _squared_exact(p: Exact, a: Exact, b: Exact) -> Fraction:
-    ux, uy, wx, wy = b[0] - a[0], b[1] - a[1], p[0] - a[0], p[1] - a[1]
-    t = min(max((ux * wx + uy * wy) / (ux * ux + uy * uy), Fraction(0)), Fraction(1))
-    return (wx - t * ux) ** 2 + (wy - t * uy) ** 2

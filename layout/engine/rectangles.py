@@ -1,7 +1,7 @@
 """An outline cut into rectangles, for rows are straight and a zone is a rectangle. Knows no lights and no zones' names.
 
 A room of square corners is cut so that the pieces cover it all; of a room with skewed walls the largest upright
-rectangles inside it are taken, and what is narrower than a light needs is left.
+rectangles inside it are taken, and what is narrower than a light needs is left, unless that is all there is.
 """
 
 from __future__ import annotations
@@ -84,7 +84,7 @@ def _inside_skewed(outline: Outline, unit: Unit) -> list[Box]:
     xs = [corner.x for corner in outline.corners]
     ys = [corner.y for corner in outline.corners]
     grid = _grid(outline, _with_steps(xs, unit), _with_steps(ys, unit))
-    return grid.largest_first(LEAST[unit])
+    return grid.largest_first(LEAST[unit]) or [grid.box(cells) for cells in (grid.largest(),) if cells]
 
 
 def _with_steps(at: Sequence[Distance], unit: Unit) -> list[Distance]:

@@ -21,7 +21,8 @@ from itertools import pairwise
 from layout.engine.ceiling import Corner
 from layout.engine.lengths import ZERO, Distance, Length, LengthError, Tape, nanometers
 from layout.engine.marks import Side
-from layout.engine.outline import root, told
+from layout.engine.nearness import root
+from layout.engine.outline import MOST_CORNERS, TooManyCorners, told
 from layout.engine.turns import Hand, Heading, Turn, along, turned, unit
 
 QUARTERS_ROUND = 4
@@ -104,11 +105,13 @@ def walk(walls: Sequence[Wall], toward: Side = Side.FAR) -> Walked:
     """Where walls taped in order stand. toward: the side the first was walked to.
 
     Corners off the square are held to the nanometer. An end within a nanometer for each wall closes.
-    Raises LengthError for fewer than 3 walls.
+    Raises LengthError for fewer than 3 walls, TooManyCorners.
     """
     if len(walls) < 3:
         raise LengthError(f"Walls: {len(walls)} entered. Go all around the room: at least 3.")
     headings = _headings(walls, toward)
+    if len(walls) > MOST_CORNERS:
+        raise TooManyCorners(len(walls))
     points = [(0, 0)]
     for wall, heading in zip(walls, headings, strict=False):
         x, y = along(heading, wall.length)
@@ -117,7 +120,7 @@ def walk(walls: Sequence[Wall], toward: Side = Side.FAR) -> Walked:
     low_x, low_y = min(x for x, _ in points), min(y for _, y in points)
     corners = tuple(Corner(nanometers(x - low_x), nanometers(y - low_y)) for x, y in points)
     closing = None if max(map(abs, end)) <= len(walls) else _closing(walls, headings, end)
-    return Walked(tuple(walls), corners, tuple(headings[:-1]), closing, _turning(walls, headings, toward))
+    return Walked(tuple(walls), corners, tuple(headings[:-1]), closing, _turning(walls, (*points[1:], end)))
 
 
 def said(walked: Walked, tape: Tape | None = None) -> str:
@@ -262,23 +265,19 @@ def _closing(walls: Sequence[Wall], headings: Sequence[Heading], end: tuple[int,
     return Closing(nanometers(dx), nanometers(dy), off, tuple(suspects))
 
 
-def _turning(walls: Sequence[Wall], headings: Sequence[Heading], toward: Side) -> Turning | None:
-    """Asked of square corners only: what is off by angles shows in what doesn't close."""
+def _turning(walls: Sequence[Wall], ends: Sequence[tuple[int, int]]) -> Turning | None:
+    """Asked of square corners only: what is off by angles shows in what doesn't close. ends: each wall's."""
     if any(wall.turn.angle is not None for wall in walls):
         return None
     quarters = _quarters(walls)
     if abs(quarters) == QUARTERS_ROUND:
         return None
     found = []
-    for n, wall in enumerate(walls):
-        other = replace(wall, turn=Turn(Hand.LEFT if wall.turn.hand is Hand.RIGHT else Hand.RIGHT))
-        tried = (*walls[:n], other, *walls[n + 1 :])
-        if abs(_quarters(tried)) == QUARTERS_ROUND:
-            x = y = 0
-            for one, heading in zip(tried, _headings(tried, toward), strict=False):
-                step = along(heading, one.length)
-                x, y = x + step[0], y + step[1]
-            found.append((x * x + y * y, n + 1))
+    for number, (wall, (x, y)) in enumerate(zip(walls, ends, strict=True), 1):
+        if abs(quarters - 2 if wall.turn.hand is Hand.RIGHT else quarters + 2) == QUARTERS_ROUND:
+            # The other way at this corner swings all that follows half around it
+            over, up = 2 * x - ends[-1][0], 2 * y - ends[-1][1]
+            found.append((over * over + up * up, number))
     return Turning(quarters, tuple(number for _, number in sorted(found)))
 
 

@@ -48,6 +48,8 @@ def lay_out_zones(base: Wish, shape: Shape) -> Zoned:
     """
     laid: list[LaidZone] = []
     main = zones_of(shape, base.unit)
+    if not main:
+        raise WishError("Outline: no upright rectangle fits inside. Check the corners.")
     for zone in main:
         laid.append(_lay(base, shape, zone, laid, _beside(zone, laid, shape.orientation.rows_run)))
     for zone in region_zones(shape, base.unit, len(main)):
