@@ -1,0 +1,324 @@
+"""What to say of a clash, of a way out and of one that doesn't exist, in a crew's words and on the shop's tape.
+
+names: what the shop calls a thing, by the name it was entered under; and the walls, under 'along', 'across' (the far
+ends of the two coordinates) and 'zero along', 'zero across'.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from itertools import pairwise
+
+from layout.engine.findings import say
+from layout.engine.lengths import ZERO, Distance, Length, Tape, Unit, inches, mm
+from layout.engine.overhead.stand import Direction
+from layout.engine.ways.read import lines_at
+from layout.engine.ways.rules import (
+    Clash,
+    Compromise,
+    Cost,
+    InTheWay,
+    Missing,
+    Move,
+    NoWay,
+    Safety,
+    Taste,
+    Way,
+    WayKind,
+)
+
+Names = Mapping[str, str]
+
+UNSEEN = {Unit.INCH: inches(2), Unit.MM: mm(50)}  # a center lost by more is seen; common practice, no source
+ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+
+
+# Why it won't fit
+
+
+def say_clash(clash: Clash, tape: Tape, names: Names | None = None) -> str:
+    """'Won't fit: the middle light is fixed on the center line, and joist 3 lies 1 1/4" from it. It needs 4 7/16".'"""
+    fixed = _fixed(clash, tape)
+    if clash.safety and not clash.taste and clash.safety[0].kind in (Safety.MEMBER, Safety.THING):
+        return f"Won't fit: {_named(clash, names or {})} in the way wherever it is put."
+    if not clash.safety:
+        return f"{fixed[0].upper()}{fixed[1:]}: a gap is over the spacing limit."
+    return f"Won't fit: {fixed}, and {_in_the_way(clash, tape, names or {})}"
+
+
+def _named(clash: Clash, names: Names) -> str:
+    found = [names.get(each.name, each.name) for each in clash.safety]
+    return f"{_listed(found)} {'are' if len(found) > 1 else 'is'}"
+
+
+def _fixed(clash: Clash, tape: Tape) -> str:
+    """What holds the line where it is."""
+    taste, subject = set(clash.taste), _subject(clash)
+    if Taste.MIDWAY in taste:
+        if Taste.MIRRORED in taste:
+            return f"{subject} is fixed on the center line"
+        return f"{subject} stands midway between its lights, at {tape.show(clash.at)}"
+    if Taste.PINNED in taste:
+        return f"{subject} is pinned at {tape.show(clash.at)}"
+    if Taste.OFF_THE_WALL in taste and _outer(clash):
+        many = f", with {_many(clash)}" if Taste.COUNT in taste else ""
+        return f"{subject} is held {tape.show(clash.off_wall)} off the wall{many}"
+    if Taste.MIRRORED in taste and 2 * clash.number == clash.count + 1:
+        return f"{subject} is fixed on the center line"
+    because = [
+        words
+        for rule, words in (
+            (Taste.OFF_THE_WALL, "the distance off the wall"),
+            (Taste.GAPS_ALIKE, "gaps alike"),
+            (Taste.SPACING, "the spacing limit"),
+            (Taste.MIRRORED, "both halves alike"),
+            (Taste.COUNT, _many(clash)),
+        )
+        if rule in taste
+    ]
+    return f"{subject} is fixed at {tape.show(clash.at)} by {_listed(because or ['where it was asked for'])}"
+
+
+def _subject(clash: Clash) -> str:
+    if not clash.number:
+        return clash.mark
+    what = "light" if clash.direction is Direction.ALONG else "row"
+    if clash.speaker:
+        near = "lights" if clash.direction is Direction.ALONG else "rows"
+        return f"the speaker between {near} {clash.number} and {clash.number + 1}"
+    return f"the {_ordinal(clash.number, clash.count)} {what}"
+
+
+def _ordinal(number: int, count: int) -> str:
+    if count == 1:
+        return "only"
+    if number == count:
+        return "last"
+    if 2 * number == count + 1:
+        return "middle"
+    return ORDINALS[number - 1] if number <= len(ORDINALS) else f"{number}th"
+
+
+def _outer(clash: Clash) -> bool:
+    return clash.number in (0, 1, clash.count)
+
+
+def _many(clash: Clash) -> str:
+    if clash.direction is Direction.ACROSS:
+        return f"{clash.count} rows" if clash.count > 1 else "one row"
+    return f"{clash.count} lights in a row" if clash.count > 1 else "one light in a row"
+
+
+def _in_the_way(clash: Clash, tape: Tape, names: Names) -> str:
+    met = clash.safety[0]
+    name = names.get(met.name, met.name)
+    too = _too([names.get(each.name, each.name) for each in clash.safety[1:]])
+    match met.kind:
+        case Safety.MEMBER:
+            lies = f"{name} lies {tape.show(met.apart)} from it" if met.apart else f"{name} runs right over it"
+            return f"{lies}. {_needs(clash, met, tape)}{too}"
+        case Safety.THING:
+            return f"{name} is {tape.show(met.short_by)} too near: {tape.show(met.needed)} is kept clear.{too}"
+        case Safety.EDGE:
+            return f"the edge is {tape.show(met.short_by)} too near: {tape.show(met.needed)} of drywall is kept."
+        case Safety.WEB:
+            return f"the next one is {tape.show(met.short_by)} too near: {tape.show(met.needed)} is kept between."
+        case Safety.DEPTH:
+            return f"it is {tape.show(met.short_by)} too deep{f' for {name}' if name else ''}."
+        case Safety.OTHER:
+            return "that place can't be used."
+
+
+def _too(also: list[str]) -> str:
+    if not also:
+        return ""
+    named = _listed(also)
+    return f" {named[0].upper()}{named[1:]} {'are' if len(also) > 1 else 'is'} in the way too."
+
+
+def _needs(clash: Clash, met: InTheWay, tape: Tape) -> str:
+    what = {"hole": f"A {tape.show(clash.cutout)} hole", "frame": "Its frame"}.get(met.part, "It")
+    return f"{what} needs {tape.show(met.needed)} from the middle of the framing."
+
+
+def _listed(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+# Ways out
+
+
+def say_way(way: Way, tape: Tape, names: Names | None = None) -> str:
+    """What to do: 'Move columns 1 and 4 toward the middle by 1 15/16".'"""
+    known = names or {}
+    match way.kind:
+        case WayKind.RESPACE:
+            return _respaced(way, tape)
+        case WayKind.PAIRS:
+            return _pairs(way, tape)
+        case WayKind.SLIDE | WayKind.SHIFT:
+            return _together(way, tape, known)
+        case WayKind.SMALLER:
+            cutout = tape.show(way.layout.inputs.light.cutout)
+            return f"Use {way.fixture} instead: a {cutout} hole, everything else where it is."
+        case WayKind.ONE_MORE | WayKind.ONE_FEWER:
+            return _count(way, tape)
+        case WayKind.ONE_ALONE:
+            said = _listed([_moved(move, tape, known) for move in way.moves])
+            return f"Move {said} alone."
+
+
+def say_costs(way: Way, tape: Tape) -> tuple[str, ...]:
+    """What it takes from the shop's own taste, a line each."""
+    return tuple(_cost(cost, tape) for cost in way.costs)
+
+
+def say_still(way: Way, tape: Tape) -> tuple[str, ...]:
+    """What doesn't fit after it."""
+    return tuple(say(finding, tape) for finding in way.still)
+
+
+def say_compromise(compromise: Compromise, tape: Tape) -> str:
+    count = len(compromise.left)
+    places = "1 place is" if count == 1 else f"{count} places are"
+    deep = tape.show(compromise.deepest)
+    how = "Move" if compromise.moves else "As it is,"
+    if not compromise.moves:
+        return f"Won't fit. As it is, {places} in the way, by {deep} at most."
+    moved = _listed([_moved(move, tape, {}) for move in compromise.moves])
+    return f"Won't fit. {how} {moved}, and {places} still in the way, by {deep} at most."
+
+
+def _line(direction: Direction, number: int | str = "") -> str:
+    return f"{'column' if direction is Direction.ALONG else 'row'} {number}".rstrip()
+
+
+def _respaced(way: Way, tape: Tape) -> str:
+    lines = lines_at(way.layout, way.direction)
+    what = "Both ends" if way.direction is Direction.ALONG else "Both outer rows"
+    return f"{what} {tape.show(lines[0])} off the wall, gaps {_gaps(lines, tape)}."
+
+
+def _gaps(lines: tuple[Length, ...], tape: Tape) -> str:
+    gaps = [b - a for a, b in pairwise(lines)]
+    least, most = min(gaps, key=lambda gap: gap.nm), max(gaps, key=lambda gap: gap.nm)
+    return tape.show(least) if most - least <= tape.step else f"{tape.show(least)} to {tape.show(most)}"
+
+
+def _pairs(way: Way, tape: Tape) -> str:
+    count = len(lines_at(way.layout, way.direction))
+    near = [move for move in way.moves if move.direction is way.direction and 2 * move.number <= count]
+    said = []
+    for move in near:
+        lines = f"{_line(move.direction)}s {move.number} and {count + 1 - move.number}"
+        toward = "toward the middle" if move.by > ZERO else "toward the walls"
+        said.append(f"{lines} {toward} by {tape.show(abs(move.by))}")
+    others = [_moved(move, tape, {}) for move in way.moves if move.direction is not way.direction]
+    return f"Move {_listed([*said, *others])}."
+
+
+def _together(way: Way, tape: Tape, names: Names) -> str:
+    mine = [move for move in way.moves if move.direction is way.direction]
+    if len({move.by for move in mine}) > 1:
+        return _pairs(way, tape)
+    what = "the rows" if way.kind is WayKind.SLIDE else "everything"
+    verb = "Slide" if way.kind is WayKind.SLIDE else "Move"
+    by = mine[0].by
+    said = f"{verb} {what} {tape.show(abs(by))} {_toward(way.direction, by, names)}."
+    others = [_moved(move, tape, names) for move in way.moves if move.direction is not way.direction]
+    return f"{said[:-1]}, and {_listed(others)}." if others else said
+
+
+def _toward(direction: Direction, by: Distance, names: Names) -> str:
+    key = direction.value if by > ZERO else f"zero {direction.value}"
+    wall = names.get(key, "")
+    if wall:
+        return f"toward the {wall}"
+    return "away from zero" if by > ZERO else "toward zero"
+
+
+def _moved(move: Move, tape: Tape, names: Names) -> str:
+    what = move.mark or _line(move.direction, move.number)
+    return f"{what} {tape.show(abs(move.by))} {_toward(move.direction, move.by, names)}"
+
+
+def _count(way: Way, tape: Tape) -> str:
+    lines = lines_at(way.layout, way.direction)
+    count = len(lines)
+    what = _line(way.direction)
+    many = f"{count} {what if count == 1 else what + 's'}"
+    more = "One more" if way.kind is WayKind.ONE_MORE else "One fewer"
+    if count == 1:
+        return f"{more} {what}: {many}, {tape.show(lines[0])} off the wall."
+    return f"{more} {what}: {many}, ends {tape.show(lines[0])} off the wall, gaps {_gaps(lines, tape)}."
+
+
+def _cost(cost: Cost, tape: Tape) -> str:
+    by = tape.show(abs(cost.by))
+    ends = "ends" if cost.direction is Direction.ALONG else "outer rows"
+    match cost.rule:
+        case Taste.MIRRORED:
+            seen = "" if cost.by <= UNSEEN[tape.unit] else ": the center is visibly lost"
+            return f"off the center by {by}{seen}"
+        case Taste.OFF_THE_WALL:
+            return f"{ends} {by} {'nearer the wall' if cost.by < ZERO else 'farther off the wall'} than you asked"
+        case Taste.GAPS_ALIKE:
+            return f"gaps differ by {by}"
+        case Taste.SPACING:
+            return f"a gap {by} over the spacing limit"
+        case Taste.COUNT:
+            what = _line(cost.direction) + ("" if abs(cost.lines) == 1 else "s")
+            return f"{abs(cost.lines)} {what} {'more' if cost.lines > 0 else 'fewer'}"
+        case Taste.STRAIGHT:
+            return f"one light off its line by {by}"
+        case Taste.CUTOUT:
+            return f"a hole {by} {'smaller' if cost.by > ZERO else 'larger'} than the one chosen"
+        case Taste.PINNED | Taste.MIDWAY:
+            return "what was pinned moves" if cost.rule is Taste.PINNED else "a speaker off the middle of its gap"
+
+
+TITLES = {
+    WayKind.SLIDE: "Slide the rows",
+    WayKind.RESPACE: "Change both ends",
+    WayKind.PAIRS: "Move a pair",
+    WayKind.SHIFT: "Move everything",
+    WayKind.SMALLER: "Smaller hole",
+    WayKind.ONE_MORE: "One more",
+    WayKind.ONE_FEWER: "One fewer",
+    WayKind.ONE_ALONE: "One alone",
+}
+
+
+def say_missing(missing: Missing, tape: Tape) -> str:
+    """Why a way doesn't exist here."""
+    within = tape.show(missing.within)
+    what = {
+        WayKind.SLIDE: f"no slide of the rows within {within} clears",
+        WayKind.RESPACE: "no other distance off the wall clears with gaps alike",
+        WayKind.PAIRS: f"no move of pairs within {within} clears",
+        WayKind.SHIFT: f"no move of everything within {within} clears",
+        WayKind.ONE_ALONE: f"no move of one alone within {within} clears",
+    }
+    match missing.why:
+        case NoWay.NOT_WITHIN:
+            said = what.get(missing.kind, "nothing clears")
+        case NoWay.PINNED:
+            said = "a pinned line holds the others"
+        case NoWay.MIDDLE_FIXED:
+            line = "light" if missing.direction is Direction.ALONG else "row"
+            said = f"the middle {line} stays on the center line, and something is in its way"
+        case NoWay.NOT_MIRRORED:
+            said = "the two halves aren't alike now, so there are no pairs"
+        case NoWay.NOTHING_TO_MOVE:
+            said = "there is only one line" if missing.kind is not WayKind.ONE_FEWER else "there is none to leave out"
+        case NoWay.NO_SMALLER:
+            said = "no smaller light is in the catalog for this"
+        case NoWay.STILL_IN_THE_WAY:
+            said = "something is still in the way"
+        case NoWay.TYPED:
+            said = "the distances are typed: change them yourself"
+        case NoWay.ON_FRAMING:
+            said = "sliding along a joist doesn't get a hole off it"
+        case NoWay.SAME:
+            said = "it comes to the same as one above"
+    return f"{TITLES[missing.kind]}: {said}."
