@@ -31,6 +31,9 @@ BLACK_ON_WHITE = 7  # the color number that is black on a white sheet and white 
 QUARTER_ARC = tan(pi / 8)  # a DXF bulge is the tangent of a quarter of the arc's angle
 NOT_TEXT = re.compile("[\x00-\x1f\x7f\ud800-\udfff]+")  # a line break in a name would end the DXF group
 
+# The same layout gives the same bytes: a fixed date and no random identifiers in the header
+ezdxf.options.write_fixed_meta_data_for_testing = True
+
 
 def dxf_bytes(layout: RoomLayout, sheet: Sheet) -> bytes:
     """The whole sheet as the bytes of a .dxf file. Raises ValueError when the datum was never measured."""

@@ -138,6 +138,11 @@ def test_the_file_is_one_that_ezdxf_finds_no_fault_with():
     assert not read(lay_out(replace(DEN, overhead=OVERHEAD))).audit().has_errors
 
 
+def test_the_same_layout_gives_the_same_bytes():
+    layout = lay_out(DEN)
+    assert dxf_bytes(layout, SHEET) == dxf_bytes(layout, SHEET)
+
+
 def test_finished_wall_and_framing_stand_where_the_build_up_puts_them():
     """192 3/4 of framing less 5/8 and 2 7/8 is 189 1/4 of ceiling: framing from -5/8 to 192 1/8."""
     rings = on_layer(read(lay_out(DEN)), Layer.WALLS, "LWPOLYLINE")
