@@ -197,3 +197,10 @@ class ZoneForm(TapeForm):
     def value(self):
         data = self.cleaned_data
         return data["name"], data["rows"], data["columns"]
+
+
+class TakeForm(VersionedForm):
+    """One press on a way out or on another layout: which, from which numbers, and why."""
+
+    key = forms.CharField(max_length=16, widget=forms.HiddenInput)
+    reason = NameFormField(label=_("Why this one"), max_length=400)

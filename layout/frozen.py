@@ -41,6 +41,11 @@ def _canonical(value):
     return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
 
 
+def canonical(value) -> str:
+    """Any of the engine's values, the same value as the same text."""
+    return _canonical(_converter.unstructure(value))
+
+
 def freeze_inputs(inputs: RoomInputs) -> str:
     return _canonical({"engine": ENGINE, "inputs": _converter.unstructure(inputs)})
 

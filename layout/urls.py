@@ -1,12 +1,15 @@
 from django.urls import include, path
 
-from layout import web
+from layout import ways_web, web
 
 urlpatterns = [
     path("", include("layout.editor.urls")),
     path("rooms/<int:room_id>/", web.room, name="room"),
     path("rooms/<int:room_id>/preview/", web.room_preview, name="room_preview"),
     path("rooms/<int:room_id>/issue/", web.issue_revision, name="issue_revision"),
+    path("rooms/<int:room_id>/ways/take/", ways_web.take_way, name="take_way"),
+    path("rooms/<int:room_id>/ways/put-back/", ways_web.put_way_back, name="put_way_back"),
+    path("rooms/<int:room_id>/other-layouts/", ways_web.other_layouts, name="other_layouts"),
     path("rooms/<int:room_id>/revisions/<int:number>/", web.revision, name="revision"),
     path("rooms/<int:room_id>/revisions/<int:number>/approve/", web.approve_revision, name="approve_revision"),
 ]

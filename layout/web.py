@@ -9,6 +9,8 @@ from layout.engine.lengths import LengthError
 from layout.forms import DraftForm
 from layout.inputs import NotLaidOutYet
 from layout.room_page import RoomPage, held_in_words, room_page
+from layout.taking import last_way
+from layout.ways_page import ways_page
 from projects.catalogue.tables import stages
 from projects.jobs.forms import CopyForm, StageForm
 from projects.jobs.queries import room_of
@@ -49,6 +51,8 @@ def room(request, room_id):
         "form": form,
         "page": page,
         "held": list(held_in_words(draft, record.job.tape)),
+        "ways": page.layout and ways_page(record, draft, page.layout),
+        "taken": last_way(record),
         "tape": record.job.tape,
         "revisions": revisions,
         "behind": revisions and queries.is_behind(revisions[0], page.layout),
