@@ -77,7 +77,7 @@ def frames_of(layout: RoomLayout) -> dict[str, Patch]:
     """Where each mark's housing lies above the drywall, turned as it clears best, by the mark's ID."""
     fittings = layout.inputs.fittings
     return {
-        mark.id: _frame(mark, fittings[mark.kind].frame, layout.turns[mark.id], layout.inputs.orientation)
+        mark.id: _frame(mark, fittings[mark.kind].frame, layout.turns.get(mark.id, 0), layout.inputs.orientation)
         for mark in layout.arrangement.marks
         if fittings[mark.kind].frame
     }

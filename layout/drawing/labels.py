@@ -24,6 +24,7 @@ class Placed:
     x: float
     y: float
     size: float
+    frame: Box | None = None  # its housing
 
     @property
     def reach(self) -> float:
@@ -47,11 +48,15 @@ class Label:
 
 def placed(at: Frame, one: PlanMark) -> Placed:
     x, y = at.point(one.mark.along, one.mark.across)
-    return Placed(one, x, y, drawn_size(one.mark.kind, at.length(one.cutout)))
+    frame = at.patch(one.frame) if one.frame else None
+    return Placed(one, x, y, drawn_size(one.mark.kind, at.length(one.cutout)), frame)
 
 
 def labels_of(at: Frame, marks: list[Placed], things: list[Box]) -> list[Label]:
     """A label for every mark, in their order: as large as all of them find room for. things: better not written on."""
+    things = things + [mark.frame for mark in marks if mark.frame]
+    if roomy := _all_beside(at, marks, things):
+        return roomy
     best: dict[int, Label] = {}
     for points in SMALLER:
         found, overlaps = _at_size(at, marks, things, points)
@@ -60,6 +65,23 @@ def labels_of(at: Frame, marks: list[Placed], things: list[Box]) -> list[Label]:
             best = found
             break
     return [best[number] for number in range(len(marks))]
+
+
+def _all_beside(at: Frame, marks: list[Placed], things: list[Box]) -> list[Label] | None:
+    """Where every ID finds its place at once, as in most rooms, nothing has to be weighed."""
+    if at.ids_beside:
+        return None
+    avoid = [mark.box for mark in marks] + things
+    found: list[Label] = []
+    for mark in marks:
+        spots = (label for label in _spots(mark, NAME_PT) if not label.led and at.holds(label.box))
+        taken = [label.box for label in found]
+        free = (label for label in spots if label.box.clear_of(avoid) and label.box.clear_of(taken))
+        label = next((label for label in free if _nearest(label.box, mark, marks)), None)
+        if label is None:
+            return None
+        found.append(label)
+    return found
 
 
 def _at_size(at: Frame, marks: list[Placed], things: list[Box], points: float) -> tuple[dict[int, Label], bool]:
@@ -139,6 +161,9 @@ def _spots(mark: Placed, points: float) -> list[Label]:
     wide, high = _size(mark, points)
     side, down = mark.reach + 0.2 + wide / 2, mark.reach + 0.1 + high / 2
     up = mark.y - mark.box.top + 0.1 + high / 2
+    if mark.frame:  # outside its housing's line
+        up = max(up, mark.y - mark.frame.top + 0.3 + high / 2)
+        down = max(down, mark.frame.bottom - mark.y + 0.3 + high / 2)
     steps = [(0, -up), (0, down), (side, 0), (-side, 0), (side, -up), (side, down), (-side, -up), (-side, down)]
     steps += [(dx, dy) for dy in (-up, down) for dx in (wide / 2, -wide / 2)]
     near = [Label(Box.around(mark.x + dx, mark.y + dy, wide, high), False, points) for dx, dy in steps]

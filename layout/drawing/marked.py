@@ -23,11 +23,12 @@ def draw_marks(svg: Element, at: Frame, lines: list[Box], things: list[Box], int
     marks = [placed(at, one) for one in at.plan.marks]
     labels = [None] * len(marks) if at.tagged else labels_of(at, marks, things)
     titles = _titles(at)
+    lines = lines + [mark.frame for mark in marks if mark.frame]
     for mark in marks:
         _moved(svg, at, mark)
     for mark, label in zip(marks, labels, strict=True):
         group = _group(svg, at, mark.one, titles[mark.one.mark.id], interactive)
-        _housing(group, at, mark.one)
+        _housing(group, mark)
         if label:
             _write(group, mark, label, lines)
         symbol(group, mark.one.mark.kind, mark.x, mark.y, mark.size)
@@ -87,9 +88,8 @@ def _moved(svg: Element, at: Frame, mark: Placed) -> None:
     ])  # fmt: skip
 
 
-def _housing(group: Element, at: Frame, one: PlanMark) -> None:
-    if one.frame is not None:
-        box = at.patch(one.frame)
+def _housing(group: Element, mark: Placed) -> None:
+    if box := mark.frame:
         rectangle(group, "housing", box.left, box.top, box.right - box.left, box.bottom - box.top)
 
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field, replace
 
 from django.utils.translation import gettext as _
 
-from layout.drawing.frame import frame
+from layout.drawing.frame import Frame, frame
 from layout.drawing.plan import plan_svg
 from layout.drawing.values import PlanDrawing
-from layout.editor.forms import PlanForm, line_box, moved_box
+from layout.editor.forms import PlanForm, line_box, moved_box, with_twins
 from layout.engine.arrange import say
 from layout.engine.lengths import Length, LengthError, Style, Unit, inches, mm
 from layout.engine.marks import Axis, Kind
@@ -20,8 +20,9 @@ from layout.inputs import NotLaidOutYet, inputs_of
 from layout.plan_layers import line_may_stand, mark_may_stand, with_ghosts
 from layout.plans import plan_of
 
-WIDE, HIGH = 240, 150  # mm: the sheet a plan is edited on
+WIDEST, NARROWEST = 240, 100  # mm: the sheet a plan is edited on, as wide as the screen can show legibly
 STEPS = {Unit.INCH: (inches("1/2"), inches(6)), Unit.MM: (mm(10), mm(100))}
+POINTS = 11
 MOST_BOXED = 200  # marks with boxes of their own; more are moved on the plan
 
 
@@ -39,13 +40,18 @@ class Answer:
     moved: tuple[Moved, ...] = ()
 
 
-def answer(room, draft, form: PlanForm, *, ghosts=(), legal="", backdrop=None) -> Answer:
-    """ghosts: the last revision's marks. legal: what is being moved: 'column-2', 'row-1' or 'mark-A3'."""
+def answer(room, draft, form: PlanForm, *, ghosts=(), legal="", backdrop=None, wide=WIDEST) -> Answer:
+    """ghosts: the last revision's marks. legal: what is being moved: 'column-2', 'row-1' or 'mark-A3'.
+
+    wide: of the sheet, mm.
+    """
     tape = room.job.tape
     try:
-        inputs = inputs_of(room, draft, form.entered)
-        pins = _pins(form, inputs)
-        layout = lay_out(replace(inputs, pins=pins, moved=form.moved))
+        inputs = replace(inputs_of(room, draft, form.entered), pins=form.pins, moved=form.moved)
+        layout = lay_out(inputs)
+        pins = _with_twins(form, layout)
+        if pins != inputs.pins:
+            layout = lay_out(replace(inputs, pins=pins))
     except (LengthError, NotLaidOutYet) as refused:
         return Answer(None, refused=str(refused))
     marks = layout.arrangement.marks
@@ -53,24 +59,31 @@ def answer(room, draft, form: PlanForm, *, ghosts=(), legal="", backdrop=None) -
     plan = plan_of(layout, room, tape, title=_("Ceiling plan of %s") % room.name, description=said)
     layers = replace(with_ghosts(plan.layers, ghosts), may_stand=_may_stand(layout, legal), backdrop=backdrop)
     plan = replace(plan, layers=layers)
+    sheet = _sheet(wide)
     return Answer(
         layout,
         plan,
-        plan_svg(plan, width_mm=WIDE, height_mm=HIGH),
+        plan_svg(plan, width_mm=sheet[0], height_mm=sheet[1], number_pt=POINTS),
         tuple(say(finding, tape) for finding in layout.arrangement.findings),
-        facts=facts_of(layout, plan, form, tape),
+        facts=facts_of(layout, frame(plan, *sheet, POINTS), form, tape),
         pins=pins,
         moved=form.moved,
     )
 
 
-def _pins(form, inputs):
-    """The lines' twins are worked out from how many there are when nothing is held."""
-    given = form.typed_pins
-    if not given or not form.held.cleaned_data.get("symmetric"):
-        return given
-    bare = lay_out(inputs).arrangement
-    return form.pins(len(bare.columns), len(bare.rows), bare.wish.along, bare.wish.across)
+def _sheet(wide):
+    """Wide and high; a narrow screen is held upright."""
+    wide = min(max(wide, NARROWEST), WIDEST)
+    return wide, min(150, 0.6 * wide + 60)
+
+
+def _with_twins(form, layout):
+    return twins(form.pins, layout) if form.symmetric else form.pins
+
+
+def twins(pins, layout):
+    bare = layout.arrangement
+    return with_twins(pins, len(bare.columns), len(bare.rows), bare.wish.along, bare.wish.across)
 
 
 def _may_stand(layout, legal):
@@ -86,9 +99,9 @@ def _may_stand(layout, legal):
 # Where things stand, for what moves them
 
 
-def facts_of(layout: RoomLayout, plan: PlanDrawing, form: PlanForm, tape) -> dict:
+def facts_of(layout: RoomLayout, at: Frame, form: PlanForm, tape) -> dict:
     """Lengths in whole nanometers, sheet places in the drawing's millimeters."""
-    at, turn, arrangement = frame(plan, WIDE, HIGH, 11), layout.inputs.orientation, layout.arrangement
+    turn, arrangement = layout.inputs.orientation, layout.arrangement
     small, large = STEPS[tape.unit]
     return {
         "tape": {"style": tape.style.value, "fraction": tape.fraction if tape.style is not Style.MM else 1},
@@ -103,8 +116,8 @@ def facts_of(layout: RoomLayout, plan: PlanDrawing, form: PlanForm, tape) -> dic
             "fromDoor": turn.zero_y.value == "door",
         },
         "size": {"along": _whole(arrangement.wish.along), "across": _whole(arrangement.wish.across)},
-        "columns": [_whole(at) for at in arrangement.columns],
-        "rows": [_whole(at) for at in arrangement.rows],
+        "columns": [_whole(stands) for stands in arrangement.columns],
+        "rows": [_whole(stands) for stands in arrangement.rows],
         "marks": list(_marks(arrangement)),
         "things": [
             {"key": f"thing-{number}", "box": row.prefix}

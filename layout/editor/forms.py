@@ -115,8 +115,10 @@ class HeldForm(TapeForm):
         data = super().clean()
         for name in list(data):
             found = MOVED_BOX.fullmatch(name)
-            if found and data[name] is not None and data.get(_twin_box(name)) is None and not self.errors:
-                self.add_error(_twin_box(name), _("A mark is moved to two numbers: along and across. Give both."))
+            if found and data.get(name) is not None and data.get(_twin_box(name)) is None:
+                missing = _twin_box(name) if _twin_box(name) in self.fields else name
+                if missing not in self.errors:
+                    self.add_error(missing, _("A mark is moved to two numbers: along and across. Give both."))
         return data
 
     @property
@@ -132,6 +134,10 @@ class HeldForm(TapeForm):
             across = self.cleaned_data.get(_twin_box(name)) if found and found[4] == "along" else None
             if along is not None and across is not None:
                 yield Moved(Kind(found[1]), int(found[2]), int(found[3]), along, across)
+
+
+def _in_order(pin):
+    return pin.line.value, pin.number
 
 
 def _held_label(name):
@@ -154,8 +160,8 @@ def moved_box(one, way):
     return f"moved-{one.kind.value}-{one.row}-{one.number}-{way}"
 
 
-def held_start(pins, moved, symmetric):
-    start = {line_box(pin): pin.at for pin in pins} | {"symmetric": symmetric}
+def held_start(pins, moved):
+    start = {line_box(pin): pin.at for pin in pins}
     for one in moved:
         start[moved_box(one, "along")], start[moved_box(one, "across")] = one.along, one.across
     return start
@@ -164,11 +170,11 @@ def held_start(pins, moved, symmetric):
 class PlanForm:
     """All the boxes of the editor's page. `adding`: the rows that get one more, when a button asked for it."""
 
-    def __init__(self, entry: Entered, held: dict, *, tape, walls, data=None, adding="", may_override=True):
+    def __init__(self, entry: Entered, pins, moved, *, tape, walls, data=None, adding="", may_override=True):
         common = {"tape": tape}
         extra = {name: int(name == adding) for name in ("joist", "member", "thing", "corner", "wall", "part")}
-        self.tape, self._entry = tape, entry
-        self.held = HeldForm(data, initial=held, **common)
+        self.tape, self._entry, self._pins, self._moved = tape, entry, pins, moved
+        self.held = HeldForm(data, initial=held_start(pins, moved), **common)
         self.grid = GridForm(data, initial=entry.columns, prefix="grid", **common)
         self.joists = Rows(
             JoistForm, "joist", data, map(JoistForm.start_from, entry.joists), most=MOST_RUNS,
@@ -259,6 +265,8 @@ class PlanForm:
     @property
     def entered(self) -> Entered:
         """As typed; what can't be read is left as it stands, or left out where it is a row."""
+        if not self.held.is_bound:
+            return self._entry
         joists = tuple(row.record for row in self.joists.good)
         members = tuple(row.record for row in self.members.good)
         columns = self._entry.columns | (self.grid.values if self.grid.is_valid() else {})
@@ -276,24 +284,36 @@ class PlanForm:
             regions=(*others, *((Region(**row.values), row.corners) for row in self.parts.good)),
         )
 
-    def pins(self, columns, rows, along, across):
-        """What is held; where the other side moves along, each line's twin too. columns, rows: how many there are.
-
-        along, across: the ceiling's sizes, whole tape marks. A twin that has a number of its own keeps it.
-        """
-        held = {(pin.line, pin.number): pin for pin in self.typed_pins}
-        if held and self.held.cleaned_data.get("symmetric"):
-            for (line, number), pin in tuple(held.items()):
-                count, size = (columns, along) if line is Line.COLUMN else (rows, across)
-                twin = count + 1 - number
-                if 1 <= twin != number and size - pin.at >= ZERO:
-                    held.setdefault((line, twin), Pin(line, twin, (size - pin.at).exact()))
-        return tuple(sorted(held.values(), key=lambda pin: (pin.line.value, pin.number)))
+    # What is held: what can be read of it, whatever else can't
 
     @property
-    def typed_pins(self):
-        return tuple(self.held.pins) if self.held.is_valid() else ()
+    def pins(self):
+        if not self.held.is_bound:
+            return self._pins
+        self.held.is_valid()  # whatever is wrong, what is right can be read after it
+        return tuple(sorted(self.held.pins, key=_in_order))
 
     @property
     def moved(self):
-        return tuple(self.held.moved) if self.held.is_valid() else ()
+        if not self.held.is_bound:
+            return self._moved
+        self.held.is_valid()  # whatever is wrong, what is right can be read after it
+        return tuple(self.held.moved)
+
+    @property
+    def symmetric(self):
+        return self.held.is_bound and bool(self.held.cleaned_data.get("symmetric"))
+
+
+def with_twins(pins, columns, rows, along, across):
+    """What is held at one end, held as far off the other end too. columns, rows: how many there are.
+
+    along, across: the ceiling's sizes, whole tape marks. A twin that has a number of its own keeps it.
+    """
+    held = {(pin.line, pin.number): pin for pin in pins}
+    for pin in pins:
+        count, size = (columns, along) if pin.line is Line.COLUMN else (rows, across)
+        twin = count + 1 - pin.number
+        if 1 <= twin != pin.number and size - pin.at >= ZERO:
+            held.setdefault((pin.line, twin), Pin(pin.line, twin, (size - pin.at).exact()))
+    return tuple(sorted(held.values(), key=_in_order))

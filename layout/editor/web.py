@@ -10,8 +10,8 @@ from django.utils.translation import gettext as _
 
 from layout import queries, services
 from layout.editor import pictures
-from layout.editor.answer import answer, box_names, numbered
-from layout.editor.forms import PlanForm, held_start
+from layout.editor.answer import WIDEST, answer, box_names, numbered, twins
+from layout.editor.forms import PlanForm
 from layout.editor.keep import keep_plan
 from layout.editor.picture_forms import ScaleForm, UploadForm
 from layout.engine.pins import Line
@@ -37,7 +37,8 @@ class _Desk:
         pins, moved = self.draft.held()
         return PlanForm(
             entered(self.ceiling),
-            held_start(pins, moved, symmetric=True),
+            pins,
+            moved,
             tape=self.room.job.tape,
             walls={side.value: self.room.wall_name(side) for side in SideChoice},
             data=data,
@@ -45,11 +46,11 @@ class _Desk:
             may_override=may(self.request.member, "lay out"),
         )
 
-    def answer(self, form, legal=""):
+    def answer(self, form, legal="", wide=WIDEST):
         latest = queries.latest_revision(self.room)
         ghosts = latest.marks.select_related("fixture_type") if latest else ()
         backdrop = pictures.backdrop_of(self.picture, reverse("plan_picture", args=[self.room.pk]))
-        return answer(self.room, self.draft, form, ghosts=ghosts, legal=legal, backdrop=backdrop)
+        return answer(self.room, self.draft, form, ghosts=ghosts, legal=legal, backdrop=backdrop, wide=wide)
 
     def seen(self, data):
         return {
@@ -60,7 +61,7 @@ class _Desk:
     def keep(self, form, answered):
         return keep_plan(
             self.draft, self.ceiling, **self.seen(self.request.POST), entry=form.entered,
-            pins=answered.pins if answered.layout else form.typed_pins, moved=form.moved, by=self.request.member,
+            pins=answered.pins if answered.layout else form.pins, moved=form.moved, by=self.request.member,
         )  # fmt: skip
 
 
@@ -100,9 +101,11 @@ def _posted(request, desk):
 
 
 def _page(request, desk, form, answered, *, stale=False, status=200):
-    pins, moved = desk.draft.held()
+    pins, moved = form.pins, form.moved
     names = box_names(answered.layout, (*pins, *answered.pins), (*moved, *answered.moved))
     form.held.add_boxes(names)
+    if not form.held.is_bound and answered.layout:
+        form.held.initial["symmetric"] = twins(pins, answered.layout) == pins
     context = {
         "room": desk.room,
         "tape": desk.room.job.tape,
@@ -160,7 +163,8 @@ def plan_live(request, room_id):
     except services.NoLightType as missing:
         return JsonResponse({"ok": False, "refused": str(missing)}, status=422)
     form = desk.form(request.POST)
-    answered = desk.answer(form, legal=request.POST.get("legal", ""))
+    wide = _number(request.POST.get("sheet_mm")) or WIDEST
+    answered = desk.answer(form, legal=request.POST.get("legal", ""), wide=wide)
     context = {"answered": answered, "errors": list(form.error_words), "form": form}
     show = desk.room.job.tape.show
     numbers = {}

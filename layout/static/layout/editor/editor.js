@@ -56,7 +56,8 @@ function lineUp(line, count, numbers) {
   }
 }
 
-function answered(answer) {
+function answered(answer, isLatest) {
+  if (isLatest) held.known();
   const closing = document.getElementById("plan-closing");
   closing.textContent = answer.closing;
   closing.hidden = !answer.closing;
@@ -75,7 +76,8 @@ function answered(answer) {
 // --- the parts
 
 const seen = view(sheet);
-const plan = live(form, answered, () => say(words.failed));
+const PX_PER_MM = 3; // the least at which a plan's words are read on a screen
+const plan = live(form, () => ({ sheet_mm: Math.round(sheet.clientWidth / PX_PER_MM) }), answered, () => say(words.failed));
 const save = autosave(form, say, { keeping: words.keeping, kept: words.kept, failed: words.failed, theirs: words.theirs });
 const back = history(
   () => state(form),

@@ -8,6 +8,7 @@ const WAYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDow
 
 export function hold(form, sheet, { facts, moved, done, busy }) {
   let drag = null;
+  const ahead = new Map(); // where things were moved to, until the server's answer knows of it
 
   const text = (nm) => written(nm, facts().tape.style);
   const mode = () => form.elements.moves.value;
@@ -35,9 +36,13 @@ export function hold(form, sheet, { facts, moved, done, busy }) {
   function holdLine(line, number, at, size) {
     if (!number) return "";
     const lines = facts()[`${line}s`];
-    write(form, `${line}-${number}`, text(at));
+    const hold = (which, where) => {
+      write(form, `${line}-${which}`, text(where));
+      ahead.set(`${line}-${which}`, where);
+    };
+    hold(number, at);
     const twin = lines.length + 1 - number;
-    if (twin !== number && form.elements.symmetric.checked) write(form, `${line}-${twin}`, text(size - at));
+    if (twin !== number && form.elements.symmetric.checked) hold(twin, size - at);
     return `${line}-${number}`;
   }
 
@@ -50,6 +55,7 @@ export function hold(form, sheet, { facts, moved, done, busy }) {
       const at = [within(from.mark.along + along, size.along), within(from.mark.across + across, size.across)];
       write(form, `${from.mark.box}-along`, text(at[0]));
       write(form, `${from.mark.box}-across`, text(at[1]));
+      ahead.set(from.mark.box, { along: at[0], across: at[1] });
       return [`mark-${from.mark.id}`, `${from.mark.id} ${at.map(text).join(", ")}`];
     }
     const line = (way ?? (Math.abs(along) > Math.abs(across) ? "column" : "row")) === "column" ? "column" : "row";
@@ -67,18 +73,24 @@ export function hold(form, sheet, { facts, moved, done, busy }) {
       const deep = from.round ? wide : Math.max(from.deep + far, facts().steps[0]);
       write(form, `${from.box}-wide`, text(wide));
       write(form, `${from.box}-deep`, from.round ? "" : text(deep));
+      ahead.set(from.box, { wide, deep });
       return ["", `${from.name} ${text(wide)} × ${text(deep)}`];
     }
     const [x, y] = [Math.max(from.x + right, 0), Math.max(from.y + far, 0)];
     write(form, `${from.box}-x`, text(x));
     write(form, `${from.box}-y`, text(y));
+    ahead.set(from.box, { x, y });
     return ["", `${from.name} ${text(x)}, ${text(y)}`];
   }
 
   function stands(what) {
     const { columns, rows } = facts();
-    if (!what.mark) return { ...what };
-    return { ...what, lines: { column: columns[what.mark.column - 1], row: rows[what.mark.row - 1] } };
+    if (!what.mark) return { thing: { ...what.thing, ...ahead.get(what.thing.box) } };
+    const at = (line, lines) => ahead.get(`${line}-${what.mark[line]}`) ?? lines[what.mark[line] - 1];
+    return {
+      mark: { ...what.mark, ...ahead.get(what.mark.box) },
+      lines: { column: at("column", columns), row: at("row", rows) },
+    };
   }
 
   function letGo(what) {
@@ -171,5 +183,5 @@ export function hold(form, sheet, { facts, moved, done, busy }) {
     }
   }
 
-  return { drawn, dragging: () => drag !== null };
+  return { drawn, known: () => ahead.clear(), dragging: () => drag !== null };
 }

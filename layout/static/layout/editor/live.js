@@ -1,6 +1,6 @@
 // Asks the server how the plan stands with the boxes as they are: at most one question a frame and one under way, and
-// the last state always gets its answer. Must not know what is asked.
-export function live(form, answered, failed) {
+// the last state always gets its answer. `more`: what is sent beside the boxes. Must not know what is asked.
+export function live(form, more, answered, failed) {
   let asked = false;
   let underWay = false;
   let moving = "";
@@ -12,13 +12,13 @@ export function live(form, answered, failed) {
     const started = performance.now();
     const body = new URLSearchParams(new FormData(form));
     body.set("legal", moving);
+    for (const [name, value] of Object.entries(more())) body.set(name, value);
     try {
       const response = await fetch(form.dataset.live, { method: "POST", body, headers: { Accept: "application/json" } });
       if (!response.ok || response.redirected) throw new Error(response.status);
       const answer = await response.json();
       times.push(performance.now() - started);
-      if (!asked) answered(answer); // a newer state waits: its answer is the one to show
-      else if (times.length % 3 === 0) answered(answer); // but a long drag is seen on its way
+      answered(answer, !asked); // a newer state may wait already: then this shows where it is on its way
     } catch {
       failed();
     }
