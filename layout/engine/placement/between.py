@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from layout.engine.placement.axis import Axis
-from layout.engine.placement.costs import BROKEN, NEVER, Array, mark_costs, shortfall, up
+from layout.engine.placement.costs import BROKEN, NEVER, Array, mark_costs, shortfall, shortfalls, up
 from layout.engine.placement.problem import QUARTERS
 
 OFF = 1 << 34  # a quarter tick off mid-gap, against
 SETBACK = 1 << 9  # a tick off the preferred setback, against marks (at most 4 each for 90 of them)
+_AT_ONCE = 1 << 18  # numbers in one array
 
 
 class Between:
@@ -28,6 +28,8 @@ class Between:
         self._ranges: dict[int, list[Array]] = {}  # by slope: least of 1, 2, 4 ... neighbors
         self._least: dict[int, Array] = {}
         self._last: dict[int, int] = {}
+        self._grid: Array | None = None
+        self._grid_gaps = range(0)
 
     def span(self, g: int) -> tuple[int, int]:
         """How far past its left line a speaker may stand in a gap of g, strictly inside and within its cap."""
@@ -112,17 +114,43 @@ class Between:
         off = abs(2 * QUARTERS * z - QUARTERS * x - right) // 2  # exact: the sum of the two lines is even
         return (OFF * off if 2 * off > QUARTERS else 0) + int(self.marks[z])
 
-    def best(self, g: int, begin: int, end: int, wanted: NDArray[np.bool_]) -> Array:
-        """For lines at begin..end - 1 and a gap of g: the least rest of a speaker of least cost, where `wanted`."""
-        least = self.least(g)[begin:end]
-        rest = np.full(end - begin, NEVER, np.int64)
+    def best(self, g: int, xs: Array) -> Array:
+        """For lines at each of xs and a gap of g: the least rest of a speaker of least cost."""
         low, high = self.span(g)
-        for p in sorted(range(low, high + 1), key=lambda p: abs(2 * p - g)):
-            off = abs(QUARTERS * p - 2 * g)
-            off = off if 2 * off > QUARTERS else 0
-            if not (wanted & (rest >= OFF * off)).any():
-                break  # what is found nearer is better
-            crowding = shortfall(self.light, QUARTERS * p) + shortfall(self.light, QUARTERS * (g - p))
-            fits = self.places[begin + p : end + p] + self.times * crowding == least
-            rest = np.minimum(rest, np.where(fits, OFF * off + self.marks[begin + p : end + p], NEVER))
-        return rest
+        p = np.arange(low, high + 1, dtype=np.int64)
+        off = np.abs(QUARTERS * p - 2 * g)
+        rest = np.where(2 * off > QUARTERS, OFF * off, 0)
+        crowding = self.times * (shortfalls(self.light, QUARTERS * p) + shortfalls(self.light, QUARTERS * (g - p)))
+        found = np.empty(len(xs), np.int64)
+        many = max(1, _AT_ONCE // len(p))
+        for begin in range(0, len(xs), many):
+            some = xs[begin : begin + many]
+            z = some[:, None] + p
+            fits = self.places[z] + crowding == self.least(g)[some][:, None]
+            found[begin : begin + many] = np.where(fits, rest + self.marks[z], NEVER).min(axis=1)
+        return found
+
+    def some(self, x: Array, g: Array) -> Array:
+        """The cost of the cheapest speaker in each gap of g after a line at x; NEVER if none has a place."""
+        costs = np.full(len(x), NEVER, np.int64)
+        for off in range(-(self.off_max // QUARTERS) - 1, self.off_max // QUARTERS + 2):
+            p = g // 2 + off
+            stands = (p > 0) & (p < g) & (np.abs(QUARTERS * p - 2 * g) <= self.off_max)
+            near, far = shortfalls(self.light, QUARTERS * p), shortfalls(self.light, QUARTERS * (g - p))
+            cost = self.places[np.clip(x + p, 0, len(self.places) - 1)] + self.times * (near + far)
+            costs = np.minimum(costs, np.where(stands, cost, NEVER))
+        return costs
+
+    def grid(self, gaps: range, xs: range) -> Array:
+        """The least costs of a speaker, by gap and by the line before it."""
+        width = max(0, self.axis.ticks - gaps.start)
+        if self._grid is None or gaps.start < self._grid_gaps.start or gaps.stop > self._grid_gaps.stop:
+            known = self._grid_gaps if self._grid is not None else gaps
+            self._grid_gaps = range(min(gaps.start, known.start), max(gaps.stop, known.stop))
+            width = max(0, self.axis.ticks - self._grid_gaps.start)
+            self._grid = np.full((len(self._grid_gaps), width), NEVER, np.int64)
+            for row, gap in zip(self._grid, self._grid_gaps, strict=True):
+                least = self.least(gap)
+                row[: len(least)] = least
+        first = gaps.start - self._grid_gaps.start
+        return self._grid[first : first + len(gaps), xs.start : xs.stop]

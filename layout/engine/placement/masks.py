@@ -58,6 +58,15 @@ class Masks:
         masks[-1] &= _ones(max(0, first), last + 1)
         return masks
 
+    @property
+    def first_lines(self) -> range:
+        """The first to the last tick that the first line may stand on."""
+        first = self.lines[0]
+        return range((first & -first).bit_length() - 1, first.bit_length()) if first else range(0)
+
+    def least(self, low: int, high: int) -> int | None:
+        return None if self.levels(low, high) is None else self.target
+
     def open(self, low: int, high: int) -> Window | None:
         levels = self.levels(low, high)
         if levels is None:

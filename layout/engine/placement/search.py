@@ -18,18 +18,25 @@ from itertools import count
 
 import numpy as np
 
+from layout.engine.placement import pairs
 from layout.engine.placement.axis import Axis
 from layout.engine.placement.between import SETBACK
+from layout.engine.placement.costs import BROKEN, NEVER, up
 from layout.engine.placement.masks import Masks
 from layout.engine.placement.problem import QUARTERS
 from layout.engine.placement.windows import AxisLayout, Tables, Window
 
 Opener = Callable[[int, int], Window | None]
+Least = Callable[[int, int], int | None]
+
+_GUESSES = 2  # at how much must be given up, before some layout is looked for that tells
 
 
-def solve_axis(axis: Axis) -> AxisLayout | None:
-    """The best layout of one axis, or None when the caps leave nothing."""
-    return _Search(axis).best() if axis.free else AxisLayout(axis.fixed, 0, 0)
+def solve_axis(axis: Axis, at_most: int = NEVER) -> AxisLayout | None:
+    """The best layout of one axis, or None when the caps leave nothing that costs no more than at_most."""
+    if not axis.free:
+        return AxisLayout(axis.fixed, 0, 0) if axis.fixed <= at_most else None
+    return _Search(axis).best(at_most)
 
 
 class _Search:
@@ -44,56 +51,96 @@ class _Search:
         self.cap = self.longest if one_gap else min(axis.uneven_cap, self.longest)
         self.tolerated = self.longest if one_gap else min(axis.even_tol, self.cap)
 
-    def best(self) -> AxisLayout | None:
+    def best(self, at_most: int) -> AxisLayout | None:
         masks = Masks(self.axis, self.tables)
-        if masks.levels(1, self.longest) is not None:
-            found = self._least_uneven(masks.open, masks.target)
-            if found is not None:
+        if masks.target > at_most:
+            return None
+        found = self._least_uneven(masks.least, masks.open, masks.target, masks.first_lines)
+        if found is not None:
+            return found
+        # what breaks one more rule breaks it on both sides of the middle and in every row: allow one such, two ...
+        faults = 2 * self.axis.setback_subjects
+        for tried in count():
+            if tried == _GUESSES:
+                at_most = min(at_most, self.tables.about_even())
+            allowed = min(at_most, masks.target + (faults + 1) * BROKEN - 1)
+            self.tables.limit(masks.line_least, allowed - masks.target)
+            found = self._within(masks, allowed)
+            if found is not None or allowed == at_most:
                 return found
-        cheapest = self._cheapest(self.tables.open, self.cap, None)
-        return None if cheapest is None else self._least_uneven(self.tables.open, cheapest)
+            faults *= 2 if tried < _GUESSES else 8
+        raise AssertionError("counting ends before the rules that can be broken")
 
-    def _least_uneven(self, opens: Opener, cost: int) -> AxisLayout | None:
+    def _within(self, masks: Masks, at_most: int) -> AxisLayout | None:
+        """The best layout among tables limited to what may cost no more than at_most."""
+        if self.axis.free <= pairs.MOST:
+            return pairs.best_of_all(self.tables, at_most)
+        cheapest = self._cheapest(self._least, self.cap, at_most, self.tables.boxes[0])
+        if cheapest is None:
+            return None
+        self.tables.limit(masks.line_least, cheapest - masks.target)
+        return self._least_uneven(self._least, self.tables.open, cheapest, self.tables.boxes[0])
+
+    def _least(self, low: int, high: int) -> int | None:
+        window = self.tables.open(low, high)
+        return window.least if window else None
+
+    def _least_uneven(self, leasts: Least, opens: Opener, cost: int, first_lines: range) -> AxisLayout | None:
         """The best layout of a cost known to be the least, or None when no layout within the cap has it."""
         tolerated = self.tolerated
         narrow, wide = tolerated - self.step, tolerated  # too narrow; perhaps wide enough
-        while self._cheapest(opens, wide, cost) is None:
-            if wide >= self.cap:
+        if self._cheapest(leasts, tolerated, cost, first_lines) is None:
+            if self._cheapest(leasts, self.cap, cost, first_lines) is None:
                 return None
-            narrow, wide = wide, min(self.cap, wide + max(self.step, wide - narrow) * 2)
-            wide = min(self.cap, wide)
+            while self._cheapest(leasts, wide, cost, first_lines) is None:
+                narrow, wide = wide, min(self.cap, wide + max(self.step, wide - narrow) * 2)
         while wide > tolerated and wide - narrow > self.step:
             width = narrow + (wide - narrow) // (2 * self.step) * self.step
-            if self._cheapest(opens, width, cost) is None:
+            if self._cheapest(leasts, width, cost, first_lines) is None:
                 narrow = width
             else:
                 wide = width
-        return self._best_of_width(opens, wide, cost, wide - tolerated)
+        return self._best_of_width(opens, wide, cost, first_lines, wide - tolerated)
 
-    def _blocks(self) -> tuple[int, int]:
-        """The smallest gap of any layout, in steps: the least and the most it can be."""
-        return 1, 1 if self.axis.free == 1 else self.longest // (self.gaps * self.step)
+    def _blocks(self, width: int, first_lines: range) -> tuple[int, int]:
+        """The smallest gap of any layout, in steps: the least and the most it can be.
 
-    def _cheapest(self, opens: Opener, width: int, at_most: int | None) -> int | None:
+        It is no more than the mean gap, and the mean no more than it and the width.
+        """
+        if self.axis.free == 1:
+            return 1, 1
+        if not first_lines:
+            return 1, 0
+        parts = self.gaps * self.step
+        least = up(self.longest - 2 * QUARTERS * first_lines[-1], parts) - width // self.step
+        return max(1, least - 1), (self.longest - 2 * QUARTERS * first_lines[0]) // parts
+
+    def _cheapest(self, leasts: Least, width: int, at_most: int, first_lines: range) -> int | None:
         """The least cost of a layout whose gaps differ by no more than width; None when there is none up to at_most."""
         order = count()
-        first, last = self._blocks()
-        blocks = [(0, last - first, next(order), first)]
+        first, last = self._blocks(width, first_lines)
+        blocks: list[tuple[int, int, int, int]] = []
+
+        def add(begin: int, end: int) -> None:
+            least = leasts(begin * self.step, end * self.step + width) if begin <= end else None
+            if least is not None and least <= at_most:
+                heapq.heappush(blocks, (least, end - begin, next(order), begin))
+
+        add(first, last)
         while blocks:
             cost, size, _, first = heapq.heappop(blocks)
-            if size == 0 and cost:
-                return cost - 1
-            middle = first + size // 2
-            for begin, end in [(first, middle), (middle + 1, first + size)] if size else [(first, first)]:
-                window = opens(begin * self.step, end * self.step + width)
-                if window is not None and (at_most is None or window.least <= at_most):
-                    heapq.heappush(blocks, (window.least + 1, end - begin, next(order), begin))
+            if size == 0:
+                return cost
+            add(first, first + size // 2)
+            add(first + size // 2 + 1, first + size)
         return None
 
-    def _best_of_width(self, opens: Opener, width: int, cost: int, uneven: int) -> AxisLayout:
+    def _best_of_width(
+        self, opens: Opener, width: int, cost: int, first_lines: range, uneven: int
+    ) -> AxisLayout:
         """The best of the layouts that cost `cost` and whose gaps differ by no more than width."""
         order = count()
-        first, last = self._blocks()
+        first, last = self._blocks(width, first_lines)
         heap: list[tuple[int, int, int, int, Window | AxisLayout | None]] = []
         heap.append((0, last - first, next(order), first, None))
         while heap:

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from itertools import count
 
 from layout.engine.placement.axis import Axis, across_axis, along_axis
+from layout.engine.placement.costs import NEVER
 from layout.engine.placement.problem import QUARTERS, Hole, Problem
 from layout.engine.placement.search import solve_axis
 from layout.engine.placement.standing import Band, along_costs, meets, row_bands
@@ -41,15 +42,16 @@ class _Rows:
         self.problem = problem
         self.along = along_axis(problem)
         self.across = across_axis(problem)
-        self._solved: dict[tuple[bytes, bytes, int], AxisLayout | None] = {}
+        self._solved: dict[tuple[bytes, bytes, int], tuple[int, AxisLayout | None]] = {}
         self.best: Both | None = None
 
     def search(self) -> Both | None:
         order = count()
-        start = self._bound(tuple(range(self.across.ticks) for _ in range(self.across.free)))
+        whole = tuple(range(self.across.ticks) for _ in range(self.across.free))
+        start = self._bound(whole)
         if start is None:
             return None
-        heap = [(start.worth, next(order), tuple(range(self.across.ticks) for _ in range(self.across.free)), start)]
+        heap = [(start.worth, next(order), whole, start)]
         while heap:
             worth, _, boxes, bound = heapq.heappop(heap)
             if self.best is not None and worth >= self.best.worth:
@@ -61,29 +63,35 @@ class _Rows:
             middle = box.start + len(box) // 2
             for half in (range(box.start, middle), range(middle, box.stop)):
                 halved = (*boxes[:row], half, *boxes[row + 1 :])
-                bound_ = self._bound(halved)
-                if bound_ is not None and (self.best is None or bound_.worth < self.best.worth):
-                    heapq.heappush(heap, (bound_.worth, next(order), halved, bound_))
+                within = self._bound(halved)
+                if within is not None and (self.best is None or within.worth < self.best.worth):
+                    heapq.heappush(heap, (within.worth, next(order), halved, within))
         return self.best
 
     def _bound(self, boxes: tuple[range, ...]) -> Both | None:
-        """The best of each axis when rows are held to boxes; None when no rows within the caps are in them."""
-        across = solve_axis(replace(self.across, boxes=boxes))
+        """The best of each axis when rows are held to boxes; None when no rows within the caps are in them, or none
+        that could be better than the best known."""
+        across = solve_axis(replace(self.across, boxes=boxes), self._at_most())
         if across is None:
             return None
-        along = self._along(row_bands(self.problem.width, self.problem.rows, boxes))
+        along = self._along(row_bands(self.problem.width, self.problem.rows, boxes), self._at_most() - across.cost)
         return self._both(along, across) if along else None
+
+    def _at_most(self) -> int:
+        return self.best.worth[0] if self.best else NEVER
 
     def _both(self, along: AxisLayout, across: AxisLayout, more: int = 0) -> Both:
         worth = (along.cost + across.cost + more, along.uneven, across.uneven, along.rest + across.rest)
         return Both(worth, along, across)
 
-    def _along(self, bands: list[Band]) -> AxisLayout | None:
+    def _along(self, bands: list[Band], at_most: int) -> AxisLayout | None:
         lines, places, fixed = along_costs(self.problem, bands)
         key = (lines.tobytes(), b"" if places is None else places.tobytes(), fixed)
-        if key not in self._solved:
-            self._solved[key] = solve_axis(self.along.with_more(lines, places, fixed))
-        return self._solved[key]
+        tried, found = self._solved.get(key, (-1, None))
+        if found is None and tried < at_most:
+            found = solve_axis(self.along.with_more(lines, places, fixed), at_most)
+            self._solved[key] = (at_most, found)
+        return found
 
     def _holes(self, along: AxisLayout) -> list[tuple[Hole, int]]:
         light, speakers = self.problem.light, self.problem.speakers
@@ -102,9 +110,10 @@ class _Rows:
         self._keep(self._both(bound.along, bound.across, sum(more)))
         if not any(more):
             return None
-        along = self._along(row_bands(self.problem.width, self.problem.rows, [range(y, y + 1) for y in lines]))
-        assert along is not None
-        self._keep(self._both(along, bound.across))
+        bands = row_bands(self.problem.width, self.problem.rows, [range(y, y + 1) for y in lines])
+        along = self._along(bands, self._at_most() - bound.across.cost)
+        if along is not None:
+            self._keep(self._both(along, bound.across))
         return max(range(len(more)), key=more.__getitem__)
 
     def _keep(self, both: Both) -> None:

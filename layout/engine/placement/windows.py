@@ -9,8 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
+from numpy.lib.stride_tricks import as_strided
+from numpy.typing import NDArray
 
 from layout.engine.placement.axis import Axis
 from layout.engine.placement.between import SETBACK, Between
@@ -18,6 +21,8 @@ from layout.engine.placement.costs import BROKEN, NEVER, Array, mark_costs, shor
 from layout.engine.placement.problem import QUARTERS
 
 _FEW = 12  # gaps: so few are tried one by one rather than by runs
+_TRIES = 16
+_AT_ONCE = 1 << 18  # numbers in one array
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +80,8 @@ class Tables:
         self.axis = axis
         self.marks = mark_costs(axis.unit, axis.ticks)
         self.between = Between(axis) if axis.speakers else None
+        self.boxes = [axis.box(line) for line in range(1, axis.free + 1)]
+        self.gap_range = range(1, axis.length + 1)
 
     @cached_property
     def start_costs(self) -> Array:
@@ -90,11 +97,11 @@ class Tables:
         gaps, first, last = self.reach(low, high)
         levels: list[Level] = []
         for line in range(axis.free, 0, -1):
-            box = axis.box(line)
+            box = self.boxes[line - 1]
             xs = range(max(first, (line - 1) * gaps.start, box.start), min(last + 1, box.stop))
             if not xs:
                 return None
-            costs = self._outward(levels[-1], line, xs, gaps) if levels else self._middle(xs)
+            costs = self._outward(levels[-1], line, xs, gaps) if levels else self.middle(xs)
             costs = costs + axis.lines[xs.start : xs.stop]
             levels.append(Level(xs.start, np.where(costs < NEVER // 2, costs, NEVER)))
             if line > 1 and not gaps:
@@ -106,17 +113,85 @@ class Tables:
         least = int(starts.min())
         return Window(gaps, levels, least + axis.fixed, starts + axis.fixed) if least < NEVER // 2 else None
 
+    def about_even(self) -> int:
+        """What some layout costs whose gaps are as even as whole ticks allow; NEVER when the caps leave out all."""
+        axis = self.axis
+        outer = np.arange(axis.ticks, dtype=np.int64)
+        lines = [outer + number * (axis.length - 2 * outer) // (axis.count - 1) for number in range(axis.free)]
+        gaps = [after - before for before, after in pairwise(lines)]
+        middle = axis.middle - QUARTERS * lines[-1]
+        middle = middle if axis.count % 2 else 2 * middle
+        all_gaps = np.array([*(QUARTERS * gap for gap in gaps), middle])
+        least, most = all_gaps.min(axis=0), all_gaps.max(axis=0)
+        costs = self.start_costs + np.where((least > 0) & (most - least <= axis.uneven_cap), 0, NEVER)
+        for x, box in zip(lines, self.boxes, strict=True):
+            inside = (x >= box.start) & (x < box.stop)
+            costs = np.minimum(costs + np.where(inside, axis.lines[np.clip(x, 0, axis.ticks - 1)], NEVER), NEVER)
+        for gap in gaps:
+            costs += 2 * axis.gap_costs[gap]
+        at = np.flatnonzero(costs < NEVER // 2)
+        if not len(at):
+            return NEVER
+        costs, lines, gaps = costs[at], [x[at] for x in lines], [gap[at] for gap in gaps]
+        if self.between:
+            for line, (x, gap) in enumerate(zip(lines, gaps, strict=False), 1):
+                if axis.has_speaker(line):
+                    costs = np.minimum(costs + self.between.some(x, gap), NEVER)
+        # the middle's own cost is worked out line by line, so only for the cheapest so far
+        for _ in range(_TRIES):
+            best = int(costs.argmin())
+            if costs[best] >= NEVER // 2:
+                return NEVER
+            x = int(lines[-1][best])
+            cost = int(costs[best]) + int(self.middle(range(x, x + 1))[0])
+            if cost < NEVER // 2:
+                return cost + axis.fixed
+            costs[best] = NEVER
+        return NEVER
+
+    def limit(self, lines_least: list[int], spare: int) -> None:
+        """From now on leave out what costs more than `spare` above the least of its kind, or is outside the caps."""
+        axis = self.axis
+        boxes = []
+        for number, least in enumerate(lines_least, 1):
+            over = axis.lines - least
+            if number == 1:
+                over = over + self.start_costs
+            boxes.append(_span(over <= spare, axis.box(number)))
+        self.gap_range = _span(2 * axis.gap_costs <= spare, range(1, axis.length + 1))
+        if boxes[0]:
+            # every gap is within the cap of the mean gap
+            parts = QUARTERS * (axis.count - 1)
+            least_mean = QUARTERS * (axis.length - 2 * boxes[0][-1])
+            most_mean = QUARTERS * (axis.length - 2 * boxes[0][0])
+            narrowest = up(least_mean - (axis.count - 1) * axis.uneven_cap, parts)
+            widest = (most_mean + (axis.count - 1) * axis.uneven_cap) // parts
+            self.gap_range = range(max(self.gap_range.start, narrowest), min(self.gap_range.stop, widest + 1))
+        x = np.arange(axis.ticks, dtype=np.int64)
+        gaps = axis.middle - QUARTERS * x
+        over = 2 * axis.gaps(gaps) if axis.count % 2 else axis.gaps(2 * gaps)
+        boxes[-1] = _span(over <= spare, boxes[-1])
+        least_gap, most_gap = self.gap_range.start, self.gap_range.stop - 1
+        for inner in range(1, axis.free):
+            a, b = boxes[inner - 1], boxes[inner]
+            boxes[inner] = range(max(b.start, a.start + least_gap), min(b.stop, a.stop + most_gap))
+        for outer in range(axis.free - 2, -1, -1):
+            a, b = boxes[outer], boxes[outer + 1]
+            boxes[outer] = range(max(a.start, b.start - most_gap), min(a.stop, b.stop - least_gap))
+        self.boxes = boxes
+
     def reach(self, low: int, high: int) -> tuple[range, int, int]:
         """The whole-tick gaps within low..high, and the first and last tick of the last free line."""
         axis = self.axis
         # one wall, the lines before the middle and their gaps: all else pressed to the wall, one gap is this at most
         widest = axis.length // 2 - (axis.free - 2) * up(low, QUARTERS)
-        gaps = range(up(low, QUARTERS), min(high // QUARTERS, widest) + 1)
+        allowed = self.gap_range
+        gaps = range(max(up(low, QUARTERS), allowed.start), min(high // QUARTERS, widest, allowed.stop - 1) + 1)
         if axis.count % 2:
             return gaps, max(0, up(axis.middle - high, QUARTERS)), (axis.middle - low) // QUARTERS
         return gaps, max(0, up(2 * axis.middle - high, 2 * QUARTERS)), (2 * axis.middle - low) // (2 * QUARTERS)
 
-    def _middle(self, xs: range) -> Array:
+    def middle(self, xs: range) -> Array:
         """The cost of what lies between the last free line and its mirror."""
         axis = self.axis
         x = np.arange(xs.start, xs.stop, dtype=np.int64)
@@ -141,15 +216,18 @@ class Tables:
         if not speaking and len(gaps) > _FEW:
             return _cheapest_sums(inner, xs, gaps, gap_costs)
         sums = np.full(len(xs), NEVER, np.int64)
-        for gap, cost in zip(gaps, gap_costs.tolist(), strict=True):
-            begin, end = max(xs.start, inner.first - gap), min(xs.stop, inner.stop - gap)
-            if begin >= end:
-                continue
-            costs = inner.costs[begin + gap - inner.first : end + gap - inner.first] + cost
+        many = max(1, _AT_ONCE // len(xs))
+        for begin in range(0, len(gaps), many):
+            some = gaps[begin : begin + many]
+            # row by gap, column by tick: inner[x + gap], which repeats along the diagonals
+            padded = inner.between(xs.start + some.start, xs.stop + some.stop - 1)
+            costs = as_strided(padded, (len(some), len(xs)), (padded.itemsize, padded.itemsize))
+            costs = costs + gap_costs[begin : begin + many, None]
             if speaking and self.between:
-                costs = costs + self.between.least(gap)[begin:end]
-            part = sums[begin - xs.start : end - xs.start]
-            np.minimum(part, costs, out=part)
+                grid = self.between.grid(some, xs)
+                costs[:, : grid.shape[1]] += grid
+                costs[:, grid.shape[1] :] = NEVER
+            sums = np.minimum(sums, costs.min(axis=0))
         return sums
 
     # -- the best of the layouts of least cost
@@ -169,7 +247,7 @@ class Tables:
         lines = [outer.first + at]
         for line in range(1, axis.free):
             lines.append(self._next(window, line, lines[-1], rests))
-        return int(total[at]), tuple(lines), self._speakers(lines)
+        return int(total[at]), tuple(lines), self.speakers(lines)
 
     def _last_rest(self, level: Level) -> Level:
         axis, marks = self.axis, self.marks[level.first : level.stop]
@@ -202,14 +280,15 @@ class Tables:
         to_come = level.costs[begin - level.first : end - level.first] - self.axis.lines[begin:end]
         costs = inner.costs[begin + gap - inner.first : end + gap - inner.first] + 2 * self.axis.gap_costs[gap]
         onward = after.costs[begin + gap - after.first : end + gap - after.first]
-        if self.axis.has_speaker(line) and self.between:
-            costs = costs + self.between.least(gap)[begin:end]
-            fits = costs == to_come
-            if not fits.any():
-                return level.first, level.first, np.zeros(0, np.int64)
-            onward = onward + self.between.best(gap, begin, end, fits)
-            return begin, end, np.where(fits, np.minimum(onward, NEVER), NEVER)
-        return begin, end, np.where(costs == to_come, onward, NEVER)
+        speaking = self.axis.has_speaker(line) and self.between
+        if speaking:
+            costs = costs + speaking.least(gap)[begin:end]
+        fits = (costs == to_come) & (costs < NEVER // 2)
+        if speaking and fits.any():
+            at = np.flatnonzero(fits)
+            onward = onward.copy()
+            onward[at] += speaking.best(gap, at + begin)
+        return begin, end, np.where(fits, onward, NEVER)
 
     def _next(self, window: Window, line: int, x: int, rests: list[Level]) -> int:
         """The line after one at x, on the way of least rest."""
@@ -221,7 +300,7 @@ class Tables:
                 return x + gap
         raise AssertionError("a table's least rest belongs to some gap")
 
-    def _speakers(self, lines: list[int]) -> tuple[int, ...]:
+    def speakers(self, lines: list[int]) -> tuple[int, ...]:
         if self.between is None:
             return ()
         rights = [QUARTERS * x for x in lines[1:]] + ([self.axis.middle] if self.axis.count % 2 else [])
@@ -230,6 +309,12 @@ class Tables:
             for line, (x, right) in enumerate(zip(lines, rights, strict=False), 1)
             if self.axis.has_speaker(line)
         )
+
+
+def _span(fits: NDArray[np.bool_], within: range) -> range:
+    """The first to the last of what fits."""
+    at = np.flatnonzero(fits[within.start : within.stop])
+    return range(within.start + int(at[0]), within.start + int(at[-1]) + 1) if len(at) else within[:0]
 
 
 def _cheapest_sums(inner: Level, xs: range, gaps: range, gap_costs: Array) -> Array:

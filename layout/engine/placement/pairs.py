@@ -1,0 +1,80 @@
+"""Axes with one or two lines before the middle, every layout at once: a row of two to five lights, and most rows.
+
+With so few lines a layout is a first line and a gap, so all of them are one array. Exact because nothing is left out
+but what can't beat a layout already known.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from layout.engine.placement.between import SETBACK
+from layout.engine.placement.costs import NEVER, Array
+from layout.engine.placement.problem import QUARTERS
+from layout.engine.placement.windows import AxisLayout, Tables
+
+MOST = 2  # lines before the middle
+
+
+def best_of_all(tables: Tables, at_most: int) -> AxisLayout | None:
+    """The best layout that costs no more than at_most; None when the caps leave none."""
+    axis = tables.axis
+    inner = tables.boxes[-1]
+    if not inner:
+        return None
+    ends = axis.lines[inner.start : inner.stop] + tables.middle(inner)
+    if axis.free == 1:
+        costs = ends + tables.start_costs[inner.start : inner.stop] + axis.fixed
+        costs = np.where(costs < NEVER // 2, costs, NEVER)
+        return _choose(tables, costs[None, :], np.zeros_like(costs)[None, :], range(1), inner, at_most)
+    outer, gaps = tables.boxes[0], tables.gap_range
+    gaps = range(max(gaps.start, inner.start - outer.stop + 1), min(gaps.stop, inner.stop - outer.start))
+    if not outer or not gaps:
+        return None
+    after = np.arange(gaps.start, gaps.stop, dtype=np.int64)[:, None] + np.arange(outer.start, outer.stop)
+    known = (after >= inner.start) & (after < inner.stop)
+    costs = np.where(known, ends[np.clip(after - inner.start, 0, len(inner) - 1)], NEVER)
+    costs += 2 * axis.gap_costs[gaps.start : gaps.stop, None]
+    costs += (axis.lines + tables.start_costs)[outer.start : outer.stop] + axis.fixed
+    if axis.has_speaker(1) and tables.between:
+        grid = tables.between.grid(gaps, outer)
+        costs[:, : grid.shape[1]] += grid
+        costs[:, grid.shape[1] :] = NEVER
+    middle = axis.middle - QUARTERS * after
+    middle = middle if axis.count % 2 else 2 * middle
+    uneven = np.abs(QUARTERS * np.arange(gaps.start, gaps.stop)[:, None] - middle)
+    costs = np.where((costs < NEVER // 2) & (uneven <= axis.uneven_cap), costs, NEVER)
+    return _choose(tables, costs, np.maximum(uneven - axis.even_tol, 0), gaps, outer, at_most)
+
+
+def _choose(
+    tables: Tables, costs: Array, uneven: Array, gaps: range, outer: range, at_most: int
+) -> AxisLayout | None:
+    """The best of layouts by gap and first line."""
+    axis, between = tables.axis, tables.between
+    least = int(costs.min())
+    if least > at_most or least >= NEVER:
+        return None
+    gap_at, x_at = np.nonzero(costs == least)
+    evenest = int(uneven[gap_at, x_at].min())
+    kept = uneven[gap_at, x_at] == evenest
+    gap, x = gap_at[kept] + gaps.start, x_at[kept] + outer.start
+    rest = SETBACK * np.abs(x - axis.setback.pref) + tables.marks[x]
+    if axis.free == 2:
+        rest = rest + tables.marks[x + gap]
+    best: tuple[int, int, int] | None = None
+    last_speaks = axis.count % 2 == 1 and axis.has_speaker(axis.free) and between is not None
+    first_speaks = axis.free == 2 and axis.has_speaker(1) and between is not None
+    for at in np.argsort(rest, kind="stable").tolist():
+        total, first, second = int(rest[at]), int(x[at]), int(x[at] + gap[at]) if axis.free == 2 else int(x[at])
+        if best is not None and total >= best[0]:
+            break
+        if between is not None and first_speaks:
+            total += between.place(first, QUARTERS * second)[0]
+        if between is not None and last_speaks:
+            total += between.place(second, axis.middle)[0]
+        if best is None or (total, first, second) < best:
+            best = (total, first, second)
+    assert best is not None
+    lines = best[1 : 1 + axis.free]
+    return AxisLayout(least, evenest, best[0], lines, tables.speakers(list(lines)))
