@@ -80,11 +80,13 @@ class LaidZone:
     """A zone with its layout, which counts from the zone's own corner. rows_before: rows of the zones laid before.
 
     arrangement: None where the zone gets no lights: too narrow for one, or no typed number falls in it.
+    through: the neighbor's columns and rows that run through a zone without lights, a doorway, to the next one.
     """
 
     zone: Zone
     arrangement: Arrangement | None
     rows_before: int
+    through: tuple[tuple[Length, ...], tuple[Length, ...]] = ((), ())
 
     @property
     def columns(self) -> tuple[Length, ...]:

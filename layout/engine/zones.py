@@ -73,9 +73,9 @@ def _beside(zone: Zone, laid: Sequence[LaidZone], rows_run: Axis) -> Beside:
         if common is None:
             continue
         if common.runs is rows_run:
-            columns = columns or other.columns
+            columns = columns or other.columns or other.through[0]
         else:
-            rows = rows or other.rows
+            rows = rows or other.rows or other.through[1]
     return columns, rows
 
 
@@ -86,7 +86,7 @@ def _lay(
     asked = next((wish for wish in shape.wishes if wish.name in (zone.name, zone.title)), None)
     too_narrow = min(zone.size_along, zone.size_across) < LEAST[base.unit] and not zone.title
     if laid and asked is None and too_narrow:
-        return LaidZone(zone, None, rows_before)
+        return LaidZone(zone, None, rows_before, _seen_through(zone, beside))
     wish = _own_wish(base, zone, first=not laid)
     if asked is not None or laid:
         hole = shape.holes[base.rows_of].size
@@ -96,6 +96,15 @@ def _lay(
     if Mode.LOCKED in (wish.mode_along, wish.mode_across) and not (_has_columns(wish) and _has_rows(wish)):
         return LaidZone(zone, None, rows_before)
     return LaidZone(zone, _held(base, wish, zone, rows_before, first=not laid), rows_before)
+
+
+def _seen_through(zone: Zone, beside: Beside) -> Beside:
+    """The lines that pass between a doorway's sides."""
+    columns, rows = beside
+    return (
+        tuple(line for line in columns if zone.along <= line <= zone.along + zone.size_along),
+        tuple(line for line in rows if zone.across <= line <= zone.across + zone.size_across),
+    )
 
 
 def _has_columns(wish: Wish) -> bool:
@@ -145,7 +154,7 @@ def _columns(wish: Wish, asked: ZoneWish | None, beside: tuple[Length, ...], *, 
         return wish
     count = asked.columns if asked else None
     off_wall = _off_wall(wish.mode_along, wish.end_setback, wish.spacing_limit)
-    lines = _with_neighbor(beside, wish.along, off_wall, wish, count)
+    lines = _with_neighbor(beside, wish.along, off_wall, wish, wish.tiles_along, count)
     if lines:
         return replace(wish, mode_along=Mode.LOCKED, typed_along=lines)
     if count is None and counted:
@@ -158,7 +167,7 @@ def _rows(wish: Wish, asked: ZoneWish | None, beside: tuple[Length, ...], *, cou
         return wish
     count = asked.rows if asked else None
     off_wall = _off_wall(wish.mode_across, wish.row_setback, wish.spacing_limit)
-    lines = _with_neighbor(beside, wish.across, off_wall, wish, count)
+    lines = _with_neighbor(beside, wish.across, off_wall, wish, wish.tiles_across, count)
     if lines:
         return replace(wish, mode_across=Mode.LOCKED, typed_across=lines, rows=len(lines))
     if count is None and counted:
@@ -172,12 +181,18 @@ def _off_wall(mode: Mode, chosen: Length | None, limit: Length) -> Distance:
 
 
 def _with_neighbor(
-    beside: tuple[Length, ...], size: Length, off_wall: Distance, wish: Wish, count: int | None
+    beside: tuple[Length, ...], size: Length, off_wall: Distance, wish: Wish, tiles: Tiles | None, count: int | None
 ) -> tuple[Length, ...]:
-    """A neighbor's lines and those that fill up to the walls; nothing where that isn't the number asked for."""
+    """A neighbor's lines and those that fill up to the walls; nothing where that isn't the number asked for.
+
+    In a lay-in grid the neighbor's stand in the middles of tiles, and the others are moved there.
+    """
     if not beside:
         return ()
     lines = filled(beside, size, off_wall, wish.spacing_limit, wish.unit)
+    if tiles is not None:
+        moved = {line if line in beside else tiles.nearest(line) or line for line in lines}
+        lines = tuple(sorted(moved, key=int))
     if count is None or count == len(lines):
         return lines
     return beside if count == len(beside) else ()

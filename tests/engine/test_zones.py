@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from layout.engine.arrange import Code, Hole, Mode, Wish, arrange, say
 from layout.engine.ceiling import Corner, Region, ZoneWish
+from layout.engine.grid import tiles_of
 from layout.engine.lengths import ZERO, Style, Tape, Unit, inches, mm
 from layout.engine.marks import Axis, Kind, Orientation, Side
 from layout.engine.outline import Cutout, OutlineError, outline_of, rectangle
@@ -189,6 +190,25 @@ def test_what_a_person_holds_goes_by_the_rooms_row_numbers():
 def test_a_row_held_past_the_last_is_said():
     zoned = lay_out_zones(wish_for(ALCOVE, pins=(Pin(Line.ROW, 9, inches(20)),)), shape(ALCOVE))
     assert [finding.code for finding in zoned.findings] == [Code.NO_SUCH_MARK]
+
+
+def test_a_row_runs_on_through_a_doorway():
+    """Two rooms and a 36 in doorway, 5 in of wall deep, from 20 to 56: of the rows at 30 and 138 the first can be seen
+    through it. The next room, 120 deep, holds it and adds one 30 off its far wall: 90 - 30 is 60, one gap."""
+    both = outline_of(corners((0, 0), (240, 0), (240, 20), (245, 20), (245, 0), (425, 0), (425, 120), (245, 120),
+                              (245, 56), (240, 56), (240, 168), (0, 168)))  # fmt: skip
+    zoned = lay_out_zones(wish_for(both), shape(both))
+    assert [inch(one.rows) for one in zoned.zones] == [[30, 138], [], [30, 90]]
+    assert [one.zone.name for one in zoned.zones] == ["A", "B", "C"]
+    assert not zoned.findings
+
+
+def test_in_a_lay_in_grid_every_zones_lights_stand_in_tiles():
+    """24 in tiles from the corner: middles at 12, 36, 60 ... in the room and in its wing alike."""
+    tiles = [tiles_of(size, inches(24), ZERO, half_tiles=False, cut_tiles=False) for size in (WING.wide, WING.deep)]
+    zoned = lay_out_zones(wish_for(WING, tiles_along=tiles[0], tiles_across=tiles[1]), shape(WING))
+    assert len(zoned.zones[1].rows) and len(zoned.zones[1].columns)
+    assert {at.inches % 24 for mark in zoned.marks for at in (mark.along, mark.across)} == {12}
 
 
 # Regions
