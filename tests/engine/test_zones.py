@@ -359,6 +359,43 @@ def test_each_zones_own_lines_mirror_about_its_middle(room):
             assert all(a + b == size for a, b in zip(columns, reversed(columns), strict=True))
 
 
+ANYWHERE = st.tuples(st.integers(0, 300), st.integers(0, 300))
+
+
+@settings(max_examples=50, deadline=None)
+@given(
+    st.lists(ANYWHERE, min_size=3, max_size=7), st.lists(st.lists(ANYWHERE, min_size=3, max_size=5), max_size=2),
+    st.integers(1, 5), st.one_of(st.none(), st.integers(1, 6)), st.sampled_from([Mode.WALL_HELD, Mode.EVEN]),
+)  # fmt: skip
+def test_skewed_rooms_and_regions_of_any_shape_are_laid_out_and_told_truly(points, trays, rows, columns, mode):
+    """Every mark of the main ceiling is inside; what is nearer a region's edge than 2 in is named, and nothing else."""
+    try:
+        room = outline_of(corners(*points))
+        rings = [outline_of(corners(*tray)).corners for tray in trays]
+        regions = tuple(Region(f"tray {n}", ring, inches(6)) for n, ring in enumerate(rings))
+        whole = replace(
+            WISH, along=inches(300), across=inches(300), rows=rows, columns=columns, mode_along=mode, mode_across=mode
+        )
+        zoned = lay_out_zones(whole, Shape(room, inches(300), inches(300), FACING_FAR, HOLES, regions))
+    except OutlineError:
+        assume(False)
+    except WishError as error:
+        assert "no upright rectangle" in str(error)
+        return
+    ring = shapely.Polygon(points).buffer(1e-6)
+    edges = [shapely.Polygon(tray).exterior for tray in trays]
+    near = 0
+    for mark in zoned.marks:
+        at = shapely.Point(float(mark.along.inches), float(mark.across.inches))
+        title = next(one.zone.title for one in zoned.zones if one.zone.name == mark.zone)
+        assert title or ring.covers(at)
+        near += sum(edge.distance(at) < 5 - 1e-6 for edge in edges)
+    assert near == sum(1 + finding.more for finding in zoned.findings if finding.code is Code.ON_REGION_EDGE)
+    used = sorted({mark.row for mark in zoned.marks})
+    assert len({mark.id for mark in zoned.marks}) == len(zoned.marks)
+    assert not used or used[-1] <= sum(len(one.rows) for one in zoned.zones)
+
+
 def test_millimeters_too():
     points = ((0, 0), (9000, 0), (9000, 2400), (6000, 2400), (6000, 4200), (0, 4200))
     room = outline_of([Corner(mm(x), mm(y)) for x, y in points])
