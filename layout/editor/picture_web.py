@@ -1,7 +1,7 @@
 """The picture behind a plan: upload, scale, take away, and the picture itself, to the shop's own people only."""
 
 from django.contrib import messages
-from django.http import FileResponse, Http404
+from django.http import FileResponse
 from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 
@@ -13,15 +13,14 @@ from projects.platform.tenancy import StaleVersion
 
 def picture(request, room_id):
     room = room_of(request.shop, room_id)
-    if request.method == "POST":
-        return _upload(request, room)
     found = pictures.picture_of(room)
     if found is None or not pictures.path_of(found).exists():
-        raise Http404
+        return redirect("plan", room.pk)
     return FileResponse(pictures.path_of(found).open("rb"), content_type="image/jpeg", filename="plan.jpg")
 
 
-def _upload(request, room):
+def upload(request, room_id):
+    room = room_of(request.shop, room_id)
     form = UploadForm(request.POST, request.FILES)
     if not form.is_valid():
         messages.error(request, _("Choose a picture first: PNG, JPEG or WebP."))
@@ -39,7 +38,8 @@ def scale(request, room_id):
     room = room_of(request.shop, room_id)
     found = pictures.picture_of(room)
     if found is None:
-        raise Http404
+        messages.error(request, _("There is no picture to set to scale. Upload one first."))
+        return redirect("plan", room.pk)
     form = ScaleForm(request.POST, picture=found, tape=room.job.tape)
     if not form.is_valid():
         for name, errors in form.errors.items():

@@ -12,7 +12,7 @@ from projects.platform.permissions import ROUTES
 pytestmark = pytest.mark.browser
 
 # Not pages: files, and answers to scripts.
-NO_PAGE = {"alive", "favicon", "read_length", "room_preview", "job_packet"}
+NO_PAGE = {"alive", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture"}
 
 
 @pytest.fixture
