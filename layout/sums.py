@@ -1,82 +1,36 @@
 """The sum column: each line one number, what it is, what it does to the next. Words and tape, no geometry."""
 
-from dataclasses import dataclass
-
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from layout.drawing.values import last_to_wall
 from layout.engine.arrange import Mode
-from layout.engine.lengths import Distance, Length, Style, Tape, as_typed
-from layout.engine.marks import Axis, Kind, Side
+from layout.engine.lengths import Distance, Tape
+from layout.engine.marks import Kind
 from layout.engine.room import AxisResult, RoomLayout
 from layout.engine.stacks import SideBuildUp
 from layout.plans import sides_of
+from layout.sum_ceiling import nearest_light, of_the_ceiling, on_the_slope
+from layout.sum_lines import COMMON, Column, Line, Words
 from projects.catalogue.tables import spacing_rules
-
-COMMON = "common practice, no source"
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One line. field: the form field that is edited in place. rule and source open under it."""
-
-    key: str
-    sign: str
-    what: str
-    number: str = ""
-    note: str = ""
-    field: str = ""
-    total: bool = False
-    tone: str = ""  # ok, warn or bad, always beside a word
-    rule: str = ""
-    source: str = ""
-    ask: str = ""  # the question a page answers elsewhere; the template leads there
-    drawn: str = ""  # the dimension on the plan that shows this number, where it has another key
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    title: str
-    lines: tuple[Line, ...]
-
-
-class Words:
-    """The room's own words, for lines and messages."""
-
-    def __init__(self, room, tape: Tape, sizes, *, aperture=None, height=None):
-        self.room, self.tape, self.sizes = room, tape, sizes
-        self.aperture, self.height = aperture, height
-
-    def show(self, distance: Distance):
-        return self.tape.show(distance, mark=False)
-
-    def exact(self, distance: Distance):
-        """A number that is added or taken off, never rounded: the column has to add up. ≈ where no tape shows it."""
-        tape = self.tape if self.tape.style is Style.MM else Tape(self.tape.style, 64)
-        if tape.rounded(distance) == distance:
-            return tape.show(distance, mark=False)
-        millimeters = as_typed(distance, tape) if isinstance(distance, Length) else ""
-        return millimeters.removesuffix(" mm") if tape.style is Style.MM and millimeters else f"≈ {self.show(distance)}"
-
-    def wall(self, side: Side):
-        return self.room.wall_name(side)
-
-    def way(self, axis: Axis):
-        low, high = axis.sides
-        return _("%(start)s to %(end)s") % {"start": self.wall(low), "end": self.wall(high)}
 
 
 def columns(layout: RoomLayout, words: Words) -> tuple[Column, Column]:
     along = Column(
         _("Along the rows: %s") % words.way(layout.along.axis),
-        (*_ceiling("along", layout.along, layout, words), *_along(layout, words), *_running("along", layout, words)),
+        (
+            *_ceiling("along", layout.along, layout, words),
+            *_along(layout, words),
+            *of_the_ceiling("along", layout, words),
+            *_running("along", layout, words),
+        ),
     )
     across = Column(
         _("Across the rows: %s") % words.way(layout.across.axis),
         (
             *_ceiling("across", layout.across, layout, words),
             *_across(layout, words),
+            *of_the_ceiling("across", layout, words),
             *_running("across", layout, words),
         ),
     )
@@ -170,11 +124,18 @@ def _finer(distance, tape):
 # Off the walls, between the marks
 
 
+def _shown(layout):
+    """The arrangement the lines are of: the whole room, or the largest of its zones, from that zone's own edges."""
+    return layout.zones[0].arrangement if layout.zones and layout.zones[0].arrangement else layout.arrangement
+
+
 def _along(layout, words):
-    arrangement, inputs = layout.arrangement, layout.inputs
+    arrangement, inputs = _shown(layout), layout.inputs
     columns_ = arrangement.columns
-    yield Line("lights-per-row", "", _("lights in a row"), str(len(columns_)), _("empty: the limit decides"),
-               field="lights_per_row")  # fmt: skip
+    what = _("speakers in a row") if inputs.rows_of is Kind.SPEAKER else _("lights in a row")
+    yield Line(
+        "lights-per-row", "", what, str(len(columns_)), _("empty: the limit decides"), field="lights_per_row"
+    )
     yield from _off_walls(
         "along", columns_, arrangement.along_facts, inputs.mode_along, "mode_along", "end_setback", "typed_along", words
     )
@@ -206,17 +167,15 @@ def _along(layout, words):
         rule=_("The limit here rules. Rules of thumb only remind: %s") % spacing_rules().choice,
         source=_("limit: the shop's own; rules of thumb: %s") % spacing_rules().rules[0].source,
     )
-    if arrangement.speaker_positions and len(columns_) > 1:
-        nearest = min(
-            abs(speaker - light) for speaker in arrangement.speaker_positions for light in columns_ if speaker != light
-        )
+    nearest = nearest_light(arrangement.marks)
+    if nearest is not None:
         yield Line(
             "along-speaker", "", _("speaker to the nearest light"), words.show(nearest), _("half way, where it can be")
         )
 
 
 def _across(layout, words):
-    arrangement, inputs = layout.arrangement, layout.inputs
+    arrangement, inputs = _shown(layout), layout.inputs
     rows = arrangement.rows
     yield Line("rows", "", _("rows"), str(len(rows)), field="rows")
     yield from _off_walls(
@@ -304,7 +263,7 @@ def _running(key, layout, words):
     if ids:
         yield Line(f"{key}-zero", "0", _from_zero(result, words.wall(start)))
     for number, at in enumerate(sorted(ids), 1):
-        yield Line(f"{key}-{number}", "→", _few(ids[at]), words.show(at))
+        yield Line(f"{key}-{number}", "→", _few(ids[at]), words.show(at), on_the_slope(at, layout, result, words))
     if ids:
         yield Line(
             f"{key}-proof",
