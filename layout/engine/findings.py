@@ -30,6 +30,7 @@ class Code(StrEnum):
     # The ceiling's shape
     OUTSIDE_OUTLINE = "outside_outline"
     ON_REGION_EDGE = "on_region_edge"
+    OUTLINE_OFF_TAPE = "outline_off_tape"
     # A lay-in grid
     OFF_TILE = "off_tile"
     IN_A_CUT_TILE = "in_a_cut_tile"
@@ -175,6 +176,14 @@ def _region_edge(finding: Finding, tape: Tape) -> str:
     return f"{first} is {short} too close to the edge of the {region}: {_left(finding, tape)}, not {wanted}"
 
 
+def _off_tape(finding: Finding, tape: Tape) -> str:
+    taped, differ = _sizes(finding, tape)
+    return (
+        f"The outline and the finished ceiling differ by {differ} {finding.subject}: the tape says {taped}. Enter the "
+        "corners again, or check the reading"
+    )
+
+
 # A lay-in grid
 
 
@@ -232,6 +241,7 @@ _WORDS = {
     Code.TOO_DEEP: _too_deep,
     Code.OUTSIDE_OUTLINE: _outside,
     Code.ON_REGION_EDGE: _region_edge,
+    Code.OUTLINE_OFF_TAPE: _off_tape,
     Code.OFF_TILE: _off_tile,
     Code.IN_A_CUT_TILE: _cut_tile,
     Code.TOO_FEW_TILES: _few_tiles,
