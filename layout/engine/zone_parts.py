@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from layout.engine.arrange import Arrangement
@@ -101,18 +101,22 @@ class LaidZone:
 
 
 def zones_of(shape: Shape, unit: Unit) -> tuple[Zone, ...]:
-    """The main ceiling's, the largest first and each next one joined to those before where it can be."""
+    """The main ceiling's, the largest first and each next one joined to those before where it can be.
+
+    Of zones of one size the one nearest the zero corner comes first.
+    """
     for (n, one), (m, other) in combinations(enumerate(shape.boxes, 1), 2):
         if one.left < other.right and other.left < one.right and one.door < other.far and other.door < one.far:
             raise WishError(f"Zones {n} and {m} overlap. Move an edge of one of them.")
-    waiting = list(shape.boxes or cut(shape.outline, unit))
-    ordered: list[Box] = []
+    placed = (_zone(shape, unit, "", "", box) for box in shape.boxes or cut(shape.outline, unit))
+    waiting = [zone for zone in placed if zone.size_along > ZERO and zone.size_across > ZERO]
+    waiting.sort(key=lambda zone: (-zone.box.area_nm2, zone.across.nm, zone.along.nm))
+    ordered: list[Zone] = []
     while waiting:
-        joined = [box for box in waiting if any(joint(box, other) for other in ordered)]
-        ordered.append(max(joined or waiting, key=lambda box: box.area_nm2))
+        joined = (zone for zone in waiting if any(joint(zone.box, other.box) for other in ordered))
+        ordered.append(next(joined, waiting[0]))
         waiting.remove(ordered[-1])
-    placed = (_zone(shape, unit, letter(n), "", box) for n, box in enumerate(ordered))
-    return tuple(zone for zone in placed if zone.size_along > ZERO and zone.size_across > ZERO)
+    return tuple(replace(zone, name=letter(n)) for n, zone in enumerate(ordered))
 
 
 def region_zones(shape: Shape, unit: Unit, before: int) -> tuple[Zone, ...]:

@@ -349,6 +349,20 @@ def test_no_hole_is_outside_any_room_without_being_named(room, mode, runs):
 
 
 @settings(max_examples=40, deadline=None)
+@given(rooms(), st.booleans())
+def test_a_mirrored_room_pulled_from_the_mirrored_corner_has_the_same_numbers(room, along):
+    """The same marks, IDs and all, from a zero corner that is mirrored with the room."""
+    wide, deep = room.wide, room.deep
+    image = outline_of([Corner(wide - c.x, c.y) if along else Corner(c.x, deep - c.y) for c in room.corners])
+    zero = (Side.RIGHT, Side.DOOR) if along else (Side.LEFT, Side.FAR)
+    one = lay_out_zones(wish_for(room), shape(room))
+    other = lay_out_zones(wish_for(room), replace(shape(image), orientation=Orientation(Axis.LEFT_RIGHT, *zero)))
+    sizes = [{replace(each.zone, name="", box=None) for each in done.zones} for done in (one, other)]
+    assume(sizes[0] == sizes[1])  # of two ways to cut that are equally good, either may be taken
+    assert one.marks == other.marks
+
+
+@settings(max_examples=40, deadline=None)
 @given(rooms())
 def test_each_zones_own_lines_mirror_about_its_middle(room):
     """To a sixteenth, unless they are a neighbor's."""
