@@ -3,8 +3,12 @@
 import json
 from pathlib import Path
 
+import pytest
+
 import layout
 from tests.engine.on_site_cases import FILE
+
+pytestmark = pytest.mark.browser
 
 MODULE = Path(layout.__file__).parent / "static" / "layout" / "on-site.js"
 
