@@ -55,7 +55,7 @@ def thaw_inputs(text: str) -> RoomInputs:
 
 
 def freeze_result(layout: RoomLayout) -> str:
-    """The marks, and what they are pulled from."""
+    """The marks, what they are pulled from, and how their frames are turned where they have any."""
     marks = [
         [mark.id, mark.kind.value, _number(mark.along.nm), _number(mark.across.nm), mark.row, mark.zone]
         for mark in layout.arrangement.marks
@@ -68,7 +68,10 @@ def freeze_result(layout: RoomLayout) -> str:
         }
         for name, result in (("along", layout.along), ("across", layout.across))
     }
-    return _canonical({"marks": marks, **axes})
+    framed = {kind for kind, fitting in layout.inputs.fittings.items() if fitting.frame is not None}
+    framed_marks = [mark.id for mark in layout.arrangement.marks if mark.kind in framed]
+    turns = {ident: layout.turns[ident] for ident in framed_marks if ident in layout.turns}
+    return _canonical({"marks": marks, **axes, **({"turns": turns} if turns else {})})
 
 
 def digest(*frozen: str) -> str:

@@ -5,6 +5,7 @@ from bisect import bisect_left
 from django.utils.translation import gettext as _
 
 from layout.engine.checks import apart
+from layout.engine.lengths import Style
 from layout.engine.marks import Axis, Kind
 from layout.engine.overhead.bays import off_joist
 from layout.engine.overhead.stand import Direction
@@ -184,11 +185,12 @@ def _slope(key, layout, result, words):
         if key == "along" and words.room.ceiling_system == "sloped" and layout.inputs.slope is None:
             yield Line("slope", "", _("slope"), "", _("not entered: all numbers are plan distances"), tone="warn")
         return
+    metric = words.tape.style is Style.MM
     yield Line(
         f"{key}-slope",
         "",
-        _("slope, in 12"),
-        f"{float(in_twelve(slope)):.4g}",
+        _("slope, in 100") if metric else _("slope, in 12"),
+        f"{float(in_twelve(slope) * 100 / 12 if metric else in_twelve(slope)):.4g}",
         _("%s degrees; numbers are plan distances, a tape on the ceiling reads more") % f"{angle_deg(slope):.1f}",
         rule=_("Plan distance over the cosine. A plumb laser keeps plan distances."),
         source=_("geometry"),

@@ -14,7 +14,7 @@ from layout.engine.lengths import Distance, Unit, inches
 from layout.engine.marks import Axis, Datum, Kind, Orientation, Side
 from layout.engine.overhead.values import Cavity, ClearTo, Frame, Joists, Member, Overhead, Thing
 from layout.engine.pins import Line, Moved, Pin
-from layout.engine.room import AxisSurvey, Fitting, RoomInputs
+from layout.engine.room import AxisSurvey, Fitting, RoomInputs, lay_out
 from layout.engine.stacks import SideBuildUp
 
 
@@ -84,6 +84,15 @@ def test_what_says_nothing_is_left_out():
         "end_setback", "row_setback", "spacing_limit", "edge_min", "web_min", "light_to_speaker", "light", "speaker",
         "subwoofer", "speaker_gaps", "speaker_columns", "typed_along", "typed_across",
     }  # fmt: skip
+
+
+def test_how_frames_are_turned_is_part_of_what_was_issued():
+    joists = Joists(Axis.DOOR_FAR, inches(16), inches("1 1/2"), inches(10), Side.LEFT, Datum.EDGE, inches("1/2"))
+    over = Overhead(joists=(joists,), looked=True)
+    assert "turns" not in json.loads(frozen.freeze_result(lay_out(replace(PLAIN, overhead=over))))
+    framed = replace(PLAIN.light, frame=Frame(inches(15), inches(8), inches("7 1/2"), inches(4)))
+    result = json.loads(frozen.freeze_result(lay_out(replace(PLAIN, overhead=over, light=framed))))
+    assert result["turns"].keys() == {f"A{number}" for number in range(1, 9)}
 
 
 def test_an_early_revision_thaws():
