@@ -130,21 +130,41 @@ def said(walked: Walked, tape: Tape | None = None) -> str:
     if walked.closing is None:
         return ""
     walls, closing = walked.walls, walked.closing
-    first = closing.suspects[0]
-    rest = [one for one in closing.suspects[1:] if one.leaves == first.leaves]
-    named = f"along {_called(walls, first.number)}"
-    if not first.leaves:
-        what = f"{told(abs(first.longer_by), tape)} {'short' if first.longer_by > ZERO else 'long'} {named}"
-        could = [_changed(walls, one, tape) for one in (first, *rest)]
-        return f"The walls do not close: {what}. Which wall is wrong? {'; or '.join(could)}."
-    ways = [f"{told(abs(d), tape)} {way}" for d, way in
-            ((closing.dx, "to the right" if closing.dx > ZERO else "to the left"),
-             (closing.dy, "toward the far wall" if closing.dy > ZERO else "toward the door wall")) if d]  # fmt: skip
-    could = [_changed(walls, one, tape) for one in closing.suspects[:2]]
+    alone = [one for one in closing.suspects if not one.leaves]
+    if not alone:
+        ends = f"the last ends {_off(closing, tape)} of where the first began"
+        return f"The walls do not close: {ends}.{_pair(walked, tape)}"
+    first = alone[0]
+    what = "short" if first.longer_by > ZERO else "long"
     return (
-        f"The walls do not close: the last ends {' and '.join(ways)} of where the first began. No single wall mends "
-        f"that. Look first at: {'; '.join(could)}."
+        f"The walls do not close: {told(abs(first.longer_by), tape)} {what} along {_called(walls, first.number)}. "
+        f"Which wall is wrong? They close with {', or '.join(_changed(walls, one, tape) for one in alone)}."
     )
+
+
+def _off(closing: Closing, tape: Tape | None) -> str:
+    ways = (
+        (closing.dx, "to the right" if closing.dx > ZERO else "to the left"),
+        (closing.dy, "toward the far wall" if closing.dy > ZERO else "toward the door wall"),
+    )
+    return " and ".join(f"{told(abs(by), tape)} {way}" for by, way in ways if by)
+
+
+def _pair(walked: Walked, tape: Tape | None) -> str:
+    """The two likeliest walls that close it together."""
+    suspects = walked.closing.suspects if walked.closing else ()
+    for first, other in ((suspects[0], other) for other in suspects[1:]):
+        try:
+            closed = take_up(walked, (first.number, other.number))
+        except LengthError:
+            continue
+        changes = (
+            Suspect(number, closed.walls[number - 1].length - walked.walls[number - 1].length, ZERO)
+            for number in (first.number, other.number)
+        )
+        both = " and ".join(_changed(walked.walls, one, tape) for one in changes)
+        return f" No single wall mends that. Look first at two: they close with {both}."
+    return " Check the turns as well: no two walls mend that."
 
 
 def _called(walls: Sequence[Wall], number: int) -> str:
@@ -153,11 +173,8 @@ def _called(walls: Sequence[Wall], number: int) -> str:
 
 
 def _changed(walls: Sequence[Wall], one: Suspect, tape: Tape | None) -> str:
-    return f"{_called(walls, one.number)} {told(abs(one.longer_by), tape)} {_longer(one.longer_by)}"
-
-
-def _longer(by: Distance) -> str:
-    return "longer" if by > ZERO else "shorter"
+    way = "longer" if one.longer_by > ZERO else "shorter"
+    return f"{_called(walls, one.number)} {way} by {told(abs(one.longer_by), tape)}"
 
 
 def _turning_said(turning: Turning) -> str:

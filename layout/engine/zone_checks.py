@@ -17,6 +17,7 @@ from layout.engine.lengths import ZERO, Distance, Length, inches
 from layout.engine.marks import Axis, Mark
 from layout.engine.outline import Outline, outline_of
 from layout.engine.pins import Line
+from layout.engine.square import IGNORE_UP_TO
 from layout.engine.wish import Wish
 from layout.engine.zone_parts import LaidZone, Shape, joint, plan_of
 
@@ -39,8 +40,9 @@ def check(
         checks.webs(marks, cutouts, base.web_min),
         checks.speakers_near_lights(marks, base.speaker_to_light_min),
     )
+    off_tape = _off_the_tape(shape)
     own = (finding for one in laid for finding in _own(one, renamed.get(one.zone.name, {})))
-    return tuple(dict.fromkeys((*own, *_not_there(base, laid), *checks.worst_of_each(groups))))
+    return tuple(dict.fromkeys((*off_tape, *own, *_not_there(base, laid), *checks.worst_of_each(groups))))
 
 
 def _own(one: LaidZone, renamed: Mapping[str, str]) -> Iterator[Finding]:
@@ -116,6 +118,19 @@ def _on_the_join(mark: Mark, shape: Shape, runs: Axis) -> tuple[Distance, Distan
 
 
 # Against the true edge
+
+
+def _off_the_tape(shape: Shape) -> Iterator[Finding]:
+    """An outline that isn't the room's: a wall was furred after it was entered, or a corner was misread."""
+    corners = shape.outline.corners
+    for way, size, places in (
+        ("left to right", shape.wide, [corner.x for corner in corners]),
+        ("door to far", shape.deep, [corner.y for corner in corners]),
+    ):
+        reach = [at.nm for at in places]
+        off = Distance(max(abs(min(reach)), abs(max(reach) - size.nm)))
+        if off > IGNORE_UP_TO:
+            yield Finding(Code.OUTLINE_OFF_TAPE, way, off, size)
 
 
 def _off_the_outline(base: Wish, shape: Shape, marks: tuple[Mark, ...]) -> Iterator[list[Finding]]:

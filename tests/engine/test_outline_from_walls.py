@@ -89,7 +89,10 @@ def test_walls_that_fall_short_are_told_with_the_walls_to_look_at():
     assert walked.closing.off == inches("1 3/8")
     told = said(walked, INCHES)
     assert told.startswith('The walls do not close: 1 3/8" long along the far wall. Which wall is wrong?')
-    assert 'the jog 1 3/8" longer' in told and 'the door wall 1 3/8" longer' in told
+    assert told.endswith(
+        'They close with the far wall shorter by 1 3/8", or the door wall longer by 1 3/8", or the jog longer by '
+        '1 3/8".'
+    )
     assert [one.number for one in walked.closing.suspects] == [2, 6, 4]
 
 
@@ -109,10 +112,20 @@ def test_the_named_wall_takes_up_what_is_open_and_only_that_one():
 def test_what_is_open_both_ways_takes_two_walls():
     walked = walk([*ELL[:4], wall(71), wall(85)])
     assert walked.closing is not None and walked.closing.dx == inches(-1) and walked.closing.dy == inches(1)
-    assert "No single wall mends that" in said(walked, INCHES)
+    assert said(walked, INCHES) == (
+        'The walls do not close: the last ends 1" to the left and 1" toward the far wall of where the first began. '
+        'No single wall mends that. Look first at two: they close with the far wall longer by 1" and the window wall '
+        'shorter by 1".'
+    )
     assert take_up(walked, [5, 6]).corners == walk(ELL).corners
     with pytest.raises(LengthError, match="same line"):
         take_up(walked, [2, 6])
+
+
+def test_walls_that_are_nowhere_near_a_room_are_told_all_the_same():
+    """Three walls out and hardly back: no wall or two walls can be changed into a room."""
+    walked = walk([wall(10), wall(1000), wall(5), wall(1)])
+    assert "do not close" in said(walked, INCHES)
 
 
 def test_a_turn_entered_the_wrong_way_is_named():

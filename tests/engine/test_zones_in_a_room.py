@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from layout.engine.arrange import Mode
+from layout.engine.arrange import Code, Mode
 from layout.engine.ceiling import Corner, Region
 from layout.engine.lengths import Unit, inches
 from layout.engine.marks import Axis, Orientation, Side
@@ -68,6 +68,19 @@ def test_a_tray_in_a_plain_room_is_a_zone():
 def test_an_outline_that_crosses_itself_lays_out_nothing():
     with pytest.raises(CrossesItself):
         lay_out(replace(ROOM, outline=corners((0, 0), (240, 0), (0, 228), (240, 228))))
+
+
+def test_an_outline_that_is_not_the_taped_rooms_is_told():
+    """The left wall was furred 7/8 in more after the corners were entered: 239 1/8 of ceiling, corners at 240."""
+    furred = replace(ROOM.left_right, low=SideBuildUp((Layer("channel and board", inches("1 3/8")),)))
+    (found,) = lay_out(replace(ROOM, left_right=furred)).arrangement.findings
+    assert (found.code, found.short_by) == (Code.OUTLINE_OFF_TAPE, inches("7/8"))
+
+
+def test_a_quarter_inch_of_difference_is_nothing():
+    """Common practice, no source."""
+    longer = replace(ROOM.left_right, framing=inches("241 1/4"))
+    assert not lay_out(replace(ROOM, left_right=longer)).arrangement.findings
 
 
 def test_a_region_reaches_to_the_wall_without_being_held_to_it():

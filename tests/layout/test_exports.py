@@ -204,8 +204,8 @@ def test_a_name_with_a_line_break_or_a_code_in_it_stays_a_name():
 
 
 def test_a_rooms_true_outline_and_its_trays_are_the_ceiling():
-    points = ((0, 0), (189, 0), (189, 100), (120, 100), (120, 143), (0, 143))
-    outline = tuple(Corner(inches(x), inches(y)) for x, y in points)
+    points = ((0, 0), (189, 0), (189, 100), (120, 100), (120, 143.75), (0, 143.75))
+    outline = tuple(Corner(inches(x), inches(str(y))) for x, y in points)
     tray = tuple(Corner(inches(x), inches(y)) for x, y in ((40, 40), (80, 40), (80, 80), (40, 80)))
     layout = lay_out(replace(DEN, speaker_gaps=(), outline=outline, regions=(Region("tray", tray, inches(8)),)))
     drawing = read(layout)
