@@ -264,6 +264,7 @@ class LayoutRevision(ShopRecord):
     digest = models.CharField(max_length=64)
     token = models.CharField(max_length=32, unique=True, default=new_token)
     note = NoteField(max_length=400)
+    from_site = models.BooleanField(default=False)  # followed from what was found on site
     issued_by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     issued_at = models.DateTimeField()
     approved_by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)

@@ -121,7 +121,7 @@ def change_numbers(draft, seen_version, numbers: Numbers):
 
 
 @transaction.atomic
-def issue_revision(room, *, by=None, note="", at=None):
+def issue_revision(room, *, by=None, note="", at=None, from_site=False):
     """Give the room's draft a number that can be printed.
 
     Raises what lay_out and inputs_of raise, NoLightType and NothingToPrint.
@@ -146,6 +146,7 @@ def issue_revision(room, *, by=None, note="", at=None):
         result=result,
         digest=frozen.digest(frozen_inputs, result),
         note=note,
+        from_site=from_site,
         issued_by=by,
         issued_at=at or timezone.now(),
         last_visit=visits[0] if visits else None,

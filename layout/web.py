@@ -8,6 +8,7 @@ from layout import queries, services
 from layout.engine.lengths import LengthError
 from layout.forms import DraftForm
 from layout.inputs import NotLaidOutYet
+from layout.on_site import last_site_move
 from layout.room_page import RoomPage, held_in_words, room_page
 from layout.taking import last_way
 from layout.ways_page import ways_page
@@ -53,6 +54,7 @@ def room(request, room_id):
         "held": list(held_in_words(draft, record.job.tape)),
         "ways": page.layout and ways_page(record, draft, page.layout),
         "taken": last_way(record),
+        "site_move": last_site_move(record),
         "tape": record.job.tape,
         "revisions": revisions,
         "behind": revisions and queries.is_behind(revisions[0], page.layout),
