@@ -11,6 +11,7 @@ from layout.engine.placement.problem import QUARTERS
 OFF = 1 << 34  # a quarter tick off mid-gap, against
 SETBACK = 1 << 9  # a tick off the preferred setback, against marks (at most 4 each for 90 of them)
 _AT_ONCE = 1 << 18  # numbers in one array
+_REMEMBERED = 1 << 24  # numbers in all of them
 
 
 class Between:
@@ -28,8 +29,6 @@ class Between:
         self._ranges: dict[int, list[Array]] = {}  # by slope: least of 1, 2, 4 ... neighbors
         self._least: dict[int, Array] = {}
         self._last: dict[int, int] = {}
-        self._grid: Array | None = None
-        self._grid_gaps = range(0)
 
     def span(self, g: int) -> tuple[int, int]:
         """How far past its left line a speaker may stand in a gap of g, strictly inside and within its cap."""
@@ -43,6 +42,8 @@ class Between:
     def least(self, g: int) -> Array:
         """The least cost of a speaker in a gap of g after a line at x = 0, 1, 2 ..."""
         if g not in self._least:
+            if len(self._least) * self.axis.ticks > _REMEMBERED:
+                self._least.clear()
             self._least[g] = self._find_least(g)
         return self._least[g]
 
@@ -142,15 +143,9 @@ class Between:
         return costs
 
     def grid(self, gaps: range, xs: range) -> Array:
-        """The least costs of a speaker, by gap and by the line before it."""
-        width = max(0, self.axis.ticks - gaps.start)
-        if self._grid is None or gaps.start < self._grid_gaps.start or gaps.stop > self._grid_gaps.stop:
-            known = self._grid_gaps if self._grid is not None else gaps
-            self._grid_gaps = range(min(gaps.start, known.start), max(gaps.stop, known.stop))
-            width = max(0, self.axis.ticks - self._grid_gaps.start)
-            self._grid = np.full((len(self._grid_gaps), width), NEVER, np.int64)
-            for row, gap in zip(self._grid, self._grid_gaps, strict=True):
-                least = self.least(gap)
-                row[: len(least)] = least
-        first = gaps.start - self._grid_gaps.start
-        return self._grid[first : first + len(gaps), xs.start : xs.stop]
+        """The least costs of a speaker, by gap and by the line before it; NEVER where the gap passes the middle."""
+        costs = np.full((len(gaps), len(xs)), NEVER, np.int64)
+        for row, gap in zip(costs, gaps, strict=True):
+            least = self.least(gap)[xs.start : xs.stop]
+            row[: len(least)] = least
+        return costs

@@ -77,7 +77,7 @@ class Masks:
             first, marks = _from_bits(mask)
             tables.append(Level(first, np.where(marks, to_come, NEVER)))
         gaps = self._clear(self.tables.reach(low, high)[0])
-        return Window(gaps, tables, self.target, tables[0].costs + self.axis.fixed)
+        return Window(gaps, tables, self.target, tables[0].costs + self.axis.fixed, flat=True)
 
     def levels(self, low: int, high: int) -> list[int] | None:
         """For each line, the ticks from which nothing is met up to the middle, all gaps within low..high."""

@@ -37,9 +37,7 @@ def best_of_all(tables: Tables, at_most: int) -> AxisLayout | None:
     costs += 2 * axis.gap_costs[gaps.start : gaps.stop, None]
     costs += (axis.lines + tables.start_costs)[outer.start : outer.stop] + axis.fixed
     if axis.has_speaker(1) and tables.between:
-        grid = tables.between.grid(gaps, outer)
-        costs[:, : grid.shape[1]] += grid
-        costs[:, grid.shape[1] :] = NEVER
+        costs = np.minimum(costs, NEVER) + tables.between.grid(gaps, outer)
     middle = axis.middle - QUARTERS * after
     middle = middle if axis.count % 2 else 2 * middle
     uneven = np.abs(QUARTERS * np.arange(gaps.start, gaps.stop)[:, None] - middle)

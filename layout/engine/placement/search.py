@@ -29,7 +29,7 @@ from layout.engine.placement.windows import AxisLayout, Tables, Window
 Opener = Callable[[int, int], Window | None]
 Least = Callable[[int, int], int | None]
 
-_GUESSES = 2  # at how much must be given up, before some layout is looked for that tells
+_GUESSES = 3  # at how much must be given up, before some layout is looked for that tells
 
 
 def solve_axis(axis: Axis, at_most: int = NEVER) -> AxisLayout | None:
@@ -58,8 +58,8 @@ class _Search:
         found = self._least_uneven(masks.least, masks.open, masks.target, masks.first_lines)
         if found is not None:
             return found
-        # what breaks one more rule breaks it on both sides of the middle and in every row: allow one such, two ...
-        faults = 2 * self.axis.setback_subjects
+        # what breaks one more rule breaks it in every row: allow one such, two, four ...
+        faults = self.axis.setback_subjects
         for tried in count():
             if tried == _GUESSES:
                 at_most = min(at_most, self.tables.about_even())

@@ -71,6 +71,7 @@ class Window:
     levels: list[Level]  # the first line first
     least: int
     starts: Array  # the cost of the whole axis, by tick of the first line
+    flat: bool = False  # gaps cost nothing: every way from table to table is a way of least cost
 
 
 class Tables:
@@ -142,8 +143,8 @@ class Tables:
             best = int(costs.argmin())
             if costs[best] >= NEVER // 2:
                 return NEVER
-            x = int(lines[-1][best])
-            cost = int(costs[best]) + int(self.middle(range(x, x + 1))[0])
+            inner = int(lines[-1][best])
+            cost = int(costs[best]) + int(self.middle(range(inner, inner + 1))[0])
             if cost < NEVER // 2:
                 return cost + axis.fixed
             costs[best] = NEVER
@@ -224,9 +225,7 @@ class Tables:
             costs = as_strided(padded, (len(some), len(xs)), (padded.itemsize, padded.itemsize))
             costs = costs + gap_costs[begin : begin + many, None]
             if speaking and self.between:
-                grid = self.between.grid(some, xs)
-                costs[:, : grid.shape[1]] += grid
-                costs[:, grid.shape[1] :] = NEVER
+                costs += self.between.grid(some, xs)
             sums = np.minimum(sums, costs.min(axis=0))
         return sums
 
@@ -263,6 +262,11 @@ class Tables:
     def _rest(self, window: Window, line: int, after: Level) -> Level:
         """The least rest from a line on, at each tick, along layouts of least cost."""
         level = window.levels[line - 1]
+        if window.flat and not self.axis.has_speaker(line):
+            nothing = np.zeros(len(window.gaps), np.int64)
+            rest = _cheapest_sums(after, range(level.first, level.stop), window.gaps, nothing)
+            rest = np.where(level.costs < NEVER, rest + self.marks[level.first : level.stop], NEVER)
+            return Level(level.first, np.minimum(rest, NEVER))
         rest = np.full(len(level.costs), NEVER, np.int64)
         for gap in window.gaps:
             begin, end, onward = self._onward(window, line, gap, after)
@@ -271,10 +275,14 @@ class Tables:
         rest = np.minimum(rest + self.marks[level.first : level.stop], NEVER)
         return Level(level.first, rest)
 
-    def _onward(self, window: Window, line: int, gap: int, after: Level) -> tuple[int, int, Array]:
+    def _onward(
+        self, window: Window, line: int, gap: int, after: Level, only: int | None = None
+    ) -> tuple[int, int, Array]:
         """For the lines at begin..end - 1 and one gap: the rest that follows when the gap belongs to a least cost."""
         level, inner = window.levels[line - 1], window.levels[line]
         begin, end = max(level.first, inner.first - gap), min(level.stop, inner.stop - gap)
+        if only is not None:
+            begin, end = max(begin, only), min(end, only + 1)
         if begin >= end:
             return level.first, level.first, np.zeros(0, np.int64)
         to_come = level.costs[begin - level.first : end - level.first] - self.axis.lines[begin:end]
@@ -294,10 +302,11 @@ class Tables:
         """The line after one at x, on the way of least rest."""
         level, after = rests[line - 1], rests[line]
         wanted = int(level.costs[x - level.first]) - int(self.marks[x])
-        for gap in window.gaps:
-            begin, end, onward = self._onward(window, line, gap, after)
-            if begin <= x < end and onward[x - begin] == wanted:
-                return x + gap
+        onward = after.between(x + window.gaps.start, x + window.gaps.stop)
+        for gap in (np.flatnonzero(onward <= wanted) + window.gaps.start).tolist():
+            begin, end, onward = self._onward(window, line, gap, after, x)
+            if begin < end and onward[0] == wanted:
+                return int(x + gap)
         raise AssertionError("a table's least rest belongs to some gap")
 
     def speakers(self, lines: list[int]) -> tuple[int, ...]:
