@@ -59,7 +59,7 @@ def counter(start: Distance, end: Distance, edge: Distance, *, at: tuple[Distanc
     held = sorted({each for each in at if start <= each <= end})
     if not held:
         return TaskLine(rules.COUNTER, edge, _inset(start, end, rules.COUNTER_END))
-    spots = list(_toward(held[0], start))[::-1] + [held[0]]
+    spots = [*reversed(tuple(_toward(held[0], start))), held[0]]
     for low, high in pairwise(held):
         count = max(1, ceil((high - low).nm / rules.TASK_GAP.nm))
         spots += [low + (high - low) * number / count for number in range(1, count + 1)]
@@ -99,7 +99,7 @@ def vanity(basins: tuple[Distance, ...], wall: Distance, edge: Distance) -> Task
         raise TaskError("Vanity: say where the basins are.")
     off = min(max(abs(edge - wall), rules.VANITY_OFF[0]), rules.VANITY_OFF[1])
     beside = rules.BESIDE_BASIN
-    spots = sorted((basin + sign * beside for basin in basins for sign in (-1, 1)))
+    spots = sorted(basin + sign * beside for basin in basins for sign in (-1, 1))
     merged: list[Distance] = []
     for spot in spots:
         if merged and spot - merged[-1] < beside / 2:
@@ -167,7 +167,7 @@ def _half_gap(start: Distance, end: Distance, widest: Length) -> Iterator[Distan
 
 
 def stairs(landings: tuple[tuple[Distance, Distance], ...], width: Distance) -> TaskLine:
-    """One over the middle of each landing, from top to bottom; none over the flight. landings: their starts and ends."""
+    """One over the middle of each landing; none over the flight. landings: where each starts and ends."""
     if len(landings) < 2:
         raise TaskError("Stairs: give both landings, top and bottom.")
     middles = tuple((start + end) / 2 for start, end in landings)
