@@ -97,7 +97,7 @@ def arrange(wish: Wish) -> Arrangement:
         *held,
         *missing,
         *lines.problems_off_the_wall(wish, along, across),
-        *checks.check(marks, cutouts(wish), wish.along, wish.across, limits(wish), wish.rows_of),
+        *checks.check(marks, cutouts(wish), wish.along, wish.across, limits(wish), wish.rows_of, cut_square(wish)),
         *_off_tiles(marks, wish.tiles_along, wish.tiles_across),
         *_pitches(wish),
     )
@@ -105,9 +105,17 @@ def arrange(wish: Wish) -> Arrangement:
     return Arrangement(wish, along.at, across.at, speakers, marks, found)
 
 
-def cutouts(wish: Wish) -> dict[Kind, Length]:
+def _holes(wish: Wish) -> dict[Kind, Hole]:
     holes = ((Kind.LIGHT, wish.light), (Kind.SPEAKER, wish.speaker), (Kind.SUBWOOFER, wish.subwoofer))
-    return {kind: hole.cutout for kind, hole in holes if hole is not None}
+    return {kind: hole for kind, hole in holes if hole is not None}
+
+
+def cutouts(wish: Wish) -> dict[Kind, Length]:
+    return {kind: hole.cutout for kind, hole in _holes(wish).items()}
+
+
+def cut_square(wish: Wish) -> frozenset[Kind]:
+    return frozenset(kind for kind, hole in _holes(wish).items() if hole.square)
 
 
 def limits(wish: Wish) -> Limits:

@@ -30,7 +30,13 @@ class Limits:
 
 
 def check(
-    marks: tuple[Mark, ...], cutouts: Cutouts, along: Length, across: Length, limits: Limits, rows_of: Kind = Kind.LIGHT
+    marks: tuple[Mark, ...],
+    cutouts: Cutouts,
+    along: Length,
+    across: Length,
+    limits: Limits,
+    rows_of: Kind = Kind.LIGHT,
+    square: frozenset[Kind] = frozenset(),
 ) -> tuple[Finding, ...]:
     """Every limit the marks break on a rectangle, the worst place of each kind and how many more there are.
 
@@ -39,7 +45,7 @@ def check(
     groups = (
         *gaps(marks, limits.spacing, rows_of),
         *edges(marks, cutouts, along, across, limits.edge_min),
-        webs(marks, cutouts, limits.web_min),
+        webs(marks, cutouts, limits.web_min, square),
         speakers_near_lights(marks, limits.speaker_to_light),
     )
     return worst_of_each(groups)
@@ -119,16 +125,33 @@ def near_pairs(marks: tuple[Mark, ...], reach: int) -> Iterator[tuple[Mark, Mark
             yield mark, marks[other]
 
 
-def webs(marks: tuple[Mark, ...], cutouts: Cutouts, limit: Length) -> Iterator[Finding]:
-    """Every two holes with too little material between their rims."""
+def webs(
+    marks: tuple[Mark, ...], cutouts: Cutouts, limit: Length, square: frozenset[Kind] = frozenset()
+) -> Iterator[Finding]:
+    """Every two holes with too little material between their rims. square: what is cut square to the rows."""
     most = max((int(cutout) for cutout in cutouts.values()), default=0) + int(limit)
     for a, b in near_pairs(marks, most):
-        needed = int(cutouts[a.kind]) + int(cutouts[b.kind]) + 2 * int(limit)
-        dx, dy = int(a.along) - int(b.along), int(a.across) - int(b.across)
-        if 4 * (dx * dx + dy * dy) < needed * needed:
+        short = _web_short(a, b, cutouts, limit, square)
+        if short > ZERO:
             first, second = _in_order(a, b)
-            short = Distance(Fraction(needed, 2)) - apart(a, b)
             yield Finding(Code.HOLES_TOO_CLOSE, f"{first.id}, {second.id}", short, limit)
+
+
+def _web_short(a: Mark, b: Mark, cutouts: Cutouts, limit: Length, square: frozenset[Kind]) -> Distance:
+    """What is missing between two rims; above 0 it is too little. Slanted, to the nanometer that asks for more.
+
+    A square hole is nearest at its side or its corner, a round one on the line to its center: what a square takes comes
+    off each coordinate, what a circle takes off the distance. All of it twice, so that halves are whole.
+    """
+    sides = sum(int(cutouts[mark.kind]) for mark in (a, b) if mark.kind in square)
+    round_ = sum(int(cutouts[mark.kind]) for mark in (a, b) if mark.kind not in square)
+    dx, dy = (2 * abs(int(one) - int(other)) - sides for one, other in ((a.along, b.along), (a.across, b.across)))
+    if dx <= 0 and dy <= 0:
+        apart_twice = max(dx, dy)  # they overlap: as far as the nearer way out
+    else:
+        x, y = max(0, dx), max(0, dy)
+        apart_twice = isqrt(x * x + y * y)
+    return Distance(Fraction(round_ + 2 * int(limit) - apart_twice, 2))
 
 
 def _in_order(a: Mark, b: Mark) -> tuple[Mark, Mark]:

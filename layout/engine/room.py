@@ -265,11 +265,11 @@ def wish_of(inputs: RoomInputs, along: AxisResult, across: AxisResult) -> Wish:
         end_setback=inputs.end_setback,
         row_setback=inputs.row_setback,
         spacing_limit=inputs.spacing_limit,
-        light=Hole(inputs.light.cutout),
-        speaker=Hole(speaker.cutout) if speaker else None,
+        light=_hole(inputs.light),
+        speaker=_hole(speaker) if speaker else None,
         speaker_gaps=inputs.speaker_gaps if speaker else (),
         speaker_columns=inputs.speaker_columns if speaker else (),
-        subwoofer=Hole(inputs.subwoofer.cutout) if inputs.subwoofer else None,
+        subwoofer=_hole(inputs.subwoofer) if inputs.subwoofer else None,
         edge_min=inputs.edge_min,
         web_min=inputs.web_min,
         speaker_to_light_min=inputs.light_to_speaker,
@@ -283,6 +283,10 @@ def wish_of(inputs: RoomInputs, along: AxisResult, across: AxisResult) -> Wish:
         tiles_along=_tiles(inputs.grid, along, inputs.orientation),
         tiles_across=_tiles(inputs.grid, across, inputs.orientation),
     )
+
+
+def _hole(fitting: Fitting) -> Hole:
+    return Hole(fitting.cutout, fitting.square)
 
 
 def _tiles(grid: Grid | None, result: AxisResult, orientation: Orientation) -> Tiles | None:

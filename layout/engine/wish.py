@@ -30,9 +30,10 @@ class Mode(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Hole:
-    """What is cut for a fixture: across, a diameter or a square's side."""
+    """What is cut for a fixture: across, a diameter or a square's side. A square hole lies square to the rows."""
 
     cutout: Length
+    square: bool = False
 
 
 @dataclass(frozen=True, slots=True)

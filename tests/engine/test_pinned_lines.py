@@ -204,6 +204,18 @@ def test_it_is_held_clear_of_holes_in_other_columns():
     assert 'A4 and A6 are 4 1/2" too close: nothing is left between, not 1 1/2".' in heard(laid)
 
 
+def test_square_holes_come_nearest_at_their_corners():
+    """6 in squares 9 apart both ways leave 3 by 3 between corners: 4.243, a 64th under the 4 1/4 wanted. Round ones
+    leave 12.73 - 6 = 6.73."""
+    move = (Moved(Kind.LIGHT, 1, 4, inches(81), inches(87)),)  # A6 stands at 72, 96
+    wish = replace(DEN, moved=move, web_min=inches("4 1/4"))
+    assert arrange(wish).fits
+    (found,) = arrange(replace(wish, light=Hole(inches(6), square=True))).findings
+    assert (found.code, found.subject) == (Code.HOLES_TOO_CLOSE, "A6, A4")
+    assert inches("1/200") < found.short_by < inches("1/100")
+    assert arrange(replace(wish, light=Hole(inches(6), square=True), web_min=inches("4 15/64"))).fits
+
+
 def test_a_moved_light_that_is_gone_is_said():
     laid = arrange(replace(DEN, columns=3, moved=(Moved(Kind.LIGHT, 1, 4, inches(72), inches(93)),)))
     assert heard(laid) == ["Light 4 of row 1 is held, but there are 3 lights in that row. Let it go, or bring it back."]
