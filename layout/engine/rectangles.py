@@ -74,6 +74,8 @@ def cut(outline: Outline, unit: Unit) -> tuple[Box, ...]:
     if outline.square_cornered:
         grid = _grid(outline, [corner.x for corner in outline.corners], [corner.y for corner in outline.corners])
         inward = _inward_corners(outline)
+        if len(inward) // 2 + 1 > MOST_PIECES:  # a cut ends at two corners that stick in at most
+            raise _too_many()
         pieces = grid.fewest(inward) if len(inward) <= MOST_TRIED else grid.largest_first()
     else:
         pieces = _inside_skewed(outline, unit)
@@ -81,18 +83,35 @@ def cut(outline: Outline, unit: Unit) -> tuple[Box, ...]:
 
 
 def _inside_skewed(outline: Outline, unit: Unit) -> list[Box]:
-    xs = [corner.x for corner in outline.corners]
-    ys = [corner.y for corner in outline.corners]
-    grid = _grid(outline, _with_steps(xs, unit), _with_steps(ys, unit))
-    return grid.largest_first(LEAST[unit]) or [grid.box(cells) for cells in (grid.largest(),) if cells]
+    """Searched on the lines of the upright walls and on whole steps between them.
+
+    A rectangle from wall to wall comes first where it gives up no more than a quarter of the largest: rows are pulled
+    from walls, not from a line 2 in off them that gains a foot in a bay.
+    """
+    ring = (*outline.corners, outline.corners[0])
+    ends = [end for a, b in pairwise(ring) if a.x == b.x or a.y == b.y for end in (a, b)]
+    walls_x, walls_y = [end.x for end in ends], [end.y for end in ends]
+    steps_x, steps_y = _steps([c.x for c in ring], unit), _steps([c.y for c in ring], unit)
+    grid = _grid(outline, [*walls_x, *steps_x], [*walls_y, *steps_y])
+    largest = grid.largest()
+    if largest is None:
+        return []
+    pieces: list[Box] = []
+    to_walls = _grid(outline, walls_x, walls_y)  # on the lines through the ends of upright walls
+    between = to_walls.largest(LEAST[unit]) if ends else None
+    if between and 4 * to_walls.box(between).area_nm2 >= 3 * grid.box(largest).area_nm2:
+        pieces.append(to_walls.box(between))
+        grid.take(grid.cells(pieces[0]))
+    return [*pieces, *grid.largest_first(LEAST[unit])] or [grid.box(largest)]
 
 
-def _with_steps(at: Sequence[Distance], unit: Unit) -> list[Distance]:
-    low, high = min(at), max(at)
+def _steps(at: Sequence[Distance], unit: Unit) -> list[Distance]:
+    """The two ends, and whole steps between."""
+    low, high = min(at, key=lambda each: each.nm), max(at, key=lambda each: each.nm)
     steps = STEPS[unit]
     step = next((one for one in steps if (high - low).nm <= MOST_STEPS * one.nm), steps[-1])
     first = -(-low.nm // step.nm)
-    return [*at, *(Distance(n * step.nm) for n in range(int(first), int(high.nm // step.nm) + 1))]
+    return [low, high, *(Distance(n * step.nm) for n in range(int(first), int(high.nm // step.nm) + 1))]
 
 
 def _inward_corners(outline: Outline) -> list[Corner]:
@@ -108,26 +127,39 @@ def _inward_corners(outline: Outline) -> list[Corner]:
 
 
 def _grid(outline: Outline, xs: Sequence[Distance], ys: Sequence[Distance]) -> _Grid:
-    """Cells between all these lines; a cell is free where the whole of it is on the ceiling."""
-    scale = lcm(*(at.nm.denominator for at in (*xs, *ys)))
+    """Cells between all these lines; a cell is free where the whole of it is on the ceiling.
+
+    The lines of all upright walls are among them. A cell that no other wall runs through is all inside or all outside.
+    """
+    scale = lcm(*(at.nm.denominator for at in (*xs, *ys, *(at for c in outline.corners for at in (c.x, c.y)))))
     across, up = sorted({int(x.nm * scale) for x in xs}), sorted({int(y.nm * scale) for y in ys})
-    free = []
+    middles = [door + far for door, far in pairwise(up)]  # twice
     corners = [(int(corner.x.nm * scale), int(corner.y.nm * scale)) for corner in outline.corners]
     edges = [sorted(edge) for edge in pairwise((*corners, corners[0])) if edge[0][0] != edge[1][0]]
+    free = []
     for left, right in pairwise(across):
-        spans = sorted(
-            sorted((_height(a, b, left), _height(a, b, right))) for a, b in edges if a[0] <= left and right <= b[0]
-        )
-        column = [False] * (len(up) - 1)
-        for (_, low), (high, _) in zip(spans[::2], spans[1::2], strict=True):
-            for row in range(bisect_left(up, low), bisect_right(up, high) - 1):
+        here = [(a, b) for a, b in edges if a[0] < right and left < b[0]]
+        column = [False] * len(middles)
+        crossed = sorted(2 * _height(a, b, left + right) for a, b in here if 2 * a[0] <= left + right < 2 * b[0])
+        for low, high in zip(crossed[::2], crossed[1::2], strict=True):
+            for row in range(bisect_left(middles, low), bisect_right(middles, high)):
                 column[row] = True
+        for a, b in here:
+            ends = sorted((_height(a, b, 2 * max(left, a[0])), _height(a, b, 2 * min(right, b[0]))))
+            for row in range(max(0, bisect_right(up, ends[0]) - 1), min(len(column), bisect_left(up, ends[1]))):
+                column[row] = False
         free.append(column)
     return _Grid(across, up, free, scale)
 
 
-def _height(a: tuple[int, int], b: tuple[int, int], x: int) -> Fraction:
-    return Fraction(a[1]) if a[1] == b[1] else a[1] + Fraction((b[1] - a[1]) * (x - a[0]), b[0] - a[0])
+def _height(a: tuple[int, int], b: tuple[int, int], twice_x: int) -> Fraction:
+    if a[1] == b[1]:
+        return Fraction(a[1])
+    return a[1] + Fraction((b[1] - a[1]) * (twice_x - 2 * a[0]), 2 * (b[0] - a[0]))
+
+
+def _too_many() -> TooManyPieces:
+    return TooManyPieces(f"Outline: more than {MOST_PIECES} rectangles in it. Draw the zones by hand.")
 
 
 @dataclass(slots=True)
@@ -145,6 +177,11 @@ class _Grid:
         sides = (self.xs[left], self.ys[door], self.xs[right], self.ys[far])
         return Box(*(Distance(Fraction(side, self.scale)) for side in sides))
 
+    def cells(self, box: Box) -> tuple[int, int, int, int]:
+        """The line numbers of a box that stands on lines."""
+        left, right = self._line(self.xs, box.left), self._line(self.xs, box.right)
+        return left, self._line(self.ys, box.door), right, self._line(self.ys, box.far)
+
     # The largest, again and again
 
     def largest_first(self, least: Length | None = None) -> list[Box]:
@@ -153,12 +190,16 @@ class _Grid:
         pieces: list[Box] = []
         while (cells := left.largest(least)) is not None:
             if len(pieces) == MOST_PIECES:
-                raise TooManyPieces(f"Outline: more than {MOST_PIECES} rectangles in it. Draw the zones by hand.")
+                raise _too_many()
             pieces.append(self.box(cells))
-            for column in range(cells[0], cells[2]):
-                for row in range(cells[1], cells[3]):
-                    left.free[column][row] = False
+            left.take(cells)
         return pieces
+
+    def take(self, cells: tuple[int, int, int, int]) -> None:
+        """These are free no more."""
+        for column in range(cells[0], cells[2]):
+            for row in range(cells[1], cells[3]):
+                self.free[column][row] = False
 
     def largest(self, least: Length | None = None) -> tuple[int, int, int, int] | None:
         """The largest free rectangle, found under the skyline of each row in turn."""

@@ -46,6 +46,11 @@ def test_its_sizes_and_area_are_those_of_a_pencil():
     assert room.area_nm2 == 14_400 * inches(1).nm ** 2
 
 
+def test_the_surveyors_sum_gives_the_area():
+    """The usual worked example of the shoelace sum: (1, 6), (3, 1), (7, 2), (4, 4), (8, 5) is 16.5 (from memory)."""
+    assert outline_of(corners((1, 6), (3, 1), (7, 2), (4, 4), (8, 5))).area_nm2 == Fraction(33, 2) * inches(1).nm ** 2
+
+
 def test_edges_that_cross_are_named_with_the_place_on_the_rooms_tape():
     """Corners 3 and 4 swapped: edges 2 (144,0 to 0,120) and 4 (144,120 to 0,0) cross in the middle."""
     with pytest.raises(o.CrossesItself) as caught:

@@ -1,6 +1,7 @@
 """A room that is no rectangle is cut into rectangles, the way a crew would see them. shapely judges the cuts."""
 
 from fractions import Fraction
+from math import cos, pi, sin
 
 import pytest
 import shapely
@@ -70,6 +71,18 @@ def test_the_largest_rectangle_of_a_right_triangle_is_half_of_each_leg():
     assert pieces((0, 0), (240, 0), (0, 180))[0] == (0, 0, 120, 90)
 
 
+def test_a_wall_curved_through_hundreds_of_corners_is_searched_like_any_other():
+    """A half circle of 84 in about (240, 84): the largest upright rectangle in a half circle is r x sqrt(2) by
+    r / sqrt(2), so 118.8 by 59.4 (the textbook's answer), on whole inches. The room itself goes from wall to wall,
+    though 258 by 164 would be larger."""
+    arc = [(240 + 84 * sin(pi * n / 400), 84 - 84 * cos(pi * n / 400)) for n in range(1, 400)]
+    points = [(0, 0), (240, 0), *((f"{x:.3f}", f"{y:.3f}") for x, y in arc), (240, 168), (0, 168)]
+    main, bay = pieces(*points)[:2]
+    assert main == (0, 0, 240, 168)
+    assert (bay[2] - bay[0]) * (bay[3] - bay[1]) > 0.97 * 84 * 84
+    assert bay[1] + bay[3] in (167, 168, 169)
+
+
 def test_a_closet_narrower_than_a_light_needs_is_one_zone_all_the_same():
     assert pieces((0, 0), (20, 0), (18, 60), (0, 60)) == [(0, 0, 18, 60)]
 
@@ -128,7 +141,10 @@ def test_a_mirrored_room_has_mirrored_zones(points):
 @settings(max_examples=60, deadline=None)
 @given(square_cornered())
 def test_no_fewer_zones_are_possible(points):
-    """For a simple room of general position the fewest are the corners that stick in plus one (no two in line)."""
+    """Without holes and with no two inward corners in line, the fewest rectangles are the inward corners plus one.
+
+    Source: Ferrari, Sankar and Sklansky, Minimal rectangular partitions of digitized blobs (1984), from memory.
+    """
     shape = room(*points)
     inward = [n for n in range(len(points)) if _turn(points, n) != _turn_of_ring(points)]
     lined = len({points[n][0] for n in inward}) < len(inward) or len({points[n][1] for n in inward}) < len(inward)
