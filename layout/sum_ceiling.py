@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from layout.engine.checks import apart
 from layout.engine.lengths import Style
 from layout.engine.marks import Axis, Kind
-from layout.engine.overhead.bays import off_joist
+from layout.engine.overhead.footprint import frame
 from layout.engine.overhead.stand import Direction
 from layout.engine.pins import Line as Held
 from layout.engine.slope import along_slope, angle_deg, in_twelve
@@ -122,38 +122,80 @@ def _border(key, what, tiles, border, words):
 
 
 def _joists(key, layout, words):
-    """The member that is nearest to a hole it stands beside, by what is left beyond what is kept."""
+    """The member nearest to a hole, and to a frame above the drywall, by what is left beyond what is kept."""
     direction = Direction.ALONG if key == "along" else Direction.ACROSS
     members = layout.standing.members_on(direction)
-    centers = [member.at for member in members]
-    worst = None
-    fittings = layout.inputs.fittings
-    seen = set()
+    hole = _nearest(members, _holes(key, layout))
+    if hole is not None:
+        spare, apart_, half, mark, member = hole
+        yield _joist_line(
+            f"{key}-joist",
+            _("nearest joist to a hole, center to center"),
+            (apart_, half + member.clear + member.width / 2),
+            (mark, member, spare),
+            words,
+            _("Half the hole, the free material and half the member, center to center."),
+        )
+    plate = _nearest(members, _frames(key, layout))
+    if plate is not None:
+        spare, _apart, _half, mark, member = plate
+        yield _joist_line(
+            f"{key}-joist-frame",
+            _("nearest joist to a frame, side to side"),
+            (spare + member.clear, member.clear),
+            (mark, member, spare),
+            words,
+            _("From the frame's side to the member's, as the frame is turned here."),
+        )
+
+
+def _holes(key, layout):
+    """Each mark, its hole's center and half of it."""
     for mark in layout.arrangement.marks:
-        at = getattr(mark, key)
-        if (mark.kind, at) in seen:
+        yield mark, getattr(mark, key), layout.inputs.fittings[mark.kind].cutout / 2
+
+
+def _frames(key, layout):
+    """Each mark with a frame, the frame's center and half of it this way."""
+    for mark in layout.arrangement.marks:
+        plate = layout.inputs.fittings[mark.kind].frame
+        if plate is not None and mark.id in layout.turns:
+            lies = frame(plate, layout.turns[mark.id], layout.inputs.orientation)
+            off, half = (lies.off_along, lies.half_along) if key == "along" else (lies.off_across, lies.half_across)
+            yield mark, getattr(mark, key) + off, half
+
+
+def _nearest(members, bodies):
+    """(what is left beyond what is kept, center to center, half the body, mark, member) where the least is left."""
+    centers = [member.at for member in members]
+    worst, seen = None, set()
+    for mark, center, half in bodies:
+        if (center, half) in seen:
             continue
-        seen.add((mark.kind, at))
-        place = bisect_left(centers, at)
+        seen.add((center, half))
+        place = bisect_left(centers, center)
         for member in members[max(0, place - 1) : place + 1]:
-            kept = off_joist(fittings[mark.kind].cutout, member.clear, member.width)
-            there = abs(at - member.at)
-            if worst is None or there - kept < worst[0]:
-                worst = there - kept, there, kept, mark, member
-    if worst is None:
-        return
-    spare, there, kept, mark, member = worst
+            apart_ = abs(center - member.at)
+            spare = apart_ - half - member.clear - member.width / 2
+            if worst is None or spare < worst[0]:
+                worst = spare, apart_, half, mark, member
+    return worst
+
+
+def _joist_line(key, what, sizes, beside, words, rule):
+    there, kept = sizes
+    mark, member, spare = beside
     told = _("%(joist)s to %(mark)s, keeps %(kept)s")
     if spare.nm < 0:
         told = _("%(joist)s to %(mark)s, too near: keeps %(kept)s")
-    yield Line(
-        f"{key}-joist",
+    return Line(
+        key,
         "",
-        _("nearest joist to a hole, center to center"),
+        what,
         words.show(there),
         told % {"joist": member.name, "mark": mark.id, "kept": words.tape.show(kept)},
         tone="bad" if spare.nm < 0 else "ok",
-        rule=_("Half the hole, the free material and half the member, center to center. Frames are looked at too."),
+        rule=rule,
         source=COMMON,
     )
 

@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from layout.engine import checks, grid, lines, set_out
 from layout.engine.checks import Limits
-from layout.engine.findings import Code, Finding, say
+from layout.engine.findings import Code, Finding, counted, say
 from layout.engine.grid import Tiles
 from layout.engine.lengths import Distance, Length
 from layout.engine.lines import Lines
@@ -154,12 +154,13 @@ def _on_tiles(asked: Lines, tiles: Tiles, mode: Mode, axis: str, limit: Length |
         return asked
     held = {number: asked.at[number - 1] for number in asked.held}
     chosen = grid.choose(tiles, asked.at, held, limit)
+    there = counted(len(tiles.middles), "tile")
     if chosen is None:
-        few = Finding(Code.TOO_FEW_TILES, axis, near=_tiles(len(tiles.middles)))
+        few = Finding(Code.TOO_FEW_TILES, axis, near=there)
         return replace(asked, at=(), between=(), findings=(*asked.findings, few))
     found = asked.findings
     if chosen.off_middle:
-        found = (*found, Finding(Code.OFF_THE_MIDDLE, axis, chosen.off_middle, near=_tiles(len(tiles.middles))))
+        found = (*found, Finding(Code.OFF_THE_MIDDLE, axis, chosen.off_middle, near=there))
     return replace(asked, at=chosen.at, findings=found)
 
 
@@ -175,10 +176,6 @@ def _columns_on_tiles(wish: Wish, asked: Lines, tiles: Tiles) -> Lines:
         inside = at is not None and found.at[gap - 1] < at < found.at[gap]
         between.append(at if at is not None and inside else grid.on_the_nanometer(middle))
     return replace(found, between=tuple(between))
-
-
-def _tiles(count: int) -> str:
-    return f"{count} tile" if count == 1 else f"{count} tiles"
 
 
 def _off_tiles(marks: tuple[Mark, ...], along: Tiles | None, across: Tiles | None) -> tuple[Finding, ...]:

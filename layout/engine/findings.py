@@ -61,6 +61,11 @@ class Finding:
     note: str = ""
 
 
+def counted(number: int, one: str) -> str:
+    """'1 column', '4 columns'."""
+    return f"{number or 'no'} {one}{'' if number == 1 else 's'}"
+
+
 def say(finding: Finding, tape: Tape) -> str:
     """A finding in plain words, with the shop's own tape fractions."""
     words = _WORDS[finding.code](finding, tape)
@@ -146,7 +151,7 @@ def _past_edge(finding: Finding, tape: Tape) -> str:
 
 
 def _no_such(finding: Finding, tape: Tape) -> str:
-    return f"{_begun(finding.subject)} is held, but there are {finding.near}. Let it go, or bring it back"
+    return f"{_begun(finding.subject)} is held, but {_there_are(finding.near)}. Let it go, or bring it back"
 
 
 # What stands overhead
@@ -202,7 +207,7 @@ def _cut_tile(finding: Finding, tape: Tape) -> str:
 
 def _few_tiles(finding: Finding, tape: Tape) -> str:
     what = _whole(finding, "lights in a row", "rows")
-    return f"That many {what} won't fit: there are {finding.near}. Take fewer"
+    return f"That many {what} won't fit: {_there_are(finding.near)}. Take fewer"
 
 
 def _off_the_middle(finding: Finding, tape: Tape) -> str:
@@ -220,6 +225,10 @@ def _pitch(finding: Finding, tape: Tape) -> str:
         f"A tile of {pitch} is one of {finding.near}. Grids of the two systems drift apart tile by tile: measure over "
         "ten tiles on site"
     )
+
+
+def _there_are(counted_things: str) -> str:
+    return f"{'there is' if counted_things.startswith('1 ') else 'there are'} {counted_things}"
 
 
 def _begun(words: str) -> str:

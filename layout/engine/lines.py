@@ -11,7 +11,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from layout.engine.even import even
-from layout.engine.findings import Code, Finding
+from layout.engine.findings import Code, Finding, counted
 from layout.engine.lengths import ZERO, Distance, Length, Unit
 from layout.engine.marks import Kind
 from layout.engine.pins import Line, Pin
@@ -115,7 +115,7 @@ def _pinned(base: Lines, pins: tuple[Pin, ...], mode: Mode, size: Length, unit: 
     for pin in pins:
         name = f"{pin.line} {pin.number}"
         if not 1 <= pin.number <= count:
-            found.append(Finding(Code.NO_SUCH_MARK, name, near=f"{count} {pin.line}s"))
+            found.append(Finding(Code.NO_SUCH_MARK, name, near=counted(count, pin.line)))
         elif not ZERO <= pin.at <= size:
             past = -pin.at if pin.at < ZERO else pin.at - size
             found.append(Finding(Code.PINNED_PAST_EDGE, name, past, pin.at))

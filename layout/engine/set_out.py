@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from layout.engine.findings import Code, Finding
+from layout.engine.findings import Code, Finding, counted
 from layout.engine.lengths import Distance, Length
 from layout.engine.lines import mirrored_tick, on_a_tick
 from layout.engine.marks import Kind, Mark
@@ -117,7 +117,7 @@ def moved(marks: tuple[Mark, ...], moves: tuple[Moved, ...]) -> tuple[tuple[Mark
         theirs = [n for n, mark in enumerate(marks) if mark.kind is move.kind and mark.row == move.row]
         if not 1 <= move.number <= len(theirs):
             name = f"{move.kind} {move.number} of row {move.row}"
-            found.append(Finding(Code.NO_SUCH_MARK, name, near=f"{len(theirs)} {move.kind}s in that row"))
+            found.append(Finding(Code.NO_SUCH_MARK, name, near=f"{counted(len(theirs), move.kind)} in that row"))
             continue
         at = theirs[move.number - 1]
         was = marks[at]

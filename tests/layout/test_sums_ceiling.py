@@ -9,7 +9,7 @@ from layout.engine.arrange import Mode
 from layout.engine.ceiling import Corner, Grid, Slope
 from layout.engine.lengths import ZERO, Style, Tape, Unit, inches
 from layout.engine.marks import Axis, Datum, Kind, Orientation, Side
-from layout.engine.overhead.values import Joists, Overhead
+from layout.engine.overhead.values import Frame, Joists, Overhead
 from layout.engine.pins import Line, Moved, Pin
 from layout.engine.room import AxisSurvey, Fitting, RoomInputs, lay_out
 from layout.engine.stacks import SideBuildUp
@@ -75,6 +75,20 @@ def test_the_nearest_joist():
     line = lines(overhead=Overhead((joists,), looked=True))["along-joist"]
     assert (line.number, line.tone) == ("2 1/2", "bad")
     assert line.note == 'joist 2 to A1, too near: keeps 4 7/16"'
+
+
+def test_the_nearest_joist_to_a_frame():
+    """The same joists, an 8 in frame's width across the bay, lights pinned mid-bay at 34: 8 from either joist's center,
+    less 4 and 3/4."""
+    joists = Joists(Axis.DOOR_FAR, inches(16), inches("1 1/2"), inches(10), Side.LEFT, Datum.EDGE, inches("1/2"))
+    told = lines(
+        overhead=Overhead((joists,), looked=True),
+        light=replace(ROOM.light, frame=Frame(inches(15), inches(8), inches("7 1/2"), inches(4))),
+        pins=tuple(Pin(Line.COLUMN, n, inches(x)) for n, x in enumerate((34, 82, 146, 194), 1)),
+    )
+    assert (told["along-joist"].number, told["along-joist"].tone) == ("8", "ok")
+    assert told["along-joist-frame"].number == "3 1/4"
+    assert told["along-joist-frame"].note == 'joist 2 to A1, keeps 1/2"'
 
 
 def test_tiles_and_their_borders():
