@@ -32,12 +32,13 @@ def check(
 ) -> tuple[Finding, ...]:
     """Every limit the marks break, the worst place of each kind and how many more there are."""
     cutouts = {kind: hole.size for kind, hole in shape.holes.items()}
+    square = frozenset(kind for kind, hole in shape.holes.items() if hole.square)
     groups = (
         *checks.gaps(_unbroken_rows(laid, marks, renamed), base.spacing_limit, base.rows_of),
         _across_joins(base, shape, laid, marks),
         *_off_the_outline(base, shape, marks),
         *(_on_edges(shape, region, marks) for region in shape.regions),
-        checks.webs(marks, cutouts, base.web_min),
+        checks.webs(marks, cutouts, base.web_min, square),
         checks.speakers_near_lights(marks, base.speaker_to_light_min),
     )
     off_tape = _off_the_tape(shape)

@@ -15,7 +15,7 @@ from layout.engine.arrange import Arrangement, arrange
 from layout.engine.ceiling import ZoneWish
 from layout.engine.findings import Finding
 from layout.engine.grid import Tiles
-from layout.engine.lengths import Distance, Length
+from layout.engine.lengths import ZERO, Distance, Length
 from layout.engine.marks import Axis, Kind, Mark
 from layout.engine.outline import outline_of
 from layout.engine.pins import Line
@@ -89,8 +89,8 @@ def _lay(
         return LaidZone(zone, None, rows_before, _seen_through(zone, beside))
     wish = _own_wish(base, zone, first=not laid)
     if asked is not None or laid:
-        hole = shape.holes[base.rows_of].size
-        margin = hole / 2 + base.edge_min
+        hole = shape.holes.get(base.rows_of)
+        margin = (hole.size / 2 if hole else ZERO) + base.edge_min
         wish = _columns(wish, asked, shared(beside[0], zone.along, zone.size_along, margin), counted=not laid)
         wish = _rows(wish, asked, shared(beside[1], zone.across, zone.size_across, margin), counted=not laid)
     if Mode.LOCKED in (wish.mode_along, wish.mode_across) and not (_has_columns(wish) and _has_rows(wish)):

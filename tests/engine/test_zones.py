@@ -148,6 +148,13 @@ def test_typed_lines_run_through_every_zone_they_cross():
     assert [inch(one.rows) for one in zoned.zones] == [[48, 140], [48]]
 
 
+def test_rows_of_speakers_without_a_speaker_are_refused_with_words():
+    base = wish_for(WING, rows_of=Kind.SPEAKER, speaker=None)
+    holes = {Kind.LIGHT: Cutout(inches(6))}
+    with pytest.raises(WishError, match="Choose the speaker"):
+        lay_out_zones(base, replace(shape(WING), holes=holes, wishes=(ZoneWish("A", rows=1),)))
+
+
 def test_a_typed_line_on_no_part_of_the_ceiling_is_refused():
     typed = wish_for(WING, mode_across=Mode.LOCKED, typed_across=(inches(48), inches(400)))
     with pytest.raises(WishError, match="400 in is on no part"):
@@ -252,6 +259,16 @@ def test_a_mark_on_a_regions_edge_is_said():
 def test_no_gap_is_counted_across_a_region_with_its_own_lights():
     zoned = lay_out_zones(replace(WISH, rows=3), shape(PLAIN_ROOM, regions=(TRAY,)))
     assert Code.GAP_OVER_LIMIT not in [finding.code for finding in zoned.findings]
+
+
+def test_holes_of_two_zones_keep_material_between_them():
+    """Typed at 42, which is in the coffer, and at 52, which is not: 10 - 6 leaves 4 of the 5 kept."""
+    coffer = Region("coffer", box(20, 60, 48, 108), inches(6))
+    typed = replace(WISH, mode_along=Mode.LOCKED, mode_across=Mode.LOCKED, typed_along=inches_of(42, 52),
+                    typed_across=inches_of(84), web_min=inches(5))  # fmt: skip
+    found = lay_out_zones(typed, shape(PLAIN_ROOM, regions=(coffer,))).findings
+    webs = [finding for finding in found if finding.code is Code.HOLES_TOO_CLOSE]
+    assert [(finding.subject, finding.short_by) for finding in webs] == [("B2, A1", inches(1))]
 
 
 # Lines
