@@ -72,8 +72,9 @@ def cut(outline: Outline, unit: Unit) -> tuple[Box, ...]:
     the largest rectangle first; else the largest first, again and again. Raises TooManyPieces.
     """
     if outline.square_cornered:
-        grid = _grid(outline, [corner.x for corner in outline.corners], [corner.y for corner in outline.corners])
-        inward = _inward_corners(outline)
+        turns = [(corner, turn) for corner, turn in _turns(outline) if turn]
+        grid = _grid(outline, [corner.x for corner, _ in turns], [corner.y for corner, _ in turns])
+        inward = [corner for corner, turn in turns if turn < 0]  # where a cut has to start
         if len(inward) // 2 + 1 > MOST_PIECES:  # a cut ends at two corners that stick in at most
             raise _too_many()
         pieces = grid.fewest(inward) if len(inward) <= MOST_TRIED else grid.largest_first()
@@ -114,16 +115,12 @@ def _steps(at: Sequence[Distance], unit: Unit) -> list[Distance]:
     return [low, high, *(Distance(n * step.nm) for n in range(int(first), int(high.nm // step.nm) + 1))]
 
 
-def _inward_corners(outline: Outline) -> list[Corner]:
-    """Corners that stick into the room, where a cut has to start."""
+def _turns(outline: Outline) -> Iterator[tuple[Corner, Fraction]]:
+    """Each corner and how the outline turns there: below 0 where it sticks into the room, 0 where it goes on."""
     ring = outline.corners
-    found = []
     for n, at in enumerate(ring):
         before, after = ring[n - 1], ring[(n + 1) % len(ring)]
-        turn = (at.x - before.x).nm * (after.y - at.y).nm - (at.y - before.y).nm * (after.x - at.x).nm
-        if turn < 0:
-            found.append(at)
-    return found
+        yield at, (at.x - before.x).nm * (after.y - at.y).nm - (at.y - before.y).nm * (after.x - at.x).nm
 
 
 def _grid(outline: Outline, xs: Sequence[Distance], ys: Sequence[Distance]) -> _Grid:

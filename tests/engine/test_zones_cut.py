@@ -42,6 +42,11 @@ def test_a_t_is_its_bar_and_its_stem_though_stem_and_bar_together_are_larger():
     assert pieces(*tee) == [(0, 168, 360, 240), (120, 0, 240, 168)]
 
 
+def test_corners_in_the_middle_of_a_wall_change_nothing():
+    ell = ((0, 0), (40, 0), (144, 0), (144, 30), (144, 72), (84, 72), (84, 120), (20, 120), (0, 120), (0, 50))
+    assert pieces(*ell) == [(0, 0, 144, 72), (0, 72, 84, 120)]
+
+
 def test_a_u_is_three_zones():
     shape = ((0, 0), (300, 0), (300, 200), (200, 200), (200, 80), (100, 80), (100, 200), (0, 200))
     assert pieces(*shape) == [(0, 0, 300, 80), (0, 80, 100, 200), (200, 80, 300, 200)]
