@@ -136,9 +136,7 @@ def _along(layout, words):
     yield Line(
         "lights-per-row", "", what, str(len(columns_)), _("empty: the limit decides"), field="lights_per_row"
     )
-    yield from _off_walls(
-        "along", columns_, arrangement.along_facts, inputs.mode_along, "mode_along", "end_setback", "typed_along", words
-    )
+    yield from _off_walls("along", columns_, arrangement.along_facts, inputs, words)
     if len(columns_) > 1:
         yield Line(
             "along-outer",
@@ -178,16 +176,7 @@ def _across(layout, words):
     arrangement, inputs = _shown(layout), layout.inputs
     rows = arrangement.rows
     yield Line("rows", "", _("rows"), str(len(rows)), field="rows")
-    yield from _off_walls(
-        "across",
-        rows,
-        arrangement.across_facts,
-        inputs.mode_across,
-        "mode_across",
-        "row_setback",
-        "typed_across",
-        words,
-    )
+    yield from _off_walls("across", rows, arrangement.across_facts, inputs, words)
     if len(rows) > 1:
         yield Line("across-outer", "=", _("between outer rows"), words.show(rows[-1] - rows[0]), total=True)
         if len(rows) > 2:
@@ -195,20 +184,28 @@ def _across(layout, words):
             yield Line("across-gap", "÷", ngettext("%s gap", "%s gaps", len(gaps)) % len(gaps), _range(gaps, words))
 
 
-def _off_walls(key, positions, facts, mode, mode_field, setback_field, typed_field, words):
-    yield Line(f"{key}-mode", "", _("how they stand"), "", field=mode_field)
+def _off_walls(key, positions, facts, inputs, words):
+    mode, asked, setback_field = (
+        (inputs.mode_along, inputs.end_setback, "end_setback")
+        if key == "along"
+        else (inputs.mode_across, inputs.row_setback, "row_setback")
+    )
+    yield Line(f"{key}-mode", "", _("how they stand"), "", field=f"mode_{key}")
     if mode is Mode.LOCKED:
-        yield Line(f"{key}-typed", "", _("your numbers from the zero corner"), "", field=typed_field)
+        yield Line(f"{key}-typed", "", _("your numbers from the zero corner"), "", field=f"typed_{key}")
         return
     walls = spacing_rules().walls
     # One line of lights stands in the middle, whatever was chosen: a box there would be a number nobody keeps.
     chosen = mode is Mode.WALL_HELD and len(positions) != 1
     if chosen or positions:
+        middle = len(positions) == 1 and facts.off_wall == facts.last_to_wall
+        elsewhere = chosen and positions and abs(positions[0] - asked) >= inputs.unit.tick
         yield Line(
             f"{key}-setback",
             "−",
-            _("in the middle, off the wall") if len(positions) == 1 else _("off the wall, first (setback)"),
+            _("in the middle, off the wall") if middle else _("off the wall, first (setback)"),
             words.show(positions[0]) if positions else "",
+            _("it stands at %s") % words.tape.show(positions[0]) if elsewhere else "",
             field=setback_field if chosen else "",
             rule=" ".join(walls.text.values()),
             source=walls.source,

@@ -61,6 +61,20 @@ def test_what_is_pinned():
     assert "across-pin-5" not in told
 
 
+def test_a_box_for_off_the_wall_says_where_the_first_light_really_stands():
+    """28 1/2 asked: kept, pinned at 40, or the tile at 30."""
+    grid = Grid(inches(24), inches(24))
+    assert lines()["along-setback"].note == ""
+    assert lines(pins=(Pin(Line.COLUMN, 1, inches(40)),))["along-setback"].note == 'it stands at 40"'
+    assert lines(grid=grid)["along-setback"].note == 'it stands at 30"'
+
+
+def test_one_light_pinned_is_not_called_the_middle():
+    assert lines(lights_per_row=1)["along-setback"].what.startswith("in the middle")
+    told = lines(lights_per_row=1, pins=(Pin(Line.COLUMN, 1, inches(40)),))
+    assert told["along-setback"].what.startswith("off the wall")
+
+
 def test_what_was_moved_alone():
     """A2 stands at 85 1/2 in its row; moved to 80 it is 5 1/2 off, across it stays."""
     told = lines(moved=(Moved(Kind.LIGHT, 1, 2, inches(80), inches(36)),))
