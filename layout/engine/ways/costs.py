@@ -76,13 +76,17 @@ def _held(layout: RoomLayout, direction: Direction) -> bool:
 
 
 def off_center(lines: tuple[Length, ...], size: Length) -> Distance:
-    """How far lines are from mirroring: of all of them, where they shifted together; else of the worst pair."""
-    sums = [a + b - size for a, b in zip(lines, reversed(lines), strict=True)]
+    """How far lines are from mirroring: of all of them, where they shifted together; else of the worst pair. A middle
+    line is off the center by itself.
+    """
+    sums = [abs(a + b - size) for a, b in zip(lines, reversed(lines), strict=True)]
     if not sums:
         return ZERO
     if all(each == sums[0] for each in sums):
-        return abs(sums[0]) / 2
-    return max((abs(each) for each in sums), key=lambda each: each.nm)
+        return sums[0] / 2
+    if len(lines) % 2:
+        sums[len(lines) // 2] = sums[len(lines) // 2] / 2
+    return max(sums)
 
 
 def differ(lines: tuple[Length, ...]) -> Distance:

@@ -19,7 +19,7 @@ from layout.engine.room import Fitting, RoomInputs, RoomLayout, lay_out
 from layout.engine.ways import search
 from layout.engine.ways.alone import ways_alone
 from layout.engine.ways.changes import held_at, mode_of, with_count, with_ends
-from layout.engine.ways.compromise import best_compromise
+from layout.engine.ways.compromise import as_compromise, least_in_the_way
 from layout.engine.ways.costs import costs, moves
 from layout.engine.ways.lines import Lines, within
 from layout.engine.ways.read import Ceiling, ceiling_of, read_lines
@@ -50,8 +50,14 @@ def ways_of(layout: RoomLayout, alternatives: Iterable[Fitting] = ()) -> Ways:
     ways = tuple(each for each in found if isinstance(each, Way))
     missing = tuple(each for each in found if isinstance(each, Missing))
     clash = clash_of(finder.asked, ways)
-    compromise = None if ways or not finder.asked.left else best_compromise(finder.asked)
-    return Ways(clash, ways, missing, compromise, finder.asked.left)
+    if ways or not finder.asked.left:
+        return Ways(clash, ways, missing, None, finder.asked.left)
+    best, change = least_in_the_way(finder.asked)
+    last = finder.alone(best)
+    if isinstance(last, Way):  # the least in the way, and what is left of it moved by itself
+        others = tuple(each for each in missing if each.kind is not WayKind.ONE_ALONE)
+        return Ways(clash, (last,), others, None, finder.asked.left)
+    return Ways(clash, (), missing, as_compromise(finder.asked, best, change), finder.asked.left)
 
 
 class Finder:
@@ -215,8 +221,11 @@ class Finder:
 
     def _missing(self, kind: WayKind, direction: Direction, most: Length, lines: Lines) -> Missing:
         count, middle = len(lines.at), len(lines.at) // 2
+        wish = self.asked.layout.arrangement.wish
         if lines.held:
             why = NoWay.PINNED
+        elif (wish.tiles_along if direction is Direction.ALONG else wish.tiles_across) is not None:
+            why = NoWay.ON_TILES
         elif kind is not WayKind.SHIFT and kind is not WayKind.SLIDE and count < 2:
             why = NoWay.NOTHING_TO_MOVE
         elif kind is WayKind.PAIRS and not lines.mirrored:
@@ -311,10 +320,11 @@ class Finder:
             return Missing(kind, NoWay.STILL_IN_THE_WAY, direction)
         return self.way(kind, direction, whole, again)
 
-    def alone(self) -> Found:
+    def alone(self, start: Ceiling | None = None) -> Found:
         """A line by itself where all that it carries is in the way, else each light that is."""
-        for direction, change in ways_alone(self.start, self.directions, self.ticks(PAIRS[self.unit])):
-            way = self.first(WayKind.ONE_ALONE, direction, [change])
+        begun = start or self.start
+        for direction, change in ways_alone(begun, self.directions, self.ticks(PAIRS[self.unit])):
+            way = self.first(WayKind.ONE_ALONE, direction, [change], begun)
             if way is not None:
                 return way
         return Missing(WayKind.ONE_ALONE, NoWay.NOT_WITHIN, self.directions[0], PAIRS[self.unit])

@@ -125,6 +125,7 @@ class NoWay(StrEnum):
     STILL_IN_THE_WAY = "still_in_the_way"
     TYPED = "typed"  # the numbers are a person's own
     ON_FRAMING = "on_framing"  # sliding along a joist doesn't get a hole off it
+    ON_TILES = "on_tiles"  # lights stand in the middle of tiles, and no others clear
     SAME = "same"  # it comes to the same as a way before it
 
 

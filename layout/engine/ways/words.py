@@ -12,6 +12,7 @@ from itertools import pairwise
 from layout.engine.findings import say
 from layout.engine.lengths import ZERO, Distance, Length, Tape, Unit, inches, mm
 from layout.engine.overhead.stand import Direction
+from layout.engine.room import RoomLayout
 from layout.engine.ways.read import lines_at
 from layout.engine.ways.rules import (
     Clash,
@@ -150,22 +151,21 @@ def _listed(words: list[str]) -> str:
 
 def say_way(way: Way, tape: Tape, names: Names | None = None) -> str:
     """What to do: 'Move columns 1 and 4 toward the middle by 1 15/16".'"""
-    known = names or {}
+    said = _moves_said(way.moves, way.layout, tape, names or {})
     match way.kind:
         case WayKind.RESPACE:
-            return _respaced(way, tape)
+            return _respaced(way, tape, names or {})
         case WayKind.PAIRS:
-            return _pairs(way, tape)
+            return f"Move {_listed(said)}."
         case WayKind.SLIDE | WayKind.SHIFT:
-            return _together(way, tape, known)
+            return f"{'Slide' if way.kind is WayKind.SLIDE else 'Move'} {_listed(said)}."
         case WayKind.SMALLER:
             cutout = tape.show(way.layout.inputs.light.cutout)
             return f"Use {way.fixture} instead: a {cutout} hole, everything else where it is."
         case WayKind.ONE_MORE | WayKind.ONE_FEWER:
             return _count(way, tape)
         case WayKind.ONE_ALONE:
-            said = _listed([_moved(move, tape, known) for move in way.moves])
-            return f"Move {said} alone."
+            return f"Move {_listed(said)}, nothing else."
 
 
 def say_costs(way: Way, tape: Tape) -> tuple[str, ...]:
@@ -178,25 +178,26 @@ def say_still(way: Way, tape: Tape) -> tuple[str, ...]:
     return tuple(say(finding, tape) for finding in way.still)
 
 
-def say_compromise(compromise: Compromise, tape: Tape) -> str:
+def say_compromise(compromise: Compromise, tape: Tape, names: Names | None = None) -> str:
     count = len(compromise.left)
     places = "1 place is" if count == 1 else f"{count} places are"
     deep = tape.show(compromise.deepest)
-    how = "Move" if compromise.moves else "As it is,"
     if not compromise.moves:
         return f"Won't fit. As it is, {places} in the way, by {deep} at most."
-    moved = _listed([_moved(move, tape, {}) for move in compromise.moves])
-    return f"Won't fit. {how} {moved}, and {places} still in the way, by {deep} at most."
+    moved = _listed(_moves_said(compromise.moves, compromise.layout, tape, names or {}))
+    return f"Won't fit. Least in the way: move {moved}; {places} still in the way, by {deep} at most."
 
 
 def _line(direction: Direction, number: int | str = "") -> str:
     return f"{'column' if direction is Direction.ALONG else 'row'} {number}".rstrip()
 
 
-def _respaced(way: Way, tape: Tape) -> str:
+def _respaced(way: Way, tape: Tape, names: Names) -> str:
     lines = lines_at(way.layout, way.direction)
     what = "Both ends" if way.direction is Direction.ALONG else "Both outer rows"
-    return f"{what} {tape.show(lines[0])} off the wall, gaps {_gaps(lines, tape)}."
+    ends = f"{what} {tape.show(lines[0])} off the wall, gaps {_gaps(lines, tape)}"
+    others = tuple(move for move in way.moves if move.direction is not way.direction)
+    return f"{ends}; move {_listed(_moves_said(others, way.layout, tape, names))}." if others else f"{ends}."
 
 
 def _gaps(lines: tuple[Length, ...], tape: Tape) -> str:
@@ -205,28 +206,25 @@ def _gaps(lines: tuple[Length, ...], tape: Tape) -> str:
     return tape.show(least) if most - least <= tape.step else f"{tape.show(least)} to {tape.show(most)}"
 
 
-def _pairs(way: Way, tape: Tape) -> str:
-    count = len(lines_at(way.layout, way.direction))
-    near = [move for move in way.moves if move.direction is way.direction and 2 * move.number <= count]
+def _moves_said(moves: tuple[Move, ...], layout: RoomLayout, tape: Tape, names: Names) -> list[str]:
+    """Lines that move together, then pairs, then each by itself; then marks."""
     said = []
-    for move in near:
-        lines = f"{_line(move.direction)}s {move.number} and {count + 1 - move.number}"
-        toward = "toward the middle" if move.by > ZERO else "toward the walls"
-        said.append(f"{lines} {toward} by {tape.show(abs(move.by))}")
-    others = [_moved(move, tape, {}) for move in way.moves if move.direction is not way.direction]
-    return f"Move {_listed([*said, *others])}."
+    for direction in Direction:
+        mine = [move for move in moves if move.direction is direction and not move.mark]
+        count = len(lines_at(layout, direction))
+        by = {move.number: move.by for move in mine}
+        if len(by) == count > 1 and len(set(by.values())) == 1:
+            said.append(f"all {_line(direction)}s {tape.show(abs(mine[0].by))} {_toward(direction, mine[0].by, names)}")
+        elif by and all(by.get(count + 1 - number) == -each for number, each in by.items()):
+            said += [_pair(move, count, tape) for move in mine if 2 * move.number <= count]
+        else:
+            said += [_moved(move, tape, names) for move in mine]
+    return said + [_moved(move, tape, names) for move in moves if move.mark]
 
 
-def _together(way: Way, tape: Tape, names: Names) -> str:
-    mine = [move for move in way.moves if move.direction is way.direction]
-    if len({move.by for move in mine}) > 1:
-        return _pairs(way, tape)
-    what = "the rows" if way.kind is WayKind.SLIDE else "everything"
-    verb = "Slide" if way.kind is WayKind.SLIDE else "Move"
-    by = mine[0].by
-    said = f"{verb} {what} {tape.show(abs(by))} {_toward(way.direction, by, names)}."
-    others = [_moved(move, tape, names) for move in way.moves if move.direction is not way.direction]
-    return f"{said[:-1]}, and {_listed(others)}." if others else said
+def _pair(move: Move, count: int, tape: Tape) -> str:
+    toward = "toward the middle" if move.by > ZERO else "toward the walls"
+    return f"{_line(move.direction)}s {move.number} and {count + 1 - move.number} {toward} by {tape.show(abs(move.by))}"
 
 
 def _toward(direction: Direction, by: Distance, names: Names) -> str:
@@ -319,6 +317,8 @@ def say_missing(missing: Missing, tape: Tape) -> str:
             said = "the distances are typed: change them yourself"
         case NoWay.ON_FRAMING:
             said = "sliding along a joist doesn't get a hole off it"
+        case NoWay.ON_TILES:
+            said = "lights stand in the middle of tiles, and no other tiles clear"
         case NoWay.SAME:
             said = "it comes to the same as one above"
     return f"{TITLES[missing.kind]}: {said}."
