@@ -156,7 +156,7 @@ def _height(a: tuple[int, int], b: tuple[int, int], twice_x: int) -> Fraction:
 
 
 def _too_many() -> TooManyPieces:
-    return TooManyPieces(f"Outline: more than {MOST_PIECES} rectangles in it. Draw the zones by hand.")
+    return TooManyPieces(f"Outline: more than {MOST_PIECES} rectangles in it. Enter its zones as parts of the ceiling.")
 
 
 @dataclass(slots=True)

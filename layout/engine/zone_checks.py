@@ -37,7 +37,7 @@ def check(
         *checks.gaps(_unbroken_rows(laid, marks, renamed), base.spacing_limit, base.rows_of),
         _across_joins(base, shape, laid, marks),
         *_off_the_outline(base, shape, marks),
-        *(_on_edges(shape, region, marks) for region in shape.regions),
+        *(_on_edges(shape, region, marks) for region in shape.regions if region.rise),
         checks.webs(marks, cutouts, base.web_min, square),
         checks.speakers_near_lights(marks, base.speaker_to_light_min),
     )

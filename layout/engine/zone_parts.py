@@ -11,7 +11,7 @@ from layout.engine.ceiling import Region, ZoneWish
 from layout.engine.lengths import ZERO, Distance, Length, Unit
 from layout.engine.marks import Axis, Kind, Mark, Orientation, Side
 from layout.engine.outline import Cutout, Outline, outline_of
-from layout.engine.rectangles import Box, cut
+from layout.engine.rectangles import Box, TooManyPieces, cut
 from layout.engine.wish import WishError
 
 
@@ -45,8 +45,8 @@ class Shape:
     """A room's ceiling where it is more than one rectangle.
 
     outline: the ceiling's true edge, in the rectangle that encloses it: wide left to right, deep door to far. holes:
-    what is cut, by what goes in. wishes: by a zone's letter or a region's name. boxes: the main ceiling's zones drawn
-    by hand, instead of those it is cut into.
+    what is cut, by what goes in. regions: those at the main ceiling's own height are zones drawn by hand. wishes: by a
+    zone's letter or a region's name.
     """
 
     outline: Outline
@@ -56,7 +56,6 @@ class Shape:
     holes: Mapping[Kind, Cutout]
     regions: tuple[Region, ...] = ()
     wishes: tuple[ZoneWish, ...] = ()
-    boxes: tuple[Box, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,12 +102,16 @@ class LaidZone:
 def zones_of(shape: Shape, unit: Unit) -> tuple[Zone, ...]:
     """The main ceiling's, the largest first and each next one joined to those before where it can be.
 
-    Of zones of one size the one nearest the zero corner comes first.
+    Of zones of one size the one nearest the zero corner comes first. None where the outline is too jagged to be cut and
+    zones are drawn by hand.
     """
-    for (n, one), (m, other) in combinations(enumerate(shape.boxes, 1), 2):
-        if one.left < other.right and other.left < one.right and one.door < other.far and other.door < one.far:
-            raise WishError(f"Zones {n} and {m} overlap. Move an edge of one of them.")
-    placed = (_zone(shape, unit, "", "", box) for box in shape.boxes or cut(shape.outline, unit))
+    try:
+        boxes = cut(shape.outline, unit)
+    except TooManyPieces:
+        if not any(region.laid_out and not region.rise for region in shape.regions):
+            raise
+        return ()
+    placed = (_zone(shape, unit, "", "", box) for box in boxes)
     waiting = [zone for zone in placed if zone.size_along > ZERO and zone.size_across > ZERO]
     waiting.sort(key=lambda zone: (-zone.box.area_nm2, zone.across.nm, zone.along.nm))
     ordered: list[Zone] = []
@@ -120,13 +123,14 @@ def zones_of(shape: Shape, unit: Unit) -> tuple[Zone, ...]:
 
 
 def region_zones(shape: Shape, unit: Unit, before: int) -> tuple[Zone, ...]:
-    """Those of the regions that get lights of their own. before: how many letters are taken."""
-    boxes = [
-        (region.name, box)
-        for region in shape.regions
-        if region.laid_out
-        for box in cut(outline_of(region.corners), unit)
-    ]
+    """Those of the regions that get lights of their own. before: how many letters are taken. Raises WishError where
+    two lie over one another.
+    """
+    outlines = [(region.name, outline_of(region.corners)) for region in shape.regions if region.laid_out]
+    boxes = [(name, box) for name, outline in outlines for box in cut(outline, unit)]
+    for (name, one), (other_name, other) in combinations(boxes, 2):
+        if one.left < other.right and other.left < one.right and one.door < other.far and other.door < one.far:
+            raise WishError(f"Parts of the ceiling: {name} and {other_name} overlap. Move an edge of one of them.")
     placed = (_zone(shape, unit, letter(before + n), name, box) for n, (name, box) in enumerate(boxes))
     return tuple(zone for zone in placed if zone.size_along > ZERO and zone.size_across > ZERO)
 

@@ -48,11 +48,12 @@ def lay_out_zones(base: Wish, shape: Shape) -> Zoned:
     """
     laid: list[LaidZone] = []
     main = zones_of(shape, base.unit)
-    if not main:
+    own = region_zones(shape, base.unit, len(main))
+    if not main and not own:
         raise WishError("Outline: no upright rectangle fits inside. Check the corners.")
     for zone in main:
         laid.append(_lay(base, shape, zone, laid, _beside(zone, laid, shape.orientation.rows_run)))
-    for zone in region_zones(shape, base.unit, len(main)):
+    for zone in own:
         laid.append(_lay_region(base, shape, zone, laid))
     _check_typed(base, laid)
     marks, renamed = _marks(laid, shape)
