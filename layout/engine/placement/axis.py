@@ -117,7 +117,7 @@ class Axis:
         return (*(QUARTERS * x for x in near), *middle, *(ends - QUARTERS * x for x in reversed(near)))
 
 
-class _Alone:
+class Alone:
     """What one hole meets on one axis, whatever stands on the other."""
 
     def __init__(self, problem: Problem, along: bool) -> None:
@@ -137,7 +137,10 @@ class _Alone:
         return costs
 
     def at_middle(self, hole: Hole) -> int:
-        at = 2 * self.length
+        return self.at(hole, 2 * self.length)
+
+    def at(self, hole: Hole, at: int) -> int:
+        """The cost of a hole at a place in quarter ticks."""
         cost = edges_at(hole.radius + self.problem.edge_min, self.length, at)
         cost += sum(joists_at(entry, hole.radius + hole.clear + entry.half_width, at) for entry in self.joists)
         return cost + (off_tile_at(*self.tile, at) if self.tile else 0)
@@ -145,7 +148,7 @@ class _Alone:
 
 def along_axis(problem: Problem) -> Axis:
     """The columns and the speakers between them. Every rule counts once for each row."""
-    rows, alone = problem.rows, _Alone(problem, along=True)
+    rows, alone = problem.rows, Alone(problem, along=True)
     fixed = rows * alone.at_middle(problem.light) if problem.cols % 2 else 0
     speakers = None
     if problem.speakers is not None and problem.speakers.gaps:
@@ -180,7 +183,7 @@ def along_axis(problem: Problem) -> Axis:
 
 def across_axis(problem: Problem) -> Axis:
     """The rows. Edge and web rules count once for each hole of a row, spacing and setback once for each row."""
-    alone, holes = _Alone(problem, along=False), problem.holes
+    alone, holes = Alone(problem, along=False), problem.holes
     return _with_gap_costs(
         Axis(
             unit=problem.unit,

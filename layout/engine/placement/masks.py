@@ -35,6 +35,7 @@ class Masks:
         self.narrowest = max([1, *(up(need.distance, QUARTERS) for need in axis.webs)])
         self.widest = axis.spacing if axis.spacing is not None else axis.length
         self._stretched: dict[int, int] = {}
+        self._stands: dict[int, int] = {}
         self._beside: dict[int, bool] = {}
 
     def _line_masks(self, boxes: list[range]) -> list[int]:
@@ -46,7 +47,7 @@ class Masks:
         masks = [
             known[least] & _ones(box.start, box.stop) for least, box in zip(self.line_least, boxes, strict=True)
         ]
-        masks[0] &= _ones(axis.setback.min, min(axis.setback.max + 1, axis.ticks))
+        masks[0] &= _ones(max(0, axis.setback.min), min(axis.setback.max + 1, axis.ticks))
         times = 1 if axis.count % 2 else 2
         narrow = max([1, *(need.distance for need in axis.webs)])
         if axis.speakers is not None and not axis.count % 2 and axis.has_speaker(axis.free):
@@ -79,6 +80,13 @@ class Masks:
         gaps = self._clear(self.tables.reach(low, high)[0])
         return Window(gaps, tables, self.target, tables[0].costs + self.axis.fixed, flat=True)
 
+    def hopeless(self) -> bool:
+        """Whether even gaps of any size, and speakers anywhere, leave no layout that meets nothing."""
+        mask = self.lines[-1]
+        for outer in reversed(self.lines[:-1]):
+            mask = outer & _stretch(mask, self.widest + 1 - self.narrowest) >> self.narrowest
+        return not mask
+
     def levels(self, low: int, high: int) -> list[int] | None:
         """For each line, the ticks from which nothing is met up to the middle, all gaps within low..high."""
         axis = self.axis
@@ -104,19 +112,21 @@ class Masks:
         """Where a line may stand when the next one stands in the mask."""
         if not speaking:
             return _stretch(mask, len(gaps)) >> gaps.start
-        assert self.between is not None
         found = 0
         for gap in gaps:
-            low, high = self.between.clear_span(gap)
-            if low <= high:
-                found |= (mask >> gap) & (self._some_place(high - low + 1) >> low)
+            found |= (mask >> gap) & self._before_place(gap)
         return found
 
-    def _some_place(self, size: int) -> int:
-        """The ticks with a speaker's place of least cost on them or among the `size` - 1 ticks that follow."""
-        if size not in self._stretched:
-            self._stretched[size] = _stretch(self.places, size)
-        return self._stretched[size]
+    def _before_place(self, gap: int) -> int:
+        """The ticks of a line with a speaker's place of least cost in the gap after it, crowding neither light."""
+        if gap not in self._stands:
+            assert self.between is not None
+            low, high = self.between.clear_span(gap)
+            size = high - low + 1
+            if size not in self._stretched:
+                self._stretched[size] = _stretch(self.places, size) if size > 0 else 0
+            self._stands[gap] = self._stretched[size] >> low
+        return self._stands[gap]
 
     def _clear_beside_middle(self, x: int) -> bool:
         """Whether a speaker between a line at x and the middle line has a place of least cost, crowding neither."""

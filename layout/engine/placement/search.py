@@ -32,16 +32,20 @@ Least = Callable[[int, int], int | None]
 _GUESSES = 3  # at how much must be given up, before some layout is looked for that tells
 
 
-def solve_axis(axis: Axis, at_most: int = NEVER) -> AxisLayout | None:
-    """The best layout of one axis, or None when the caps leave nothing that costs no more than at_most."""
+def solve_axis(axis: Axis, at_most: int = NEVER, easier: AxisLayout | None = None) -> AxisLayout | None:
+    """The best layout of one axis, or None when the caps leave nothing that costs no more than at_most.
+
+    easier: the best layout when less stands in the way; where it costs the same, it is no more uneven.
+    """
     if not axis.free:
         return AxisLayout(axis.fixed, 0, 0) if axis.fixed <= at_most else None
-    return _Search(axis).best(at_most)
+    return _Search(axis, easier).best(at_most)
 
 
 class _Search:
-    def __init__(self, axis: Axis) -> None:
+    def __init__(self, axis: Axis, easier: AxisLayout | None) -> None:
         self.axis = axis
+        self.easier = easier
         self.tables = Tables(axis)
         self.gaps = axis.count - 1
         # every gap is whole ticks, except beside the middle line of an odd length
@@ -55,9 +59,10 @@ class _Search:
         masks = Masks(self.axis, self.tables)
         if masks.target > at_most:
             return None
-        found = self._least_uneven(masks.least, masks.open, masks.target, masks.first_lines)
-        if found is not None:
-            return found
+        if not masks.hopeless():
+            found = self._least_uneven(masks.least, masks.open, masks.target, masks.first_lines)
+            if found is not None:
+                return found
         # what breaks one more rule breaks it in every row: allow one such, two, four ...
         faults = self.axis.setback_subjects
         for tried in count():
@@ -88,12 +93,12 @@ class _Search:
     def _least_uneven(self, leasts: Least, opens: Opener, cost: int, first_lines: range) -> AxisLayout | None:
         """The best layout of a cost known to be the least, or None when no layout within the cap has it."""
         tolerated = self.tolerated
-        narrow, wide = tolerated - self.step, tolerated  # too narrow; perhaps wide enough
-        if self._cheapest(leasts, tolerated, cost, first_lines) is None:
-            if self._cheapest(leasts, self.cap, cost, first_lines) is None:
+        wide = tolerated + self.easier.uneven if self.easier and self.easier.cost == cost else tolerated
+        narrow = wide - self.step  # too narrow, where `wide` is perhaps wide enough
+        while self._cheapest(leasts, wide, cost, first_lines) is None:
+            if wide >= self.cap:
                 return None
-            while self._cheapest(leasts, wide, cost, first_lines) is None:
-                narrow, wide = wide, min(self.cap, wide + max(self.step, wide - narrow) * 2)
+            narrow, wide = wide, min(self.cap, wide + max(self.step, wide - narrow) * 2)
         while wide > tolerated and wide - narrow > self.step:
             width = narrow + (wide - narrow) // (2 * self.step) * self.step
             if self._cheapest(leasts, width, cost, first_lines) is None:

@@ -18,7 +18,7 @@ from layout.engine.placement.costs import NEVER
 from layout.engine.placement.problem import QUARTERS, Hole, Problem
 from layout.engine.placement.search import solve_axis
 from layout.engine.placement.standing import Band, along_costs, meets, row_bands
-from layout.engine.placement.windows import AxisLayout
+from layout.engine.placement.windows import AxisLayout, cost_of
 
 Worth = tuple[int, int, int, int]  # cost, unevenness along the rows, of the rows, and the rest
 
@@ -48,7 +48,7 @@ class _Rows:
     def search(self) -> Both | None:
         order = count()
         whole = tuple(range(self.across.ticks) for _ in range(self.across.free))
-        start = self._bound(whole)
+        start = self._bound(whole, None)
         if start is None:
             return None
         heap = [(start.worth, next(order), whole, start)]
@@ -63,18 +63,22 @@ class _Rows:
             middle = box.start + len(box) // 2
             for half in (range(box.start, middle), range(middle, box.stop)):
                 halved = (*boxes[:row], half, *boxes[row + 1 :])
-                within = self._bound(halved)
+                within = self._bound(halved, bound)
                 if within is not None and (self.best is None or within.worth < self.best.worth):
                     heapq.heappush(heap, (within.worth, next(order), halved, within))
         return self.best
 
-    def _bound(self, boxes: tuple[range, ...]) -> Both | None:
+    def _bound(self, boxes: tuple[range, ...], wider: Both | None) -> Both | None:
         """The best of each axis when rows are held to boxes; None when no rows within the caps are in them, or none
-        that could be better than the best known."""
-        across = solve_axis(replace(self.across, boxes=boxes), self._at_most())
+        that could be better than the best known. wider: the same for boxes around these."""
+        if wider is not None and all(y in box for y, box in zip(wider.across.lines, boxes, strict=True)):
+            across: AxisLayout | None = wider.across
+        else:
+            across = solve_axis(replace(self.across, boxes=boxes), self._at_most())
         if across is None:
             return None
-        along = self._along(row_bands(self.problem.width, self.problem.rows, boxes), self._at_most() - across.cost)
+        bands = row_bands(self.problem.width, self.problem.rows, boxes)
+        along = self._along(bands, self._at_most() - across.cost, wider.along if wider else None)
         return self._both(along, across) if along else None
 
     def _at_most(self) -> int:
@@ -84,12 +88,16 @@ class _Rows:
         worth = (along.cost + across.cost + more, along.uneven, across.uneven, along.rest + across.rest)
         return Both(worth, along, across)
 
-    def _along(self, bands: list[Band], at_most: int) -> AxisLayout | None:
+    def _along(self, bands: list[Band], at_most: int, easier: AxisLayout | None) -> AxisLayout | None:
+        """The best columns and speakers when rows stand in these bands. easier: the same for bands around these."""
         lines, places, fixed = along_costs(self.problem, bands)
+        axis = self.along.with_more(lines, places, fixed)
+        if easier is not None and easier.lines and cost_of(axis, easier) == easier.cost:
+            return easier if easier.cost <= at_most else None  # nothing can beat it where more stands in the way
         key = (lines.tobytes(), b"" if places is None else places.tobytes(), fixed)
         tried, found = self._solved.get(key, (-1, None))
         if found is None and tried < at_most:
-            found = solve_axis(self.along.with_more(lines, places, fixed), at_most)
+            found = solve_axis(axis, at_most, easier)
             self._solved[key] = (at_most, found)
         return found
 
@@ -111,7 +119,7 @@ class _Rows:
         if not any(more):
             return None
         bands = row_bands(self.problem.width, self.problem.rows, [range(y, y + 1) for y in lines])
-        along = self._along(bands, self._at_most() - bound.across.cost)
+        along = self._along(bands, self._at_most() - bound.across.cost, bound.along)
         if along is not None:
             self._keep(self._both(along, bound.across))
         return max(range(len(more)), key=more.__getitem__)

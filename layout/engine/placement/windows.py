@@ -41,6 +41,29 @@ class AxisLayout:
         return (self.cost, self.uneven, self.rest)
 
 
+def cost_of(axis: Axis, layout: AxisLayout) -> int:
+    """What a layout costs on an axis."""
+    lines, first = layout.lines, layout.lines[0]
+    outside = max(axis.setback.min - first, first - axis.setback.max)
+    cost = axis.fixed + sum(int(axis.lines[x]) for x in lines)
+    cost += 2 * axis.setback_subjects * (BROKEN + outside) if outside > 0 else 0
+    cost += sum(2 * int(axis.gap_costs[after - before]) for before, after in pairwise(lines))
+    middle = axis.middle_gap(lines[-1])
+    cost += (2 if axis.count % 2 else 1) * int(axis.gaps(np.array([middle]))[0])
+    if axis.speakers is None:
+        return cost
+    rights = [*(QUARTERS * x for x in lines), axis.middle]
+    gaps = [gap for gap in range(1, axis.free + axis.count % 2) if axis.has_speaker(gap)]
+    for z, gap in zip(layout.speakers, gaps, strict=True):
+        x, right = lines[gap - 1], rights[gap]
+        crowding = shortfall(axis.speakers.light, QUARTERS * (z - x))
+        crowding += shortfall(axis.speakers.light, right - QUARTERS * z)
+        cost += int(axis.speakers.places[z]) + 2 * axis.speakers.subjects * crowding
+    if axis.count % 2 == 0 and axis.has_speaker(axis.free):
+        cost += 2 * axis.speakers.subjects * shortfall(axis.speakers.light, middle // 2)
+    return cost
+
+
 @dataclass(frozen=True, slots=True)
 class Level:
     """For one line: the least cost from it to the middle, by tick from `first` on."""
