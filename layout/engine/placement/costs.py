@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from layout.engine.lengths import Unit
-from layout.engine.placement.problem import EXCESS_BITS, QUARTERS, Joists, Obstruction
+from layout.engine.placement.problem import EXCESS_BITS, QUARTERS, Joists
 
 Array = npt.NDArray[np.int64]
 
@@ -131,24 +131,16 @@ def _squares(needed: int) -> Array:
     return np.array([step * step for step in range(needed, 0, -QUARTERS)][::-1], np.int64)
 
 
-def obstruct(costs: Array, low: int, high: int, needed: int, off_other: int, times: int) -> None:
+def obstruct(costs: Array, low: int, high: int, needed: int, off_other: int) -> None:
     """Add an obstruction that spans low..high on this axis and stands `off_other` off on the other one.
 
-    costs: of ticks 0, 1, 2 ... on this axis. times: how many holes stand so.
+    costs: of ticks 0, 1, 2 ... on this axis.
     """
-    if off_other >= needed:
-        return
     begin, end = max(0, up(low - needed, QUARTERS)), min(len(costs), (high + needed) // QUARTERS + 1)
     if begin >= end:
         return
     at = QUARTERS * np.arange(begin, end, dtype=np.int64)
     off = np.maximum(np.maximum(low - at, at - high), 0)
-    square = off * off + off_other * off_other
     steps = _squares(needed)
-    short = len(steps) - np.searchsorted(steps, square, side="right")
-    costs[begin:end] += times * (short + np.where(short > 0, BROKEN, 0))
-
-
-def obstructs(entry: Obstruction, along: bool) -> tuple[int, int]:
-    """The span of an obstruction on an axis."""
-    return (entry.x0, entry.x1) if along else (entry.y0, entry.y1)
+    short = len(steps) - np.searchsorted(steps, off * off + off_other * off_other, side="right")
+    costs[begin:end] += short + np.where(short > 0, BROKEN, 0)

@@ -13,7 +13,13 @@ from layout.engine.placement.costs import NEVER, Array
 from layout.engine.placement.problem import QUARTERS
 from layout.engine.placement.windows import AxisLayout, Tables
 
-MOST = 2  # lines before the middle
+_MOST = 1 << 21  # layouts in one array
+
+
+def few(tables: Tables) -> bool:
+    """Whether there are few enough layouts to look at them all at once."""
+    free, boxes = tables.axis.free, tables.boxes
+    return free == 1 or (free == 2 and len(boxes[0]) * len(tables.gap_range) <= _MOST)
 
 
 def best_of_all(tables: Tables, at_most: int) -> AxisLayout | None:

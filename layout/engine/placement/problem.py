@@ -10,11 +10,15 @@ about both center lines. Gap k lies between columns k and k + 1.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 
 from layout.engine.lengths import Unit
 
 EXCESS_BITS = 36  # a cost holds the excess of all rules, in ticks, in as many bits, and the broken rules above them
+BROKEN_BITS = 23
+MOST_OBSTRUCTIONS = 2_000
+MOST_JOISTS = 10_000  # members on one ceiling; 300 ft at 1 in has 3,600
 QUARTERS = 4  # quarter ticks in a tick
 MOST_LINES = 60  # rows or columns: more than any room's ceiling carries, few enough to answer at once
 LONGEST = {Unit.INCH: 300 * 12 * 16, Unit.MM: 91_440}  # ticks in 300 ft
@@ -114,7 +118,8 @@ class Problem:
     def __post_init__(self) -> None:
         for name, size in (("L", self.length), ("W", self.width)):
             if not 1 <= size <= LONGEST[self.unit]:
-                raise ProblemError(f"{name}: {size} ticks. A ceiling is more than 0 and at most 300 ft (91,440 mm).")
+                shown = f"{Decimal(size) / 16:f} in" if self.unit is Unit.INCH else f"{size} mm"
+                raise ProblemError(f"{name}: {shown}. A ceiling is more than 0 and at most 300 ft (91,440 mm).")
         for name, count in (("rows", self.rows), ("cols", self.cols)):
             if not 1 <= count <= MOST_LINES:
                 raise ProblemError(f"{name}: {count}. Give 1 to {MOST_LINES}.")
@@ -130,6 +135,29 @@ class Problem:
                 )
             if self.cols - gap not in gaps:
                 raise ProblemError(f"speaker.gaps: {gap} has no mirror. Add gap {self.cols - gap} or leave out {gap}.")
+        self._check_size()
+
+    def _check_size(self) -> None:
+        """Refuse what no ceiling has, before it takes minutes or costs run over their bits."""
+        if len(self.obstructions) > MOST_OBSTRUCTIONS:
+            raise ProblemError(f"obstructions: {len(self.obstructions):,}. Give at most {MOST_OBSTRUCTIONS:,}.")
+        longest, each_hole, members = QUARTERS * self.length, [], 0
+        for hole, number in self.holes:
+            short = [hole.radius + self.edge_min] * 4 + [2 * hole.radius + self.web_min] * 3
+            short += [each.needs(hole) for each in self.obstructions] + ([*self.tile.pitch] if self.tile else [])
+            for entry in self.joists:
+                needed = hole.radius + hole.clear + entry.half_width
+                members += int((longest + 2 * needed) / entry.spacing) + 1
+                if members > MOST_JOISTS:
+                    raise ProblemError(f"joists: over {MOST_JOISTS:,} reach this ceiling. Check oc and the unit.")
+                short += [needed] * (int(2 * needed / entry.spacing) + 2)
+            each_hole.append((self.rows * number, short))
+        lines = self.rows * (self.cols + 4)
+        setbacks = max(self.end_setback.min, self.row_setback.min, self.length)
+        broken = 2 * lines + sum(times * len(short) for times, short in each_hole)
+        excess = 2 * lines * setbacks + sum(times * (sum(short) + len(short)) for times, short in each_hole)
+        if broken >= 1 << BROKEN_BITS or excess >= 1 << EXCESS_BITS:
+            raise ProblemError("The limits and sizes are too large to add up. Check cutouts, clearances and the unit.")
 
     @property
     def speaker_gaps(self) -> tuple[int, ...]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import re
 from fractions import Fraction
-from typing import Any, Never, TypeVar
+from typing import Any, TypeVar
 
 from layout.engine.lengths import Unit
 from layout.engine.placement.problem import (
@@ -30,6 +30,7 @@ MOST_TICKS = 10_000_000  # no limit means anything beyond this, and excesses sti
 _SHAPES = {"x", "y", "r", "x0", "y0", "x1", "y1", "clear"}
 LONGEST_FILE = 1_000_000
 _DEEPEST = 16  # brackets inside brackets: a room file needs three
+_TOO_DEEP = ProblemError(f"The file nests more than {_DEEPEST} brackets deep. A room needs three.")
 
 _REQUIRED = {"unit", "L", "W", "rows", "cols", "light", "end_setback", "row_setback", "spacing_max"}
 _OPTIONAL = {"id", "note", "edge_min", "web_min", "speaker", "row_spacing_max"}
@@ -46,40 +47,46 @@ class Number(str):
     __slots__ = ()
 
 
+class _NotANumber(str):
+    """NaN or Infinity, which Python's JSON takes and a tape doesn't show."""
+
+    __slots__ = ()
+
+
 def read_json(text: str) -> Any:
     """The JSON of a text with every number a Number. Raises ProblemError on anything that isn't plain JSON."""
     if len(text) > LONGEST_FILE:
         raise ProblemError(f"The file is over {LONGEST_FILE:,} characters long. A room takes under a thousand.")
-    if _depth(text) > _DEEPEST:
-        raise ProblemError(f"The file nests more than {_DEEPEST} brackets deep. A room needs three.")
     try:
-        return json.loads(
-            text, parse_float=Number, parse_int=Number, parse_constant=_no_constant, object_pairs_hook=_no_twins
+        read = json.loads(
+            text, parse_float=Number, parse_int=Number, parse_constant=_NotANumber, object_pairs_hook=_no_twins
         )
     except json.JSONDecodeError as error:
         raise ProblemError(f"Not JSON: {error.msg}, line {error.lineno}, column {error.colno}.") from None
+    except RecursionError:
+        raise _TOO_DEEP from None
+    _check_inside(read)
+    return read
 
 
-def _depth(text: str) -> int:
-    """How deep brackets nest, strings left out; before parsing, which would go as deep as they do."""
-    depth = deepest = 0
-    quoted = escaped = False
-    for char in text:
-        if quoted:
-            quoted = escaped or char != '"'
-            escaped = char == "\\" and not escaped
-        elif char == '"':
-            quoted = True
-        elif char in "[{":
-            depth += 1
-            deepest = max(deepest, depth)
-        elif char in "]}":
-            depth -= 1
-    return deepest
+def _check_inside(read: Any) -> None:
+    """Refuse what nests too deep, and name the field that holds NaN or Infinity."""
+    inside = [("", read)]
+    for _ in range(_DEEPEST + 1):
+        if not inside:
+            return
+        for name, value in inside:
+            if isinstance(value, _NotANumber):
+                raise ProblemError(f"{name or 'The file'}: {value} is not a number a tape can show. Write a decimal.")
+        dots = [(f"{name}." if name else "", value) for name, value in inside if isinstance(value, dict)]
+        lists = [(name, value) for name, value in inside if isinstance(value, list)]
+        inside = [(prefix + _key(key), each) for prefix, value in dots for key, each in value.items()]
+        inside += [(f"{name}[{n}]", each) for name, value in lists for n, each in enumerate(value, 1)]
+    raise _TOO_DEEP
 
 
-def _no_constant(name: str) -> Never:
-    raise ProblemError(f"{name} is not a number a tape can show.")
+def _key(key: str) -> str:
+    return key if re.fullmatch(r"\w{1,40}", key) else _shown(key)
 
 
 def _no_twins(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -235,8 +242,7 @@ class _Fields:
             raise ProblemError(f"{self.name(missing[0])} is missing.")
 
     def name(self, key: str) -> str:
-        shown = key if re.fullmatch(r"\w{1,40}", key) else _shown(key)
-        return f"{self.path}.{shown}" if self.path else shown
+        return f"{self.path}.{_key(key)}" if self.path else _key(key)
 
     def group(self, key: str, required: set[str], optional: set[str]) -> _Fields:
         return _Fields(self.values[key], self.name(key), required, optional)

@@ -78,7 +78,7 @@ class _Search:
 
     def _within(self, masks: Masks, at_most: int) -> AxisLayout | None:
         """The best layout among tables limited to what may cost no more than at_most."""
-        if self.axis.free <= pairs.MOST:
+        if pairs.few(self.tables):
             return pairs.best_of_all(self.tables, at_most)
         cheapest = self._cheapest(self._least, self.cap, at_most, self.tables.boxes[0])
         if cheapest is None:

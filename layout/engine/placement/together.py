@@ -17,7 +17,7 @@ from layout.engine.placement.axis import Axis, across_axis, along_axis
 from layout.engine.placement.costs import NEVER
 from layout.engine.placement.problem import QUARTERS, Hole, Problem
 from layout.engine.placement.search import solve_axis
-from layout.engine.placement.standing import Band, along_costs, meets, row_bands
+from layout.engine.placement.standing import Band, Standing, row_bands
 from layout.engine.placement.windows import AxisLayout, cost_of
 
 Worth = tuple[int, int, int, int]  # cost, unevenness along the rows, of the rows, and the rest
@@ -42,6 +42,7 @@ class _Rows:
         self.problem = problem
         self.along = along_axis(problem)
         self.across = across_axis(problem)
+        self.standing = Standing(problem)
         self._solved: dict[tuple[bytes, bytes, int], tuple[int, AxisLayout | None]] = {}
         self.best: Both | None = None
 
@@ -90,7 +91,7 @@ class _Rows:
 
     def _along(self, bands: list[Band], at_most: int, easier: AxisLayout | None) -> AxisLayout | None:
         """The best columns and speakers when rows stand in these bands. easier: the same for bands around these."""
-        lines, places, fixed = along_costs(self.problem, bands)
+        lines, places, fixed = self.standing.along(bands)
         axis = self.along.with_more(lines, places, fixed)
         if easier is not None and easier.lines and cost_of(axis, easier) == easier.cost:
             return easier if easier.cost <= at_most else None  # nothing can beat it where more stands in the way
@@ -113,8 +114,8 @@ class _Rows:
         for box, y in zip(boxes, lines, strict=True):
             held = row_bands(self.problem.width, 0, (box,))
             stands = row_bands(self.problem.width, 0, (range(y, y + 1),))
-            at_least = sum(meets(self.problem.obstructions, holes, band) for band in held)
-            more.append(sum(meets(self.problem.obstructions, holes, band) for band in stands) - at_least)
+            at_least = sum(self.standing.meets(holes, band) for band in held)
+            more.append(sum(self.standing.meets(holes, band) for band in stands) - at_least)
         self._keep(self._both(bound.along, bound.across, sum(more)))
         if not any(more):
             return None
