@@ -7,6 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from layout.engine.ceiling import Corner
+from layout.engine.grid import usual_grid
 from layout.engine.lengths import inches, mm
 from layout.engine.marks import Axis, Datum, Kind
 from layout.engine.overhead.stand import Direction
@@ -20,7 +22,7 @@ from layout.engine.ways.rules import NoWay, Taste, WayKind
 from layout.engine.ways.why import AxisRules
 from layout.engine.ways.words import say_clash, say_compromise, say_costs, say_missing, say_still, say_way
 from layout.engine.wish import Mode
-from tests.engine.ways_rooms import METRIC, OPEN, SMALL, SPEAKER, TAPE, WORKED, duct, joists, under
+from tests.engine.ways_rooms import METRIC, OPEN, SMALL, SPEAKER, TAPE, WORKED, duct, joists, survey, under
 
 SOLVER_WORDS = ("infeasible", "objective", "unevenness", "repair", "constraint", "violat", "solver", "setback", "optim")
 
@@ -163,6 +165,43 @@ def test_no_smaller_move_of_pairs_clears_lights_and_their_speakers():
     )
     moved = [int(abs(move.by).nm / WORKED.unit.tick.nm) for move in way.moves if move.number <= 2]
     assert (max(moved), sum(moved)) == least
+
+
+def test_another_count_that_leaves_the_speakers_no_gap_is_not_offered():
+    """A speaker in the middle gap of four lights has none with three or five."""
+    ways = ways_out(replace(WORKED, speaker=SPEAKER, speaker_gaps=(2,)))
+    assert missing(ways)[WayKind.ONE_MORE].why is NoWay.SPEAKERS_LOST
+    assert missing(ways)[WayKind.ONE_FEWER].why is NoWay.SPEAKERS_LOST
+
+
+def test_another_count_says_that_pins_are_given_up():
+    ways = ways_out(replace(WORKED, pins=(Pin(Line.COLUMN, 1, inches(26)),)))
+    assert "what was pinned moves" in say_costs(found(ways)[WayKind.ONE_MORE], TAPE)
+    assert say_clash(ways.clash, TAPE).startswith("Won't fit: the first light is pinned at 2'-2\", and joist 2")
+
+
+def test_rows_of_speakers_are_called_speakers():
+    ways = ways_out(replace(WORKED, speaker=SPEAKER, rows_of=Kind.SPEAKER))
+    assert say_clash(ways.clash, TAPE).startswith("Won't fit: the first speaker is held")
+
+
+def test_lights_in_a_grid_stay_in_the_middle_of_tiles():
+    room = replace(OPEN, lights_per_row=5, grid=usual_grid(OPEN.unit), overhead=under(things=(duct("114", "40"),)))
+    ways = ways_out(room)
+    assert missing(ways)[WayKind.PAIRS].why is NoWay.ON_TILES
+    for way in ways.ways:
+        tiles = way.layout.arrangement.wish.tiles_along
+        assert all(not tiles.off(mark.along) for mark in way.layout.arrangement.marks)
+
+
+def test_a_room_of_two_wings_is_cleared_in_both():
+    corners = ((0, 0), (300, 0), (300, 120), (150, 120), (150, 240), (0, 240))
+    outline = tuple(Corner(inches(x), inches(y)) for x, y in corners)
+    sizes = {"left_right": survey(inches(300)), "door_far": survey(inches(240))}
+    ways = ways_out(replace(WORKED, **sizes, mode_along=Mode.WALL_HELD, lights_per_row=None, outline=outline))
+    assert ways.clash is not None
+    for way in ways.ways:
+        assert not way.layout.conflicts
 
 
 def test_framing_both_ways_is_cleared_on_both():

@@ -36,7 +36,7 @@ def with_ends(inputs: RoomInputs, direction: Direction, places: tuple[int, ...])
 
 
 def with_count(layout: RoomLayout, direction: Direction, more: int) -> Change | None:
-    """That many columns (rows) more. None where lines were typed, or none are left."""
+    """That many columns (rows) more. None where lines were typed, none are left, or speakers lose their place."""
     inputs = layout.inputs
     now = _count(layout, direction)
     count = now + more
@@ -51,7 +51,18 @@ def with_count(layout: RoomLayout, direction: Direction, more: int) -> Change | 
         change["rows"] = count
         change["speaker_rows"] = tuple(row for row in inputs.speaker_rows if row <= count)
         change["speakers_between"] = tuple(row for row in inputs.speakers_between if row < count)
-    return {name: value for name, value in change.items() if value != getattr(inputs, name)}
+    changed = {name: value for name, value in change.items() if value != getattr(inputs, name)}
+    return None if loses_speakers(inputs, changed) else changed
+
+
+def loses_speakers(inputs: RoomInputs, change: Change) -> bool:
+    """Whether gaps, rows or lines between rows that carry speakers would be fewer."""
+    places = ("speaker_gaps", "speaker_columns", "speaker_rows", "speakers_between")
+    return any(_count_of(change[name]) < _count_of(getattr(inputs, name)) for name in places if name in change)
+
+
+def _count_of(numbers: object) -> int:
+    return len(numbers) if isinstance(numbers, tuple) else 0
 
 
 def _count(layout: RoomLayout, direction: Direction) -> int:

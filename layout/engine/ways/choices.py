@@ -20,7 +20,7 @@ from layout.engine.marks import Kind
 from layout.engine.overhead.stand import Direction
 from layout.engine.pins import Line, Pin
 from layout.engine.room import RoomInputs, RoomLayout, lay_out
-from layout.engine.ways.changes import Change, mirrored_again
+from layout.engine.ways.changes import Change, loses_speakers, mirrored_again
 from layout.engine.ways.read import lines_at
 from layout.engine.ways.tasks import TaskLine
 from layout.engine.wish import Mode, fewest
@@ -55,7 +55,8 @@ class Choice:
 
     change: the fields of RoomInputs to replace. off_wall, gaps: of a row, first light and narrowest to widest;
     off_wall_across, gaps_across: of the rows. end_ratio: off the wall as a part of the gap, None for a single light.
-    over_limit: by how much the widest gap passes the spacing limit. left: what doesn't fit.
+    over_limit: by how much the widest gap passes the spacing limit. left: what doesn't fit. speakers_left_out: another
+    count of lights has no gap for all of them.
     """
 
     kind: ChoiceKind
@@ -72,6 +73,7 @@ class Choice:
     over_limit: Distance
     watts: Decimal | None
     left: tuple[Finding, ...]
+    speakers_left_out: bool = False
     focus: str = ""
 
 
@@ -95,7 +97,7 @@ def choices(
             continue
         if layout.arrangement.columns and not any(_alike(layout, other.layout) for other in found):
             named = focus.name if focus is not None and kind is ChoiceKind.FOCUS else ""
-            found.append(_choice(kind, whole, layout, watts, named))
+            found.append(_choice(kind, whole, layout, watts, named, loses_speakers(plain, whole)))
         if len(found) == MOST:
             break
     return tuple(found)
@@ -214,6 +216,8 @@ def _with_speakers(base: RoomLayout, change: Change) -> Change:
         "speaker_rows": tuple(row for row in inputs.speaker_rows if row <= rows),
         "speakers_between": tuple(row for row in inputs.speakers_between if row < rows),
     }
+    if not new["speaker_gaps"] and not new["speaker_columns"]:
+        new["speakers_between"] = ()
     return {**change, **{name: value for name, value in new.items() if value != getattr(inputs, name)}}
 
 
@@ -228,7 +232,9 @@ def _alike(one: RoomLayout, other: RoomLayout) -> bool:
     return True
 
 
-def _choice(kind: ChoiceKind, change: Change, layout: RoomLayout, watts: Decimal | None, focus: str) -> Choice:
+def _choice(
+    kind: ChoiceKind, change: Change, layout: RoomLayout, watts: Decimal | None, focus: str, fewer_speakers: bool
+) -> Choice:
     arrangement = layout.arrangement
     columns, rows = arrangement.columns, arrangement.rows
     lights = sum(mark.kind is Kind.LIGHT for mark in arrangement.marks)
@@ -249,6 +255,7 @@ def _choice(kind: ChoiceKind, change: Change, layout: RoomLayout, watts: Decimal
         over_limit=max(over, ZERO),
         watts=watts * lights if watts is not None else None,
         left=arrangement.findings,
+        speakers_left_out=fewer_speakers,
         focus=focus,
     )
 
@@ -284,6 +291,8 @@ def say_choice(choice: Choice, tape: Tape) -> tuple[str, ...]:
         said.append(f"off the wall by {round(choice.end_ratio * 100)}% of a gap")
     if choice.over_limit:
         said.append(f"widest gap {tape.show(choice.over_limit)} over the spacing limit")
+    if choice.speakers_left_out:
+        said.append("speakers left out: there is no gap for all of them")
     if choice.watts is not None:
         said.append(f"{choice.watts.normalize():f} W")
     return tuple(said)

@@ -46,6 +46,8 @@ def costs(before: RoomLayout, after: RoomLayout) -> tuple[Cost, ...]:
         found.append(Cost(Taste.STRAIGHT, Direction.ALONG, max(alone, key=lambda by: by.nm)))
     if after.inputs.light != before.inputs.light:
         found.append(Cost(Taste.CUTOUT, Direction.ALONG, before.inputs.light.cutout - after.inputs.light.cutout))
+    if set(before.inputs.pins) - set(after.inputs.pins) or set(before.inputs.moved) - set(after.inputs.moved):
+        found.append(Cost(Taste.PINNED, Direction.ALONG))
     return tuple(found)
 
 

@@ -15,6 +15,7 @@ from layout.engine.findings import Code
 from layout.engine.lengths import Length, LengthError, Unit, inches, mm
 from layout.engine.overhead.legal import clear_at
 from layout.engine.overhead.stand import Direction
+from layout.engine.placement.problem import MOST_LINES
 from layout.engine.room import Fitting, RoomInputs, RoomLayout, lay_out
 from layout.engine.ways import search
 from layout.engine.ways.alone import ways_alone
@@ -22,7 +23,7 @@ from layout.engine.ways.changes import held_at, mode_of, with_count, with_ends
 from layout.engine.ways.compromise import as_compromise, least_in_the_way
 from layout.engine.ways.costs import costs, moves
 from layout.engine.ways.lines import Lines, within
-from layout.engine.ways.read import Ceiling, ceiling_of, read_lines
+from layout.engine.ways.read import Ceiling, ceiling_of, lines_at, read_lines
 from layout.engine.ways.rules import Missing, NoWay, Way, WayKind, Ways
 from layout.engine.ways.why import clash_of
 from layout.engine.wish import Mode
@@ -31,6 +32,7 @@ SLIDE = {Unit.INCH: inches(24), Unit.MM: mm(600)}
 PAIRS = {Unit.INCH: inches(16), Unit.MM: mm(400)}
 SHIFT = {Unit.INCH: inches(8), Unit.MM: mm(200)}
 UNSEEN = {Unit.INCH: inches(2), Unit.MM: mm(50)}  # a shift over this is seen: the center is lost
+MOST_MARKS = 200  # past this no compromise is looked for: it would take longer than a person waits
 TRIES = 40  # candidates laid out for real before a search is given up
 
 Found = Way | Missing
@@ -50,7 +52,7 @@ def ways_of(layout: RoomLayout, alternatives: Iterable[Fitting] = ()) -> Ways:
     ways = tuple(each for each in found if isinstance(each, Way))
     missing = tuple(each for each in found if isinstance(each, Missing))
     clash = clash_of(finder.asked, ways)
-    if ways or not finder.asked.left:
+    if ways or not finder.asked.left or len(layout.arrangement.marks) > MOST_MARKS:
         return Ways(clash, ways, missing, None, finder.asked.left)
     best, change = least_in_the_way(finder.asked)
     last = finder.alone(best)
@@ -73,6 +75,7 @@ class Finder:
         self.keep_limit = self.over_limit and asked.clears
         self.off_joists = _off_joists(asked)  # the direction that leads off a joist
         self.stuck_on = _stuck_on(asked)
+        self._read: dict[tuple[int, Direction, bool], Lines] = {}
 
     @property
     def nothing_wrong(self) -> bool:
@@ -254,7 +257,10 @@ class Finder:
         return None
 
     def _lines(self, direction: Direction) -> Lines:
-        return read_lines(self.start, direction, keep_limit=self.keep_limit)
+        key = (id(self.start), direction, self.keep_limit)
+        if key not in self._read:
+            self._read[key] = read_lines(self.start, direction, keep_limit=self.keep_limit)
+        return self._read[key]
 
     def ticks(self, most: Length) -> int:
         return int(most.nm / self.tick.nm)
@@ -301,8 +307,7 @@ class Finder:
     def _count(self, kind: WayKind, direction: Direction, more: int) -> Found:
         change = with_count(self.asked.layout, direction, more)
         if change is None:
-            typed = mode_of(self.asked.inputs, direction) is Mode.LOCKED
-            return Missing(kind, NoWay.TYPED if typed else NoWay.NOTHING_TO_MOVE, direction)
+            return Missing(kind, self._why_no_count(direction, more), direction)
         after = self.tried(change)
         if after is None or not after.layout.arrangement.columns:
             return Missing(kind, NoWay.STILL_IN_THE_WAY, direction)
@@ -319,6 +324,12 @@ class Finder:
         if again is None or not self.clears(again):
             return Missing(kind, NoWay.STILL_IN_THE_WAY, direction)
         return self.way(kind, direction, whole, again)
+
+    def _why_no_count(self, direction: Direction, more: int) -> NoWay:
+        if mode_of(self.asked.inputs, direction) is Mode.LOCKED:
+            return NoWay.TYPED
+        lines = lines_at(self.asked.layout, direction)
+        return NoWay.SPEAKERS_LOST if 1 <= len(lines) + more <= MOST_LINES else NoWay.NOTHING_TO_MOVE
 
     def alone(self, start: Ceiling | None = None) -> Found:
         """A line by itself where all that it carries is in the way, else each light that is."""

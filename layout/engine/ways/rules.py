@@ -12,6 +12,7 @@ from enum import StrEnum
 
 from layout.engine.findings import Finding
 from layout.engine.lengths import ZERO, Distance
+from layout.engine.marks import Kind
 from layout.engine.overhead.check import Conflict
 from layout.engine.overhead.stand import Direction
 from layout.engine.room import RoomLayout
@@ -70,6 +71,7 @@ class Clash:
     number: int
     count: int
     mark: str
+    kind: Kind
     at: Distance
     off_wall: Distance
     cutout: Distance
@@ -123,6 +125,7 @@ class NoWay(StrEnum):
     NOTHING_TO_MOVE = "nothing_to_move"  # a single line: no pair, no gap
     NO_SMALLER = "no_smaller"  # no other fixture was given, or none is smaller
     STILL_IN_THE_WAY = "still_in_the_way"
+    SPEAKERS_LOST = "speakers_lost"  # that count leaves no gap for them
     TYPED = "typed"  # the numbers are a person's own
     ON_FRAMING = "on_framing"  # sliding along a joist doesn't get a hole off it
     ON_TILES = "on_tiles"  # lights stand in the middle of tiles, and no others clear

@@ -14,7 +14,7 @@ from math import ceil
 
 from layout.engine.findings import Code, Finding
 from layout.engine.lengths import ZERO, Distance, Length, nanometers
-from layout.engine.marks import Mark
+from layout.engine.marks import Kind, Mark
 from layout.engine.overhead.check import Conflict
 from layout.engine.overhead.legal import clear_at
 from layout.engine.overhead.stand import Direction, Standing
@@ -29,6 +29,7 @@ from layout.engine.wish import Mode
 Rule = str  # a Taste, or the name of what is in the way; Safety.EDGE and Safety.WEB
 Names = frozenset[Rule]
 
+MOST_TRIED = 16  # lines past which the clash is told by its place alone: every set takes too long to try
 ROUNDS = 200  # sets tried before the last one is given as it is
 MORE_LINES = 4  # other counts tried: up to this many more than asked
 
@@ -52,7 +53,10 @@ def _of_conflict(asked: Ceiling, ways: tuple[Way, ...]) -> Clash:
     if place_of(marks[first.mark], asked.layout, direction).midway:
         return _clash(asked, direction, _of_speaker(asked, marks[first.mark], direction), first)
     axis = AxisRules(asked, direction)
-    names = axis.smallest(axis.given_up(way) for way in ways if way.layout.inputs.light == asked.inputs.light)
+    if len(axis.at) > MOST_TRIED:
+        names = _by_its_place(asked, marks[first.mark], direction) | {first.what}
+    else:
+        names = axis.smallest(axis.given_up(way) for way in ways if way.layout.inputs.light == asked.inputs.light)
     theirs = [each for each in asked.left if each.what in names] or [first]
     return _clash(asked, direction, names, max(theirs, key=lambda each: each.short_by.nm), theirs)
 
@@ -65,13 +69,25 @@ def _of_speaker(asked: Ceiling, speaker: Mark, direction: Direction) -> Names:
     return frozenset({Taste.MIDWAY, Taste.OFF_THE_WALL, Taste.GAPS_ALIKE, Taste.COUNT})
 
 
+def _by_its_place(asked: Ceiling, mark: Mark, direction: Direction) -> Names:
+    """Rules that fix a line, by where it stands: a clash for certain, if not the smallest."""
+    number, count = place_of(mark, asked.layout, direction).line, len(lines_at(asked.layout, direction))
+    if 2 * number + 1 == count:
+        return frozenset({Taste.MIRRORED, Taste.COUNT})
+    if number in (0, count - 1):
+        return frozenset({Taste.OFF_THE_WALL, Taste.COUNT})
+    return frozenset({Taste.OFF_THE_WALL, Taste.GAPS_ALIKE, Taste.COUNT})
+
+
 def _clash(
     asked: Ceiling, direction: Direction, names: Names, met: Conflict, others: Iterable[Conflict] = ()
 ) -> Clash:
     layout = asked.layout
     mark = next(mark for mark in layout.arrangement.marks if mark.id == met.mark)
     place = place_of(mark, layout, direction)
-    told = {each.what: _in_the_way(asked, mark, each, direction) for each in (met, *others)}
+    told: dict[str, InTheWay] = {}
+    for each in (met, *others):
+        told.setdefault(each.what, _in_the_way(asked, mark, each, direction))
     return Clash(
         taste=tuple(taste for taste in Taste if taste in names),
         safety=tuple(told.values()),
@@ -79,6 +95,7 @@ def _clash(
         number=place.line + 1,
         count=len(lines_at(layout, direction)),
         mark=mark.id,
+        kind=mark.kind,
         at=coordinate(mark, direction),
         off_wall=_off_wall(asked, mark, direction),
         cutout=asked.fittings[mark.kind].cutout,
@@ -131,6 +148,7 @@ def _of_finding(asked: Ceiling, finding: Finding) -> Clash:
         number=place_of(mark, asked.layout, direction).line + 1 if mark is not None else 1,
         count=len(lines_at(asked.layout, direction)),
         mark=finding.subject,
+        kind=mark.kind if mark is not None else Kind.LIGHT,
         at=coordinate(mark, direction) if mark is not None else ZERO,
         off_wall=_off_wall(asked, mark, direction) if mark is not None else ZERO,
         cutout=asked.fittings[mark.kind].cutout if mark is not None else ZERO,
@@ -160,6 +178,7 @@ class AxisRules:
         self.others = tuple(sorted(set(lines_at(layout, direction.other))))
         self.held = frozenset(pin.number for pin in inputs.pins if pin.line.value == _line(direction))
         self.typed = mode_of(inputs, direction) is Mode.LOCKED
+        self.known: dict[Names, Names | None] = {}
         self.free: dict[tuple[Names, bool, tuple[int, ...]], Stretches] = {}
         standing = layout.standing
         members = (*standing.members_on(direction), *(each for each in standing.beyond if each.on is direction))
@@ -220,6 +239,11 @@ class AxisRules:
 
     def can_hold(self, names: Names) -> Names | None:
         """The rules that lines under these rules give up; None when no lines can stand under them."""
+        if names not in self.known:
+            self.known[names] = self._can_hold(names)
+        return self.known[names]
+
+    def _can_hold(self, names: Names) -> Names | None:
         if Taste.STRAIGHT in names:
             found = self._stands(names, self.others)
             return None if found is None else self._broken(found, self.others, cut=Taste.CUTOUT in names)

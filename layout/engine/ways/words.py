@@ -83,21 +83,23 @@ def _fixed(clash: Clash, tape: Tape) -> str:
 def _subject(clash: Clash) -> str:
     if not clash.number:
         return clash.mark
-    what = "light" if clash.direction is Direction.ALONG else "row"
+    what = clash.kind.value if clash.direction is Direction.ALONG else "row"
     if clash.speaker:
         near = "lights" if clash.direction is Direction.ALONG else "rows"
         return f"the speaker between {near} {clash.number} and {clash.number + 1}"
-    return f"the {_ordinal(clash.number, clash.count)} {what}"
+    ordinal = _ordinal(clash.number, clash.count)
+    return f"the {ordinal} {what}" if ordinal else f"{what} {clash.number}"
 
 
 def _ordinal(number: int, count: int) -> str:
+    """'' past the tenth, which nobody counts by."""
     if count == 1:
         return "only"
     if number == count:
         return "last"
     if 2 * number == count + 1:
         return "middle"
-    return ORDINALS[number - 1] if number <= len(ORDINALS) else f"{number}th"
+    return ORDINALS[number - 1] if number <= len(ORDINALS) else ""
 
 
 def _outer(clash: Clash) -> bool:
@@ -107,7 +109,8 @@ def _outer(clash: Clash) -> bool:
 def _many(clash: Clash) -> str:
     if clash.direction is Direction.ACROSS:
         return f"{clash.count} rows" if clash.count > 1 else "one row"
-    return f"{clash.count} lights in a row" if clash.count > 1 else "one light in a row"
+    what = "light" if clash.speaker else clash.kind.value
+    return f"{clash.count} {what}s in a row" if clash.count > 1 else f"one {what} in a row"
 
 
 def _in_the_way(clash: Clash, tape: Tape, names: Names) -> str:
@@ -308,11 +311,16 @@ def say_missing(missing: Missing, tape: Tape) -> str:
         case NoWay.NOT_MIRRORED:
             said = "the two halves aren't alike now, so there are no pairs"
         case NoWay.NOTHING_TO_MOVE:
-            said = "there is only one line" if missing.kind is not WayKind.ONE_FEWER else "there is none to leave out"
+            said = {
+                WayKind.ONE_FEWER: "there is none to leave out",
+                WayKind.ONE_MORE: "there are as many as a row takes",
+            }.get(missing.kind, "there is only one line")
         case NoWay.NO_SMALLER:
             said = "no smaller light is in the catalog for this"
         case NoWay.STILL_IN_THE_WAY:
             said = "something is still in the way"
+        case NoWay.SPEAKERS_LOST:
+            said = "the speakers would have no gap left to stand in"
         case NoWay.TYPED:
             said = "the distances are typed: change them yourself"
         case NoWay.ON_FRAMING:
