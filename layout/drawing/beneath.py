@@ -179,7 +179,7 @@ def _hatch(at: Frame, points: tuple[Point, ...]) -> list[Segment]:
 
 
 def _thing(svg: Element, at: Frame, thing: Thing, drawn: Beneath, interactive: bool) -> None:
-    group = _group(svg, at, "thing", thing.key, thing.name, interactive)
+    group = _group(svg, at, "in-the-way", thing.key, thing.name, interactive)
     x, y = at.place(thing.center)
     wide, high = (thing.long, thing.deep) if _level(at) else (thing.deep, thing.long)
     box = Box.around(x, y, max(at.length(wide), 1.2), max(at.length(high), 1.2))

@@ -150,7 +150,7 @@ def set_to_scale(client, room, **typed):
 
 
 def test_two_points_and_a_length_set_it_to_scale(lead, room):
-    """200 pixels are 10 ft, a pixel is 6/10 in: its left edge is 12 - 100 x 6/10 = -48 in off, 400 of them are 20 ft."""
+    """200 pixels are 10 ft, a pixel is 6/10 in: its left edge is 12 - 100 x 6/10 = -48 in off, 400 are 20 ft."""
     upload(lead, room, drawn(400, 300))
     set_to_scale(lead, room)
     laid = pictures.backdrop_of(pictures.picture_of(room), "/p")

@@ -167,4 +167,3 @@ document.getElementById("plan-keys").hidden = false;
 sheet.classList.add("held-by-script");
 pictureToScale(document.getElementById("picture-to-scale"), document.getElementById("picture-scale"));
 plan.want("");
-globalThis.planTimes = plan.times;

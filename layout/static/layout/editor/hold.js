@@ -12,7 +12,7 @@ export function hold(form, sheet, { facts, moved, done, busy }) {
 
   const text = (nm) => written(nm, facts().tape.style);
   const mode = () => form.elements.moves.value;
-  const named = (node) => node?.closest?.(".mark, .thing")?.dataset.line ?? "";
+  const named = (node) => node?.closest?.(".mark, .in-the-way")?.dataset.line ?? "";
 
   function target(name) {
     const { marks, things } = facts();

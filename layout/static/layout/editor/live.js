@@ -4,7 +4,6 @@ export function live(form, more, answered, failed) {
   let asked = false;
   let underWay = false;
   let moving = "";
-  const times = []; // ms from question to answer, for whoever measures
 
   async function ask() {
     asked = false;
@@ -17,7 +16,7 @@ export function live(form, more, answered, failed) {
       const response = await fetch(form.dataset.live, { method: "POST", body, headers: { Accept: "application/json" } });
       if (!response.ok || response.redirected) throw new Error(response.status);
       const answer = await response.json();
-      times.push(performance.now() - started);
+      performance.measure("plan-live", { start: started }); // for whoever wants to know how long it took
       answered(answer, !asked); // a newer state may wait already: then this shows where it is on its way
     } catch {
       failed();
@@ -33,5 +32,5 @@ export function live(form, more, answered, failed) {
     if (!underWay) requestAnimationFrame(ask);
   }
 
-  return { want, times };
+  return { want };
 }

@@ -30,7 +30,7 @@ export function pictureToScale(place, form) {
     form.elements[`${POINTS[next]}_y`].value = Math.round(((event.clientY - at.top) / at.height) * high);
     next = 1 - next;
     draw();
-    if (next === 0) form.elements.length.focus();
+    if (next === 0) form.elements.namedItem("length").focus(); // .length is how many boxes there are
   });
   form.addEventListener("input", draw);
   document.getElementById("picture-hint").hidden = false;
