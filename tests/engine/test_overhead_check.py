@@ -139,6 +139,20 @@ def test_a_duct_above_the_drywall_is_no_matter_to_a_light_that_stands_under_it()
     assert shorts(room(things=[duct]), Fixture(inches(6)), mark(60)) != []  # nobody knows its depth
 
 
+def test_a_light_as_deep_as_what_is_left_under_a_duct_stands_there():
+    duct = thing(60, 60, 20, 20, above=True, leaves=inches("6 1/4"))
+    assert shorts(room(things=[duct]), Fixture(inches(6), depth=inches("6 1/4")), mark(60)) == []
+
+
+def test_depth_under_something_in_the_drywall_means_nothing():
+    register = thing(60, 60, 20, 20, leaves=inches(9))
+    assert shorts(room(things=[register]), Fixture(inches(6), depth=inches(4)), mark(60)) != []
+
+
+def test_nothing_keeps_off_a_zone_that_only_asks_for_a_listed_light():
+    assert shorts(room(things=[thing(60, 60, 36, 60, clear="36", keeps_off=False)]), SIX_INCH, mark(60)) == []
+
+
 # --- frames
 
 # 14 x 8, its opening 4 1/2 from one end and midway between the long sides: the box end reaches 9 1/2
@@ -168,6 +182,27 @@ def test_a_frames_box_end_is_turned_away_from_a_duct():
     assert shorts(standing, HOUSING, mark(18)) == []
 
 
+def test_where_two_turns_clear_the_frame_takes_the_one_with_more_room():
+    """24 in bays take the frame either way; its 8 in side across them leaves the most."""
+    standing = room(joists("24", "0"))
+    turn = best_turns([mark("10 1/2")], {Kind.LIGHT: HOUSING}, standing)["A1"]
+    assert turned(HOUSING.frame, turn).long_side is Axis.DOOR_FAR
+
+
+def test_a_hole_that_reaches_past_its_frame_is_what_meets_the_joist():
+    """A bracket no longer than 4 in under an 8 in hole: 4 + 1/2 + 3/4 off the joist at 8, whatever the bracket does."""
+    bracket = Fixture(inches(8), frame=Frame(inches(4), inches(4), inches(2), inches(2)))
+    assert shorts(room(joists()), bracket, mark("13")) == [("A1", "joist 1", inches("1/4"))]
+
+
+def test_of_hole_and_frame_the_one_that_is_nearer_counts():
+    """A 7 in bracket, its opening near the right end, under an 8 in hole: 6 1/2 to the left, 4 to the right."""
+    bracket = Fixture(inches(8), frame=Frame(inches(7), inches(4), inches("6 1/2"), inches(2), False))
+    assert shorts(room(joists()), bracket, mark("15")) == [("A1", "joist 1", inches("3/4"))]  # 7 3/4 wanted, 7 is there
+    assert in_the_way([mark("15")], {Kind.LIGHT: bracket}, room(joists()))[0].part == "frame"
+    assert in_the_way([mark("19")], {Kind.LIGHT: bracket}, room(joists()))[0].part == "hole"
+
+
 def test_drywall_level_things_are_kept_from_the_hole_not_the_frame():
     alarm = thing(34, 60, 4, clear="10")  # 14 from the rim of a hole at 18; the frame's box end is nearer
     assert shorts(room(things=[alarm]), HOUSING, mark("18 13/16")) == []
@@ -181,6 +216,18 @@ def test_a_row_turns_together_where_one_turn_clears_it():
     turns = best_turns(row, {Kind.LIGHT: HOUSING}, standing)
     assert len(set(turns.values())) == 1
     assert in_the_way(row, {Kind.LIGHT: HOUSING}, standing, turns) == ()
+
+
+def test_each_row_has_its_own_turn_where_no_turn_clears_both():
+    """A duct past row 1 turns its boxes to the door, one before row 2 turns its boxes to the far wall. The marks the
+    ducts stop short of would clear either way, and go with their row."""
+    past_row_1 = thing(18, 42, 12, 8, above=True)  # row 1 at 30
+    before_row_2 = thing(18, 78, 12, 8, above=True)  # row 2 at 90
+    standing = room(joists(first="10"), things=[past_row_1, before_row_2])
+    rows = [mark(at, across, f"A{row}{at}", row) for row, across in ((1, 30), (2, 90)) for at in (18, 50, 82)]
+    turns = best_turns(rows, {Kind.LIGHT: HOUSING}, standing)
+    toward = {row: {turned(HOUSING.frame, turns[m.id]).box_toward for m in rows if m.row == row} for row in (1, 2)}
+    assert toward == {1: {Side.DOOR}, 2: {Side.FAR}}
 
 
 def test_a_row_no_one_turn_clears_is_turned_mark_by_mark():
@@ -211,7 +258,21 @@ def test_the_box_end_goes_round_with_the_frame(turn, side):
                 assert bool(legal.shortfall(inches(60), inches(60))) == (at is side)
 
 
+def test_the_box_is_at_the_end_that_reaches_farther_from_the_opening():
+    from_the_other_end = Frame(inches(14), inches(8), inches("9 1/2"), inches(4))
+    assert turned(from_the_other_end, 0).box_toward is Side.LEFT
+    assert turned(from_the_other_end, 90).box_toward is Side.DOOR
+    assert turned(Frame(inches(14), inches(8), inches(7), inches(4)), 0).box_toward is None
+
+
 # --- where it may stand
+
+
+def test_beside_a_corner_the_stretch_ends_where_a_3_4_5_triangle_says():
+    """A corner at 25, 25 and a 6 in hole with 2 in free is 5 in: 4 in up, it is 3 in across."""
+    legal = clear_at(Fixture(inches(6)), room(things=[thing(20, 20, 10, 10, clear="2")]))
+    (_, (after, _)) = legal.legal_intervals(Direction.ALONG, inches(29))
+    assert after == inches(28)
 
 
 def test_the_legal_stretch_of_a_bay_is_what_a_tape_says():

@@ -61,6 +61,7 @@ def test_the_bays_at_the_ends_are_between_a_wall_and_a_joist():
     place = standing()
     assert bay_at(place, Direction.ALONG, inches(2)).name == "the left wall and joist 1"
     assert bay_at(place, Direction.ALONG, inches(95)).name == "joist 6 and the right wall"
+    assert bay_at(place, Direction.ALONG, inches(8)).name == "joists 1 and 2"  # on a joist: the bay after it
     assert bay_at(place, Direction.ACROSS, inches(2)) is None
     from_right = standing(zero_x=Side.RIGHT)
     assert bay_at(from_right, Direction.ALONG, inches(2)).name == "the right wall and joist 1"

@@ -1,6 +1,7 @@
 """Framing laid around the lights, and the boxes an isolated lid wants. Sums done by hand."""
 
 import random
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -78,6 +79,13 @@ def test_frames_are_turned_with_the_framing_laid_round_them():
     assert turn in (90, 270)
 
 
+def test_play_finer_than_a_tape_mark_is_halved():
+    """Members keep 7 63/64 off a light in 16 in framing: 1/32 is left, from 7 63/64 to 8 1/64 past it."""
+    wide = Fixture(inches("13 15/32"))  # 6 47/64 + 1/2 + 3/4
+    found = best([mark("24 1/32", "48")], wide)
+    assert (found.first, found.play) == (inches("1/32"), inches("1/64"))
+
+
 def test_metric_framing_is_laid_on_whole_millimeters():
     of = Lid(Orientation(Axis.LEFT_RIGHT), mm(3600), mm(2400), Unit.MM, mm(38), mm(10))
     marks = [Mark("A1", Kind.LIGHT, mm(901), mm(1200), 1), Mark("A2", Kind.LIGHT, mm(2705), mm(1200), 1)]
@@ -111,6 +119,11 @@ def test_what_it_says_it_misses_is_missed_and_what_it_hits_is_hit(places, fittin
         turns = dict.fromkeys((each.id for each in marks), dict(framing.turns)[Kind.LIGHT])
         found = in_the_way(marks, {Kind.LIGHT: fitting}, standing, turns)
         assert {each.mark for each in found} == set(framing.hits)
+        for off in (-framing.play, framing.play):  # laid that much to either side, it loses no more
+            laid = replace(as_joists(framing, of), first=framing.first + off)
+            standing = stand(Overhead((laid,)), of.orientation, size, size)
+            found = in_the_way(marks, {Kind.LIGHT: fitting}, standing, turns)
+            assert len({each.mark for each in found}) == len(framing.hits)
 
 
 @given(st.lists(st.tuples(st.integers(-5, 60), st.integers(0, 14)), max_size=6), st.integers(1, 12))

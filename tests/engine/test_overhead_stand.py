@@ -56,6 +56,13 @@ def test_from_the_far_side_of_the_room_it_is_the_far_sides_build_up_that_counts(
     assert inches("225 1/2") in places(standing).values()  # 10 less 6 1/2 is 3 1/2 from the right edge of 229
 
 
+def test_the_finished_wall_at_the_right_stands_behind_its_own_gap():
+    standing = stand(
+        Overhead((joists(from_side=Side.RIGHT, datum=Datum.FINISHED),)), ROWS_LEFT_RIGHT, axis(), axis()
+    )
+    assert inches(225) in places(standing).values()  # 10 less the 6 in gap is 4 from the right edge of 229
+
+
 def test_joist_1_is_the_one_nearest_the_zero_corner():
     from_left = stand(Overhead((joists(),)), ROWS_LEFT_RIGHT, axis(), axis())
     swapped = axis(left=GAP_6, right=GAP_4)
