@@ -11,7 +11,7 @@ from itertools import pairwise
 from xml.etree.ElementTree import Element
 
 from layout.drawing.frame import NAME_HIGH, NAME_PT, Frame, within
-from layout.drawing.hatch import Point, Segment, circle, corners_of, cut, hatched, hatched_box, inside, rows_of
+from layout.drawing.hatch import Point, Segment, circle, corners_of, cut, dot_rows, hatched, hatched_box, inside
 from layout.drawing.ink import INK, PAPER, add, lines, patch, shape, stroke, words
 from layout.drawing.layers import Backdrop, Member, Part, Thing, Tiles
 from layout.drawing.text import Box, width
@@ -40,8 +40,8 @@ def draw_beneath(svg: Element, at: Frame, interactive: bool) -> Beneath:
     if layers.tiles:
         _tiles(svg, at, layers.tiles, drawn)
     for may_stand in layers.may_stand:
-        box = at.patch(may_stand)
-        lines(svg, "stand", (seg for row in rows_of(corners_of(box), DOTS) for seg in cut(*row, at.shape)))
+        rows = dot_rows(at.patch(may_stand), DOTS)
+        lines(svg, "stand", (piece for row in rows for piece in cut(*row, at.shape)) if layers.corners else rows)
     for part in layers.parts:
         _part(svg, at, part, drawn, interactive)
     _members(svg, at, layers.members, drawn)

@@ -100,10 +100,10 @@ class _Pen:
 
     def _farthest(self, position: Distance) -> float:
         """The mark farthest from the numbers on this stop: the thin line reaches that far."""
-        tape = self.at.plan.tape
+        step = self.at.plan.tape.step
         on_stop = [
             one.mark for one in self.at.plan.marks
-            if abs((one.mark.along if self.is_along else one.mark.across) - position) < tape.step
+            if abs((one.mark.along if self.is_along else one.mark.across) - position) < step
         ]
         reached = [self.at.point(mark.along, mark.across)[1 if self.level else 0] for mark in on_stop]
         return max(reached, key=lambda v: abs(v - self.wall), default=self.wall)

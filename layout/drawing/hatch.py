@@ -75,12 +75,11 @@ def hatched_box(box: Box, apart: float) -> Iterator[Segment]:
         number += 1
 
 
-def rows_of(shape: Sequence[Point], apart: float) -> Iterator[Segment]:
-    """Level lines `apart` mm from one another: what dots are set along."""
-    left, right = min(x for x, _ in shape) - 1, max(x for x, _ in shape) + 1
-    number = int(min(y for _, y in shape) // apart) + 1
-    while (y := number * apart) < max(y for _, y in shape):
-        yield from cut((left, y), (right, y), shape)
+def dot_rows(box: Box, apart: float) -> Iterator[Segment]:
+    """Level lines across a rectangle, `apart` mm from one another on one raster: what dots are set along."""
+    number = int(box.top // apart) + 1
+    while (y := number * apart) < box.bottom:
+        yield (box.left, y), (box.right, y)
         number += 1
 
 

@@ -44,7 +44,8 @@ def clean(text: str) -> str:
 
 
 def number(value: float) -> str:
-    return f"{value:.2f}".rstrip("0").rstrip(".")
+    written = f"{value:.2f}"
+    return written.rstrip("0").rstrip(".") if written[-1] == "0" else written
 
 
 def add(parent: Element, tag: str, **attributes: str | float) -> Element:

@@ -12,7 +12,7 @@ from layout.drawing.labels import Label, Placed, labels_of, placed
 from layout.drawing.symbols import drawn_size, pin, symbol
 from layout.drawing.tags import tags_of
 from layout.drawing.text import MM_PER_POINT, Box, spread, width
-from layout.drawing.values import PlanMark, plan_table
+from layout.drawing.values import PlanMark
 from layout.engine.marks import Axis, Kind
 
 ARROW = 1.6
@@ -103,11 +103,16 @@ def _group(svg: Element, at: Frame, one: PlanMark, title: str, interactive: bool
 
 
 def _titles(at: Frame) -> dict[str, str]:
+    """What each mark is and its two numbers, from the face this plan is numbered from."""
+    plan, turn = at.plan, at.plan.orientation
+    along = plan.inset(turn.zero_side(turn.rows_run), plan.datum)
+    across = plan.inset(turn.zero_side(turn.rows_run.other), plan.datum)
+    kinds = {kind: str(words_for) for kind, words_for in say.KIND.items()}
+    said = f"{say.ALONG} %s, {say.ACROSS} %s"
     return {
-        row.id: f"{row.id}, {say.KIND[Kind(row.what)]}: {say.ALONG} {along}, {say.ACROSS} {across}"
-        for row in plan_table(at.plan)
-        for face, along, across in row.numbers
-        if face is at.plan.datum or len(row.numbers) == 1
+        one.mark.id: f"{one.mark.id}, {kinds[one.mark.kind]}: "
+        + said % (plan.tape.show(one.mark.along + along), plan.tape.show(one.mark.across + across))
+        for one in plan.marks
     }
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
+from functools import cache
 
 NM_PER_INCH = 25_400_000
 NM_PER_MM = 1_000_000
@@ -177,7 +178,7 @@ class Tape:
     @property
     def step(self) -> Length:
         """The smallest difference printed."""
-        return mm(1) if self.style is Style.MM else inches(Fraction(1, self.fraction))
+        return _step(self.style, self.fraction)
 
     def rounded(self, distance: Distance) -> Length:
         """The nearest printable length; halves go away from zero."""
@@ -200,6 +201,11 @@ class Tape:
         inch_part = f"{int(whole)} {part}" if part and (whole or feet_part) else f"{part or int(whole)}"
         sign_mark = '"' if mark or self.style is Style.FEET_INCHES else ""
         return f"{sign}{feet_part}{inch_part}{sign_mark}"
+
+
+@cache
+def _step(style: Style, fraction: int) -> Length:
+    return mm(1) if style is Style.MM else inches(Fraction(1, fraction))
 
 
 def as_typed(length: Length, tape: Tape) -> str:
