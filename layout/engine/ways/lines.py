@@ -5,12 +5,15 @@ A line is a column or a row: it moves as one, in whole ticks, or the rows look c
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
 Stretch = tuple[int, int]  # closed at both ends; may be one point
 Stretches = tuple[Stretch, ...]
+
+FAR = 10**18  # nanometers past any ceiling
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +88,9 @@ def _on_tick(twice: int, tick: int) -> int:
 
 
 def within(place: int, stretches: Stretches) -> bool:
-    return any(low <= place <= high for low, high in stretches)
+    """stretches: in order."""
+    after = bisect_right(stretches, (place, FAR))
+    return after > 0 and place <= stretches[after - 1][1]
 
 
 def common(first: Stretches, second: Stretches) -> Stretches:

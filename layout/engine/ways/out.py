@@ -194,8 +194,9 @@ class Finder:
         found: list[Way] = []
         missing: list[Missing] = []
         for direction in self.directions:
-            if kind is not WayKind.RESPACE and direction is self.along_joists and not self.stuck_on:
-                continue  # that is sliding
+            sliding = direction is self.along_joists and not self.stuck_on and not self.keep_limit
+            if sliding and kind is not WayKind.RESPACE:
+                continue
             one = self._one(kind, direction)
             if isinstance(one, Way):
                 found.append(one)

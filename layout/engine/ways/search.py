@@ -128,12 +128,10 @@ def paired(lines: Lines, most: int) -> Places | None:
     pairs = _Pairs(lines, _free_pairs(lines))
     if not pairs.free or not all(pairs.free) or not pairs.middle_stands():
         return None
-    tried = 16  # an inch: most moves are smaller
-    while tried < 2 * most:
-        places = pairs.within(min(tried, most))
+    for reach in (most // 16, most // 4, most):  # most moves are small, and few places are soon tried
+        places = pairs.within(reach)
         if places is not None:
             return places
-        tried *= 4
     return None
 
 
@@ -229,13 +227,17 @@ class _Pairs:
         lines, gap = self.lines, pair - 1
         best, by = {}, {}
         known = sorted(before.items(), key=lambda one: (one[1], -one[0]))
+        fits: dict[int, bool] = {}  # by the sum of both moves: that alone says where the middle of a gap is
         for move in moves:
             high = lines.at[pair] + move * lines.tick
             for previous, cost in known:
-                low = lines.at[gap] + previous * lines.tick
-                if move - wider <= previous <= move + closer and (
-                    lines.gap_holds(gap, low, high) and self.far_gap_holds(gap, low, high)
-                ):
+                if not move - wider <= previous <= move + closer:
+                    continue
+                both = move + previous
+                if both not in fits:
+                    low = lines.at[gap] + previous * lines.tick
+                    fits[both] = lines.gap_holds(gap, low, high) and self.far_gap_holds(gap, low, high)
+                if fits[both]:
                     best[move], by[move] = cost + abs(move), previous
                     break
         return best, by
