@@ -199,6 +199,7 @@ def test_of_hole_and_frame_the_one_that_is_nearer_counts():
     """A 7 in bracket, its opening near the right end, under an 8 in hole: 6 1/2 to the left, 4 to the right."""
     bracket = Fixture(inches(8), frame=Frame(inches(7), inches(4), inches("6 1/2"), inches(2), False))
     assert shorts(room(joists()), bracket, mark("15")) == [("A1", "joist 1", inches("3/4"))]  # 7 3/4 wanted, 7 is there
+    assert shorts(room(joists()), bracket, mark("12 1/2")) == [("A1", "joist 1", inches("3 1/4"))]  # the hole: 3/4
     assert in_the_way([mark("15")], {Kind.LIGHT: bracket}, room(joists()))[0].part == "frame"
     assert in_the_way([mark("19")], {Kind.LIGHT: bracket}, room(joists()))[0].part == "hole"
 
