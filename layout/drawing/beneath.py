@@ -45,6 +45,7 @@ def draw_beneath(svg: Element, at: Frame, interactive: bool) -> Beneath:
     for part in layers.parts:
         _part(svg, at, part, drawn, interactive)
     _members(svg, at, layers.members, drawn)
+    lines(svg, "walked", pairwise(map(at.place, layers.walked)))
     for thing in layers.things:
         _thing(svg, at, thing, drawn, interactive)
     return drawn

@@ -99,7 +99,10 @@ class Backdrop:
 
 @dataclass(frozen=True, slots=True)
 class Layers:
-    """may_stand: where a hole may stand. corners: the true outline of the ceiling; none, and it is the rectangle."""
+    """may_stand: where a hole may stand. corners: the true outline of the ceiling; none, and it is the rectangle.
+
+    walked: walls as far as they were entered, where they don't close.
+    """
 
     corners: tuple[Place, ...] = ()
     parts: tuple[Part, ...] = ()
@@ -109,3 +112,4 @@ class Layers:
     may_stand: tuple[Patch, ...] = ()
     ghosts: tuple[Ghost, ...] = ()
     backdrop: Backdrop | None = None
+    walked: tuple[Place, ...] = ()

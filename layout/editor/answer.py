@@ -17,7 +17,7 @@ from layout.engine.marks import Axis, Kind
 from layout.engine.pins import Line, Moved, Pin
 from layout.engine.room import RoomLayout, lay_out
 from layout.inputs import NotLaidOutYet, inputs_of
-from layout.plan_layers import line_may_stand, mark_may_stand, with_ghosts
+from layout.plan_layers import line_may_stand, mark_may_stand, place_of, with_ghosts
 from layout.plans import plan_of
 
 WIDEST, NARROWEST = 240, 100  # mm: the sheet a plan is edited on, as wide as the screen can show legibly
@@ -57,7 +57,12 @@ def answer(room, draft, form: PlanForm, *, ghosts=(), legal="", backdrop=None, w
     marks = layout.arrangement.marks
     said = _("%(marks)s marks; numbers run from the zero corner.") % {"marks": len(marks)}
     plan = plan_of(layout, room, tape, title=_("Ceiling plan of %s") % room.name, description=said)
-    layers = replace(with_ghosts(plan.layers, ghosts), may_stand=_may_stand(layout, legal), backdrop=backdrop)
+    layers = replace(
+        with_ghosts(plan.layers, ghosts),
+        may_stand=_may_stand(layout, legal),
+        backdrop=backdrop,
+        walked=tuple(place_of(layout, corner.x, corner.y) for corner in form.left_open),
+    )
     plan = replace(plan, layers=layers)
     sheet = _sheet(wide)
     return Answer(
@@ -119,6 +124,12 @@ def facts_of(layout: RoomLayout, at: Frame, form: PlanForm, tape) -> dict:
         "columns": [_whole(stands) for stands in arrangement.columns],
         "rows": [_whole(stands) for stands in arrangement.rows],
         "marks": list(_marks(arrangement)),
+        "plan": {"wide": _whole(layout.wide.datums.ceiling), "deep": _whole(layout.deep.datums.ceiling)},
+        "corners": [
+            {"key": row.prefix, "box": row.prefix}
+            | {name: _whole(row.cleaned_data[name]) for name in ("x", "y")}
+            for row in form.corners.good
+        ],
         "things": [
             {"key": f"thing-{number}", "box": row.prefix}
             | {name: _whole(getattr(row.record, name)) for name in ("x", "y", "wide", "deep")}

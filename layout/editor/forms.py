@@ -230,6 +230,15 @@ class PlanForm:
         return walk(walls, toward)
 
     @property
+    def left_open(self):
+        """The corners of walls that don't close, and where the last one ends."""
+        walked = self.walked
+        if walked is None or walked.closing is None:
+            return ()
+        first = walked.corners[0]
+        return (*walked.corners, Corner(first.x + walked.closing.dx, first.y + walked.closing.dy))
+
+    @property
     def closing_words(self):
         walked = self.walked
         if walked is None:

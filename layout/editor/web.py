@@ -188,7 +188,10 @@ def plan_live(request, room_id):
 
 
 def plan_keep(request, room_id):
-    """The save behind the page's back: the same form, the same rules, answered for a script."""
+    """The save behind the page's back: the same form, the same rules, answered for a script.
+
+    What is half typed is no fault: it is answered as not kept yet, and why.
+    """
     try:
         desk = _Desk(request, room_id)
     except services.NoLightType as missing:
@@ -196,7 +199,7 @@ def plan_keep(request, room_id):
     form = desk.form(request.POST)
     if not form.is_valid():
         words = [*form.error_words, form.outline_words]
-        return JsonResponse({"ok": False, "said": next(filter(None, words), _("Not kept yet."))}, status=422)
+        return JsonResponse({"ok": False, "said": next(filter(None, words), _("Not kept yet."))})
     try:
         draft_version, ceiling_version = desk.keep(form, desk.answer(form))
     except StaleVersion as stale:

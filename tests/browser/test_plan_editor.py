@@ -265,3 +265,40 @@ def test_a_viewer_may_try_and_is_offered_no_save(shop, den, person):
     viewer.sees_no(re.compile("Keep this plan"))
     viewer.page.wait_for_timeout(1500)
     assert pins(den) == {}
+
+
+def presses_at(lead, *parts):
+    """Points of the ceiling, in parts of its width and height from its far left corner."""
+    wall = lead.page.locator("#plan-sheet :is(rect, polygon).wall").first.bounding_box()
+    for right, down in parts:
+        lead.page.mouse.click(wall["x"] + wall["width"] * right, wall["y"] + wall["height"] * down)
+
+
+def test_the_outline_is_drawn_by_pressing_its_corners_and_a_corner_moves_by_keys(den, editor):
+    """An L: six corners, around the ceiling in order. Until there are three it stays the rectangle."""
+    lead = editor()
+    lead.page.get_by_label("Corners of the outline").check()
+    presses_at(lead, (0.001, 0.999))
+    expect(lead.page.locator("#plan-findings")).to_contain_text("A ceiling has at least 3")
+    presses_at(lead, (0.001, 0.001), (0.6, 0.001), (0.6, 0.5), (0.999, 0.5), (0.999, 0.999))
+    expect(lead.page.locator("#plan-sheet .corner-held")).to_have_count(6)
+    expect(lead.page.locator("#plan-sheet polygon.wall")).to_have_count(1)
+    third = lead.page.locator("[name=corner-2-x]")
+    before = third.input_value()
+    lead.page.locator("#plan-sheet [data-line=corner-2]").focus()
+    lead.page.keyboard.press("Shift+ArrowLeft")
+    expect(lead.page.locator(SAID)).to_contain_text("Corner")
+    assert third.input_value() != before
+    lead.page.keyboard.press("Control+z")
+    assert third.input_value() == before
+    kept(lead)
+    assert ceiling_of(fresh(den)).corners.count() == 6
+
+
+def test_walls_that_stay_open_are_drawn_as_far_as_they_go(den, editor):
+    lead = editor()
+    lead.page.get_by_text("Outline", exact=True).click()
+    for number, length in enumerate(("100", "80", "60")):
+        lead.page.get_by_role("button", name="Add a wall").click()
+        lead.page.locator(f"[name=wall-{number}-length]").fill(length)
+    expect(lead.page.locator("#plan-sheet .walked")).to_have_count(1)

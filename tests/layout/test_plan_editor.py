@@ -271,7 +271,7 @@ def test_a_viewer_sees_the_plan_and_may_try_but_not_keep(client, shop, room):
     assert keep_quietly(viewer, room, **{"column-1": "15"}).status_code == 403
 
 
-@pytest.mark.parametrize("name", ["plan", "plan_live", "plan_keep", "plan_picture"])
+@pytest.mark.parametrize("name", ["plan", "plan_live", "plan_keep", "plan_picture_upload"])
 def test_a_stranger_s_room_does_not_exist(client, room, name):
     other = ShopFactory()
     stranger = sign_in(client, people_of(other)[Role.OWNER])
@@ -310,3 +310,15 @@ def test_a_number_half_typed_lets_nothing_else_go(lead, room):
     answer = live(lead, room, **{"column-1": "15", "row-1": "18 1/"})
     assert answer["facts"]["columns"][0] == int(inches(15))
     assert "Row 1" in answer["findings"]
+
+
+def test_what_is_half_typed_is_not_kept_behind_the_page_and_says_why(lead, room):
+    answer = keep_quietly(lead, room, **{"column-1": "fifteen"}).json()
+    assert not answer["ok"] and "Column 1" in answer["said"]
+    assert held(room) == ((), ())
+
+
+def test_walls_that_stay_open_are_drawn_as_far_as_they_go(lead, room):
+    """Three walls of an L: two corners turned, and where the third one ends."""
+    svg = live(lead, room, **walls(("77 1/4", "right"), ("90 1/2", "right"), ("30", "right")))["svg"]
+    assert 'class="walked"' in svg and 'class="wall" ' in svg

@@ -1,6 +1,7 @@
 // Puts the editor's parts together: boxes, live answers, the way back, the save, the view, what is held.
 import { addRow, putBack, state, write } from "./boxes.js";
 import { autosave } from "./autosave.js";
+import { corners } from "./corners.js";
 import { history } from "./history.js";
 import { hold } from "./hold.js";
 import { live } from "./live.js";
@@ -28,6 +29,7 @@ function showDrawing(svg) {
   sheet.replaceChildren(document.importNode(fresh, true));
   seen.show();
   held.drawn();
+  outline.show();
   if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
 }
 
@@ -94,12 +96,21 @@ function settled() {
 
 const held = hold(form, sheet, {
   facts: () => facts,
+  words,
   busy: () => seen.busy(),
   moved(what, text) {
     spoken = text;
     plan.want(what);
   },
   done: settled,
+});
+
+const outline = corners(form, sheet, {
+  facts: () => facts,
+  done() {
+    settled();
+    plan.want("");
+  },
 });
 
 function step(which, text) {

@@ -6,16 +6,18 @@ const FINGER = 22; // px: half of what a thumb needs
 const STARTS = 4; // px before a press is a drag
 const WAYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }; // right, toward the far wall
 
-export function hold(form, sheet, { facts, moved, done, busy }) {
+export function hold(form, sheet, { facts, words, moved, done, busy }) {
   let drag = null;
   const ahead = new Map(); // where things were moved to, until the server's answer knows of it
 
   const text = (nm) => written(nm, facts().tape.style);
   const mode = () => form.elements.moves.value;
-  const named = (node) => node?.closest?.(".mark, .in-the-way")?.dataset.line ?? "";
+  const named = (node) => node?.closest?.(".mark, .in-the-way, .corner-held")?.dataset.line ?? "";
 
   function target(name) {
-    const { marks, things } = facts();
+    const { marks, things, corners } = facts();
+    const corner = corners.find((one) => one.key === name);
+    if (corner) return { corner };
     const mark = marks.find((one) => `mark-${one.id}` === name);
     if (mark) return { mark };
     const thing = things.find((one) => one.key === name);
@@ -50,6 +52,7 @@ export function hold(form, sheet, { facts, moved, done, busy }) {
   function move(what, from, by, way) {
     const { size } = facts();
     if (what.thing) return moveThing(from.thing, by);
+    if (what.corner) return moveCorner(from.corner, by);
     const { along, across } = turned(by);
     if (mode() === "mark" || (!from.mark.column && !from.mark.row)) {
       const at = [within(from.mark.along + along, size.along), within(from.mark.across + across, size.across)];
@@ -83,8 +86,18 @@ export function hold(form, sheet, { facts, moved, done, busy }) {
     return ["", `${from.name} ${text(x)}, ${text(y)}`];
   }
 
+  function moveCorner(from, [right, far]) {
+    const { wide, deep } = facts().plan;
+    const [x, y] = [within(from.x + right, wide), within(from.y + far, deep)];
+    write(form, `${from.box}-x`, text(x));
+    write(form, `${from.box}-y`, text(y));
+    ahead.set(from.box, { x, y });
+    return ["", `${words.corner} ${text(x)}, ${text(y)}`];
+  }
+
   function stands(what) {
     const { columns, rows } = facts();
+    if (what.corner) return { corner: { ...what.corner, ...ahead.get(what.corner.box) } };
     if (!what.mark) return { thing: { ...what.thing, ...ahead.get(what.thing.box) } };
     const at = (line, lines) => ahead.get(`${line}-${what.mark[line]}`) ?? lines[what.mark[line] - 1];
     return {
@@ -94,10 +107,11 @@ export function hold(form, sheet, { facts, moved, done, busy }) {
   }
 
   function letGo(what) {
-    if (what.thing) {
-      const drop = box(form, `${what.thing.box}-drop`);
+    const row = what.thing ?? what.corner;
+    if (row) {
+      const drop = box(form, `${row.box}-drop`);
       if (drop) drop.checked = true;
-      return what.thing.name;
+      return row.name ?? words.corner;
     }
     for (const way of ["along", "across"]) write(form, `${what.mark.box}-${way}`, "");
     if (mode() === "mark") return what.mark.id;

@@ -80,7 +80,7 @@ export function view(sheet, onChange = () => {}) {
     if (fingers.size === 2) {
       pinch = apart();
       panning = null;
-    } else if (zoom > 1 && !event.target.closest(".mark, .in-the-way")) panning = part(event);
+    } else if (zoom > 1 && !event.target.closest(".mark, .in-the-way, .corner-held")) panning = part(event);
   });
   sheet.addEventListener("pointermove", (event) => {
     if (fingers.has(event.pointerId)) fingers.set(event.pointerId, part(event));
