@@ -3,12 +3,12 @@
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from layout import services
+from layout import kept, services
 from layout.engine.lengths import LengthError
 from layout.engine.reading import AmbiguousLength, read_length
 from layout.forms import MOST_TYPED, DraftForm, MovedForm, PinForm, ZoneForm
 from layout.inputs import numbers
-from layout.models import Draft, ZoneNumbers
+from layout.models import Draft
 from projects.platform.api import bodies, lengths
 from projects.platform.api.bodies import Body, Unfit
 from projects.platform.api.lengths import LengthOut
@@ -212,12 +212,6 @@ def save_draft(draft, form, seen):
 
 def try_on(draft, form):
     """The form's choices on a draft that is not to be kept."""
-    for name, value in form.changes.items():
-        setattr(draft, name, value)
-    pins, moved = draft.held()
-    held = form.lists.get("pins", pins), form.lists.get("moved", moved)
-    zones = form.lists.get("zones")
-    draft.typed = lambda axis: form.typed[axis]
-    draft.held = lambda: held
-    if zones is not None:
-        draft.zone_numbers = lambda: tuple(ZoneNumbers(name=name, rows=r, columns=c) for name, r, c in zones)
+    now = kept.numbers_of(draft)
+    rows = {"pins": now.pins, "moved": now.moved, "zones": now.zones} | form.lists
+    kept.try_on(draft, kept.Numbers(form.changes, form.typed, **rows))

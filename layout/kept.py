@@ -37,6 +37,17 @@ def numbers_of(draft) -> Numbers:
     )
 
 
+def try_on(draft, numbers: Numbers):
+    """Other numbers on a draft in hand, to be laid out and not kept."""
+    for name, value in numbers.changes.items():
+        setattr(draft, name, value)
+    held = numbers.pins, numbers.moved
+    zones = tuple(ZoneNumbers(name=name, rows=rows, columns=columns) for name, rows, columns in numbers.zones)
+    draft.typed = lambda axis: numbers.typed[axis]
+    draft.held = lambda: held
+    draft.zone_numbers = lambda: zones
+
+
 def as_json(numbers: Numbers) -> str:
     return json.dumps(
         {

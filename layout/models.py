@@ -203,6 +203,7 @@ class WayTaken(models.Model):
     cost = models.TextField(max_length=400, blank=True, default="")
     reason = models.TextField(max_length=400)
     before = models.TextField(blank=True, default="")  # the draft as it was, as JSON
+    on_site = models.BooleanField(default=False)  # followed from what was found; the next one starts from `before` too
     by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     at = models.DateTimeField()
 

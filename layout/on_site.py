@@ -3,6 +3,7 @@
 What the tape says is kept whatever follows from it. A layout follows from it by the ways out, in a crew's order.
 """
 
+from copy import copy
 from dataclasses import dataclass
 
 from django.db import models, transaction
@@ -16,10 +17,10 @@ from layout.engine.ways import words as say
 from layout.engine.ways.out import ways_of
 from layout.engine.ways.rules import WayKind
 from layout.inputs import inputs_of
-from layout.kept import Numbers, as_json, from_json, numbers_of
+from layout.kept import Numbers, as_json, from_json, numbers_of, try_on
 from layout.models import Answer, LayoutRevision, SiteMove
 from layout.services import approve_revision, change_numbers, draft_of, issue_revision
-from layout.taking import alternatives, numbers_with, take_way, types_of
+from layout.taking import alternatives, last_way, numbers_with, take_way, types_of
 from layout.ways_page import names_of
 from projects.ceilings.services import ceiling_of, change_ceiling
 from projects.jobs.models import Room
@@ -73,21 +74,31 @@ def found_on_site(room, seen_version, entry, *, found, by) -> Follows:
     Raises StaleVersion, TooMany, and what lay_out, inputs_of and draft_of raise; then nothing is kept.
     """
     draft = draft_of(room)
-    before = _marks_to_keep(room, draft)
-    layout = lay_out(inputs_of(room, draft, entry))
-    steps = list(_steps(room, draft, layout))
+    start = _as_decided(room, draft)
+    stand_at = _marks_to_keep(room, draft)
+    trial = copy(draft)
+    try_on(trial, start)
+    steps = list(_steps(room, trial, lay_out(inputs_of(room, trial, entry))))
     with transaction.atomic():
         ceiling = change_ceiling(ceiling_of(room), seen_version, entry)
         fresh = room_of(room.shop, room.pk)
         if not steps:
             return Follows(_("Kept. Nothing within reach clears it: look at the ways out on the room's page."))
-        within = next((step for step in steps if not step.asks and _within(before, step.layout, draft)), None)
+        within = next((step for step in steps if not step.asks and _within(stand_at, step.layout, draft)), None)
         if within is not None and may(by, "lay out"):
-            return _issue(fresh, draft, within, found, by)
+            return _issue(fresh, draft, start, within, found, by)
         step = within or steps[0]
         if may(by, "approve layouts"):
-            return _issue(fresh, draft, step, found, by, approve=True)
-        return _ask(fresh, draft, ceiling, step, found, by)
+            return _issue(fresh, draft, start, step, found, by, approve=True)
+        return _ask(fresh, draft, ceiling, start, step, found, by)
+
+
+def _as_decided(room, draft) -> Numbers:
+    """The numbers somebody decided on, without what moved on site by itself since: that is worked out anew."""
+    way = last_way(room)
+    if way is not None and way.on_site and draft.pk is not None and way.draft_version == draft.version:
+        return from_json(way.before)
+    return numbers_of(draft)
 
 
 def _marks_to_keep(room, draft):
@@ -137,11 +148,10 @@ def how_far(before, layout) -> tuple[Distance, Distance] | None:
     )
 
 
-def _issue(room, draft, step, found, by, *, approve=False):
-    if step.change:
-        take_way(
-            draft, draft.version, step.change, kind=step.kind, words=step.words, cost=step.cost, reason=found, by=by
-        )
+def _issue(room, draft, start, step, found, by, *, approve=False):
+    if step.change or start != numbers_of(draft):
+        told = {"kind": step.kind, "words": step.words, "cost": step.cost, "reason": found, "by": by}
+        take_way(draft, draft.version, step.change, before=start, on_site=True, **told)
     note = _("Found on site: %(found)s. %(words)s") % {"found": found, "words": step.words}
     revision = issue_revision(room, by=by, note=note[:400], from_site=True)
     if approve:
@@ -149,8 +159,8 @@ def _issue(room, draft, step, found, by, *, approve=False):
     return Follows(step.words, revision=revision)
 
 
-def _ask(room, draft, ceiling, step, found, by):
-    numbers = numbers_with(draft, step.change, types_of(room.shop))
+def _ask(room, draft, ceiling, start, step, found, by):
+    numbers = numbers_with(start, step.change, types_of(room.shop))
     room.site_moves.filter(state=Answer.WAITS).update(  # what was found later stands for it
         state=Answer.REFUSED, note=_("asked anew"), decided_at=timezone.now()
     )

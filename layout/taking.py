@@ -31,9 +31,8 @@ def key_of(change) -> str:
     return hashlib.sha256(frozen.canonical(dict(change)).encode()).hexdigest()[:16]
 
 
-def numbers_with(draft, change, types) -> Numbers:
-    """The draft's numbers with fields of RoomInputs replaced. types: the shop's fixture types by key."""
-    kept = numbers_of(draft)
+def numbers_with(kept: Numbers, change, types) -> Numbers:
+    """The numbers with fields of RoomInputs replaced. types: the shop's fixture types by key."""
     changes, typed, rows = dict(kept.changes), dict(kept.typed), {}
     for name, value in change.items():
         if name in ("pins", "moved"):
@@ -72,11 +71,15 @@ def alternatives(types, draft):
 
 
 @transaction.atomic
-def take_way(draft, seen_version, change, *, kind, words, cost, reason, by):
-    """The draft with the change, and a row that says what was taken and why. Raises StaleVersion."""
-    before = numbers_of(draft)
-    stored = change_numbers(draft, seen_version, numbers_with(draft, change, types_of(draft.shop_id)))
-    return _record(stored, before, kind=kind, words=words, cost=cost, reason=reason, by=by)
+def take_way(draft, seen_version, change, *, before=None, **told):
+    """The draft with the change, and a row that says what was taken and why. Raises StaleVersion.
+
+    before: the numbers the change was worked out from, where they aren't the draft's. told: kind, words, cost, reason,
+    by, on_site.
+    """
+    before = before or numbers_of(draft)
+    stored = change_numbers(draft, seen_version, numbers_with(before, change, types_of(draft.shop_id)))
+    return _record(stored, before, **told)
 
 
 @transaction.atomic
@@ -95,7 +98,7 @@ def last_way(room):
     return room.ways_taken.select_related("by__user").first()
 
 
-def _record(draft, before, *, kind, words, cost, reason, by):
+def _record(draft, before, *, kind, words, cost, reason, by, on_site=False):
     return WayTaken.objects.create(
         room_id=draft.room_id,
         draft_version=draft.version,
@@ -104,6 +107,7 @@ def _record(draft, before, *, kind, words, cost, reason, by):
         cost=cost[:400],
         reason=reason,
         before=as_json(before),
+        on_site=on_site,
         by=by,
         at=timezone.now(),
     )
