@@ -4,9 +4,14 @@ A misreading is given to the engine between the file and the search, so that it 
 alike, as a misunderstanding would make it do. The long checks break lines inside a copy of the engine as well.
 """
 
+import json
+import shutil
+import subprocess
+import sys
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
@@ -244,3 +249,145 @@ def test_a_misreading_turns_a_check_red(misreading, monkeypatch):
 @pytest.mark.parametrize("misreading", [misreading for misreading in MISREADINGS if misreading not in QUICK])
 def test_every_other_misreading_turns_a_check_red(misreading, monkeypatch):
     turns_red(misreading, monkeypatch)
+
+
+# Lines of the engine, each as it stands and broken: what counts once instead of for every subject, what leaves out a
+# mirror or the middle, what is off by the least there is. Where a line has been rewritten, break its successor.
+BROKEN_LINES = {
+    "told: one end of a row is enough": (
+        "measure.py",
+        '(("left", layout.columns[0]), ("right", length - layout.columns[-1]))',
+        '(("left", layout.columns[0]),)',
+    ),
+    "told: an end held too far in is not": ("measure.py", ", at - QUARTERS * setback.max)", ")"),
+    "told: rows keep apart at their first hole only": (
+        "measure.py",
+        "for name, _, hole in _holes(problem, layout):",
+        "for name, _, hole in list(_holes(problem, layout))[:1]:",
+    ),
+    "told: touching is too near": ("measure.py", "if broken.short_by > 0", "if broken.short_by >= 0"),
+    "told: an excess is rounded down": (
+        "measure.py",
+        "sum(up(each.short_by, QUARTERS)",
+        "sum(each.short_by // QUARTERS",
+    ),
+    "told: half a tick off counts": ("measure.py", "return off if 2 * off > QUARTERS else 0", "return off"),
+    "told: every mark is counted from the far wall": (
+        "measure.py",
+        "mark_cost(problem.unit, tick)",
+        "mark_cost(problem.unit, problem.length - tick)",
+    ),
+    "a row's ends count once": ("axis.py", "setback_subjects=rows", "setback_subjects=1"),
+    "a gap counts once for all rows": ("axis.py", "spacing_subjects=rows", "spacing_subjects=1"),
+    "a web counts once for all rows": ("axis.py", "+ problem.web_min, rows)", "+ problem.web_min, 1)"),
+    "a web between rows counts once": ("axis.py", "+ problem.web_min, number)", "+ problem.web_min, 1)"),
+    "a speaker's place counts once for all rows": ("axis.py", "places=rows * mirrored", "places=mirrored"),
+    "a speaker's lights count once for all rows": (
+        "axis.py",
+        "subjects=rows,\n            places",
+        "subjects=1,\n            places",
+    ),
+    "a light's place counts once for all rows": ("axis.py", "lines=rows * mirrored", "lines=mirrored"),
+    "a speaker off mid-gap has no half tick": ("axis.py", "off_max, QUARTERS // 2)", "off_max, 0)"),
+    "a speaker needs no web": (
+        "axis.py",
+        "light=problem.light.radius + hole.radius + problem.web_min",
+        "light=problem.light.radius + hole.radius",
+    ),
+    "joists look at the hole alone": (
+        "axis.py",
+        "hole.radius + hole.clear + entry.half_width",
+        "hole.radius + entry.half_width",
+    ),
+    "a mirror is taken for its original": (
+        "costs.py",
+        "costs[:half] + costs[: len(costs) - half - 1 : -1]",
+        "2 * costs[:half]",
+    ),
+    "touching costs": ("costs.py", "if there < needed else 0", "if there <= needed else 0"),
+    "touching costs, in an array": (
+        "costs.py",
+        "np.where(short > 0, BROKEN - (-short // QUARTERS), 0)",
+        "np.where(short >= 0, BROKEN - (-short // QUARTERS), 0)",
+    ),
+    "sixteenths cost what eighths do": ("costs.py", "(16, 8, 4, 2)", "(16, 8, 4)"),
+    "a tile's line is its center": ("costs.py", "- line - pitch // 2) % pitch", "- line) % pitch"),
+    "an obstruction is met on one axis": (
+        "costs.py",
+        "off * off + off_other * off_other",
+        "off * off",
+    ),
+    "clearances add up": ("problem.py", "max(hole.clear, self.clear)", "hole.clear + self.clear"),
+    "the larger cap is not taken": ("problem.py", "self.uneven_max, self.even_tol)", "self.uneven_max, 0)"),
+    "one end is held, the other not": (
+        "windows.py",
+        "2 * axis.setback_subjects * (BROKEN + short)",
+        "axis.setback_subjects * (BROKEN + short)",
+    ),
+    "a setback's fault has no size": (
+        "windows.py",
+        "axis.setback_subjects * (BROKEN + short)",
+        "axis.setback_subjects * (BROKEN + 0 * short)",
+    ),
+    "the preferred setback is forgotten": ("windows.py", "SETBACK * np.abs(x - axis.setback.pref) + rests", "rests"),
+    "marks come before setbacks": ("between.py", "SETBACK = 1 << 9", "SETBACK = 1"),
+    "a speaker may be nowhere but close": (
+        "between.py",
+        "self.off_max = axis.speakers.off_max",
+        "self.off_max = axis.speakers.off_max + 4",
+    ),
+}
+LOOK = """
+import json, sys
+from tests.engine import test_each_rule_is_watched as watch
+assert watch.answer.__file__.startswith(sys.argv[1]), watch.answer.__file__
+rooms = [(room, best and tuple(best)) for room, best in json.load(open(sys.argv[2]))]
+watch.rooms_and_vectors = lambda: rooms
+print("red" if watch.red() else "green")
+"""
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture(scope="module")
+def engine_copy(tmp_path_factory):
+    """A copy of the engine that goes before the real one, and the rooms in a file."""
+    top = tmp_path_factory.mktemp("copy")
+    shutil.copytree(ROOT / "layout" / "engine", top / "layout" / "engine")
+    shutil.copy(ROOT / "layout" / "__init__.py", top / "layout")
+    (top / "rooms.json").write_text(json.dumps(rooms_and_vectors()))
+    return top
+
+
+def looked_at(top):
+    """What the checks say of a copy; an engine that stumbles over its broken line has been noticed too."""
+    done = subprocess.run(
+        [sys.executable, "-B", "-P", "-c", LOOK, str(top), str(top / "rooms.json")],
+        cwd=ROOT,
+        env={"PYTHONPATH": f"{top}:{ROOT}"},
+        capture_output=True,
+        text=True,
+        timeout=300,
+    )
+    if done.returncode:
+        assert f"{top}/layout/engine/placement" in done.stderr, done.stderr
+        return "red"
+    return done.stdout.strip()
+
+
+@pytest.mark.long
+def test_a_copy_with_nothing_broken_is_green(engine_copy):
+    assert looked_at(engine_copy) == "green"
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("what", BROKEN_LINES)
+def test_a_broken_line_turns_a_check_red(what, engine_copy):
+    name, line, broken = BROKEN_LINES[what]
+    path = engine_copy / "layout" / "engine" / "placement" / name
+    whole = path.read_text()
+    assert line in whole, f"{name} no longer says: {line}"
+    path.write_text(whole.replace(line, broken))
+    try:
+        assert looked_at(engine_copy) == "red"
+    finally:
+        path.write_text(whole)
