@@ -16,8 +16,9 @@ from layout.engine.grid import GridError, Tiles, tiles_of
 from layout.engine.lengths import ZERO, Distance, Length, LengthError, Unit
 from layout.engine.marks import Axis, Datum, Kind, Orientation, Side
 from layout.engine.outline import Cutout, outline_of, rectangle
-from layout.engine.overhead.check import Conflict, best_turns, in_the_way
+from layout.engine.overhead.check import Conflict, best_turns, in_the_way, places_of
 from layout.engine.overhead.depth import TooDeep, too_deep
+from layout.engine.overhead.legal import Legal
 from layout.engine.overhead.stand import Standing, stand
 from layout.engine.overhead.values import Frame, Overhead
 from layout.engine.pins import Moved, Pin
@@ -144,7 +145,8 @@ class AxisResult:
 
 @dataclass(frozen=True, slots=True)
 class RoomLayout:
-    """A room laid out. turns: how each mark's frame is turned on the plan, by the mark's ID.
+    """A room laid out. turns: how each mark's frame is turned on the plan, by the mark's ID. legal: where
+    each kind may stand beside what is overhead; empty where nothing is.
 
     In a room of zones the arrangement's columns and rows are the largest zone's; its marks are the whole room's.
 
@@ -160,6 +162,7 @@ class RoomLayout:
     conflicts: tuple[Conflict, ...] = ()
     too_deep: tuple[TooDeep, ...] = ()
     turns: Mapping[str, int] = field(default_factory=dict)
+    legal: Mapping[Kind, Legal] = field(default_factory=dict, repr=False, compare=False)
 
     def slope_on(self, result: AxisResult) -> Slope | None:
         """The slope that a tape on the ceiling reads along this axis; None where it reads plan distances."""
@@ -201,17 +204,34 @@ def _which_holds(lies: Lies, from_low: bool) -> Holds:
     return Holds.END if lies_at_start else Holds.START
 
 
-def lay_out(inputs: RoomInputs) -> RoomLayout:
+def lay_out(inputs: RoomInputs, like: RoomLayout | None = None) -> RoomLayout:
     """The whole way from readings to marks.
+
+    like: another layout of the same room under the same ceiling, whose readings aren't worked out again.
 
     Raises NotMeasured, NothingLeft, LargerThanFraming, WishError, GridError, OverheadError, OutlineError; a layout that
     breaks a rule is given with its findings.
     """
-    along = axis_result(inputs, inputs.orientation.rows_run)
-    across = axis_result(inputs, inputs.orientation.rows_run.other)
-    standing = stand(inputs.overhead, inputs.orientation, along.datums, across.datums)
+    if like is not None and _same_ceiling(inputs, like.inputs):
+        along, across, standing = like.along, like.across, like.standing
+    else:
+        like = None
+        along = axis_result(inputs, inputs.orientation.rows_run)
+        across = axis_result(inputs, inputs.orientation.rows_run.other)
+        standing = stand(inputs.overhead, inputs.orientation, along.datums, across.datums)
     arrangement, zones = _arranged(inputs, along, across)
-    return _beside_what_is_overhead(RoomLayout(inputs, along, across, arrangement, standing, zones))
+    return _beside_what_is_overhead(RoomLayout(inputs, along, across, arrangement, standing, zones), like)
+
+
+def _same_ceiling(one: RoomInputs, other: RoomInputs) -> bool:
+    """Whether all that readings, framing and what else is overhead depend on is the very same."""
+    return (
+        one.unit is other.unit
+        and one.orientation == other.orientation
+        and one.left_right is other.left_right
+        and one.door_far is other.door_far
+        and one.overhead is other.overhead
+    )
 
 
 def _arranged(
@@ -232,15 +252,19 @@ def _arranged(
     return Arrangement(wish, first.columns, first.rows, speakers, zoned.marks, zoned.findings), zoned.zones
 
 
-def _beside_what_is_overhead(layout: RoomLayout) -> RoomLayout:
+def _beside_what_is_overhead(layout: RoomLayout, like: RoomLayout | None) -> RoomLayout:
     """The layout with what its marks are too near to, their frames turned the best way."""
     if layout.inputs.overhead == NOTHING_OVERHEAD:
         return layout
     fittings = layout.inputs.fittings
     marks, standing = layout.arrangement.marks, layout.standing
-    turns = best_turns(marks, fittings, standing)
-    conflicts = in_the_way(marks, fittings, standing, turns)
-    deep = too_deep(marks, fittings, standing, turns)
+    known = like.legal if like is not None else {}
+    same = {kind for kind in known if like is not None and like.inputs.fittings[kind] == fittings.get(kind)}
+    others = (mark for mark in marks if mark.kind not in same)
+    legal = {**{kind: known[kind] for kind in same}, **places_of(others, fittings, standing)}
+    turns = best_turns(marks, fittings, standing, legal)
+    conflicts = in_the_way(marks, fittings, standing, turns, legal)
+    deep = too_deep(marks, fittings, standing, turns, legal)
     found = (*overhead_findings.told(conflicts, deep), *layout.arrangement.findings)
     return replace(
         layout,
@@ -248,6 +272,7 @@ def _beside_what_is_overhead(layout: RoomLayout) -> RoomLayout:
         conflicts=conflicts,
         too_deep=deep,
         turns=turns,
+        legal=legal,
     )
 
 

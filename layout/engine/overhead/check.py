@@ -39,11 +39,18 @@ class Conflict:
 
 
 def in_the_way(
-    marks: Iterable[Mark], fittings: Mapping[Kind, Cut], standing: Standing, turns: Mapping[str, int] | None = None
+    marks: Iterable[Mark],
+    fittings: Mapping[Kind, Cut],
+    standing: Standing,
+    turns: Mapping[str, int] | None = None,
+    legal: Mapping[Kind, Legal] | None = None,
 ) -> tuple[Conflict, ...]:
-    """Every conflict of every mark, in the marks' order, each mark's worst first. turns: as best_turns gives them."""
+    """Every conflict of every mark, in the marks' order, each mark's worst first. turns: as best_turns gives them.
+
+    legal: as places_of gives it, where it was worked out before.
+    """
     marks = tuple(marks)
-    legal = _legal(marks, fittings, standing)
+    legal = places_of(marks, fittings, standing) if legal is None else legal
     chosen = _turns(marks, legal) if turns is None else turns
     return tuple(
         _conflict(mark, short, chosen[mark.id])
@@ -52,17 +59,23 @@ def in_the_way(
     )
 
 
-def best_turns(marks: Iterable[Mark], fittings: Mapping[Kind, Cut], standing: Standing) -> dict[str, int]:
+def best_turns(
+    marks: Iterable[Mark],
+    fittings: Mapping[Kind, Cut],
+    standing: Standing,
+    legal: Mapping[Kind, Legal] | None = None,
+) -> dict[str, int]:
     """How each mark's frame is turned so that it clears best, by the mark's ID.
 
     One turn for all of a kind where one clears them all, else one for each row where one does, else for each mark. Of
     turns that clear alike, the one with the most room beside framing.
     """
     marks = tuple(marks)
-    return _turns(marks, _legal(marks, fittings, standing))
+    return _turns(marks, places_of(marks, fittings, standing) if legal is None else legal)
 
 
-def _legal(marks: tuple[Mark, ...], fittings: Mapping[Kind, Cut], standing: Standing) -> dict[Kind, Legal]:
+def places_of(marks: Iterable[Mark], fittings: Mapping[Kind, Cut], standing: Standing) -> dict[Kind, Legal]:
+    """Where each kind of these marks may stand."""
     return {kind: clear_at(fittings[kind], standing) for kind in {mark.kind for mark in marks}}
 
 

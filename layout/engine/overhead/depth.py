@@ -16,9 +16,9 @@ from dataclasses import dataclass
 from layout.engine.lengths import Distance, Length
 from layout.engine.marks import Kind, Mark
 from layout.engine.overhead.bays import bay_at
-from layout.engine.overhead.check import best_turns
+from layout.engine.overhead.check import best_turns, places_of
 from layout.engine.overhead.footprint import Cut
-from layout.engine.overhead.legal import Legal, clear_at
+from layout.engine.overhead.legal import Legal
 from layout.engine.overhead.stand import Direction, Standing, StandingThing
 
 
@@ -37,16 +37,21 @@ class TooDeep:
 
 
 def too_deep(
-    marks: Iterable[Mark], fittings: Mapping[Kind, Cut], standing: Standing, turns: Mapping[str, int] | None = None
+    marks: Iterable[Mark],
+    fittings: Mapping[Kind, Cut],
+    standing: Standing,
+    turns: Mapping[str, int] | None = None,
+    legal: Mapping[Kind, Legal] | None = None,
 ) -> tuple[TooDeep, ...]:
     """Every mark whose fixture is too deep where it stands, at its tightest place. turns: as best_turns gives them.
+    legal: as places_of gives it, where it was worked out before.
 
     A fixture whose depth nobody gave, or a cavity nobody measured, is not judged: nothing is known.
     """
     marks = tuple(marks)
+    legal = places_of(marks, fittings, standing) if legal is None else legal
     if turns is None:
-        turns = best_turns(marks, fittings, standing)
-    legal = {kind: clear_at(fittings[kind], standing) for kind in {mark.kind for mark in marks}}
+        turns = best_turns(marks, fittings, standing, legal)
     found = (_tightest(mark, fittings[mark.kind], standing, legal[mark.kind], turns[mark.id]) for mark in marks)
     return tuple(each for each in found if each is not None)
 
