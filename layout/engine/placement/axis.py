@@ -22,7 +22,7 @@ from layout.engine.placement.costs import (
     off_tile_at,
     shortfalls,
 )
-from layout.engine.placement.problem import QUARTERS, Hole, Problem, Setback
+from layout.engine.placement.problem import QUARTERS, Hole, Problem, Setback, Work
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +66,7 @@ class Axis:
     fixed: int
     speakers: AxisSpeakers | None = None
     boxes: tuple[range, ...] | None = None
+    work: Work = field(default_factory=Work)
     gap_costs: Array = field(default_factory=lambda: np.zeros(0, np.int64))  # by whole ticks, for one side
 
     @property

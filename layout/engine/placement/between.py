@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from layout.engine.placement.axis import Axis
-from layout.engine.placement.costs import BROKEN, NEVER, Array, mark_costs, shortfall, shortfalls, up
+from layout.engine.placement.costs import BROKEN, NEVER, Array, mark_costs, shortfalls, up
 from layout.engine.placement.problem import QUARTERS
 
 OFF = 1 << 34  # a quarter tick off mid-gap, against
 SETBACK = 1 << 9  # a tick off the preferred setback, against marks (at most 4 each for 90 of them)
+_NEARBY = 100  # ticks
 _AT_ONCE = 1 << 18  # numbers in one array
 _REMEMBERED = 1 << 24  # numbers in all of them
 
@@ -49,6 +50,7 @@ class Between:
 
     def _find_least(self, g: int) -> Array:
         (low, high), near, times = self.span(g), self.near, self.times
+        self.axis.work.spend(8 * self.axis.ticks)
         number = max(0, self.axis.ticks - g)
         costs = np.full(number, NEVER, np.int64)
         if low > high or not number:
@@ -84,12 +86,6 @@ class Between:
         level, second = levels[depth], high + 1 - (1 << depth)
         return np.minimum(level[low : low + number], level[second : second + number])
 
-    def cost(self, z: int, x: int, right: int) -> int:
-        """What a speaker at z costs between a line at x and one at right."""
-        at = QUARTERS * z
-        crowding = shortfall(self.light, at - QUARTERS * x) + shortfall(self.light, right - at)
-        return int(self.places[z]) + self.times * crowding
-
     def choices(self, x: int, right: int) -> range:
         """The ticks a speaker may stand on between a line at x and one at right."""
         twice_mid = QUARTERS * x + right
@@ -100,20 +96,26 @@ class Between:
     def last(self, x: int) -> int:
         """The least cost of a speaker between a line at x and the middle line; NEVER when it has no place."""
         if x not in self._last:
-            right = self.axis.middle
-            self._last[x] = min((self.cost(z, x, right) for z in self.choices(x, right)), default=NEVER)
+            costs = self._costs(x, self.axis.middle)
+            self._last[x] = int(costs.min()) if len(costs) else NEVER
         return self._last[x]
 
     def place(self, x: int, right: int) -> tuple[int, int]:
         """Of the speakers of least cost between x and right, the one of least rest: (rest, z)."""
-        choices = self.choices(x, right)
-        costs = [self.cost(z, x, right) for z in choices]
-        least = min(costs)
-        return min((self._rest(z, x, right), z) for z, cost in zip(choices, costs, strict=True) if cost == least)
+        choices, costs = self.choices(x, right), self._costs(x, right)
+        z = np.flatnonzero(costs == costs.min()) + choices.start
+        off = np.abs(2 * QUARTERS * z - QUARTERS * x - right) // 2  # exact: the sum of the two lines is even
+        rest = np.where(2 * off > QUARTERS, OFF * off, 0) + self.marks[z]
+        best = int(rest.argmin())
+        return int(rest[best]), int(z[best])
 
-    def _rest(self, z: int, x: int, right: int) -> int:
-        off = abs(2 * QUARTERS * z - QUARTERS * x - right) // 2  # exact: the sum of the two lines is even
-        return (OFF * off if 2 * off > QUARTERS else 0) + int(self.marks[z])
+    def _costs(self, x: int, right: int) -> Array:
+        """What a speaker costs at each of the choices between a line at x and one at right."""
+        choices = self.choices(x, right)
+        self.axis.work.spend(16 * len(choices))
+        at = QUARTERS * np.arange(choices.start, choices.stop, dtype=np.int64)
+        crowding = shortfalls(self.light, at - QUARTERS * x) + shortfalls(self.light, right - at)
+        return self.places[choices.start : choices.stop] + self.times * crowding
 
     def best(self, g: int, xs: Array) -> Array:
         """For lines at each of xs and a gap of g: the least rest of a speaker of least cost."""
@@ -122,6 +124,7 @@ class Between:
         off = np.abs(QUARTERS * p - 2 * g)
         rest = np.where(2 * off > QUARTERS, OFF * off, 0)
         crowding = self.times * (shortfalls(self.light, QUARTERS * p) + shortfalls(self.light, QUARTERS * (g - p)))
+        self.axis.work.spend(8 * len(p) * len(xs))
         found = np.empty(len(xs), np.int64)
         many = max(1, _AT_ONCE // len(p))
         for begin in range(0, len(xs), many):
@@ -132,9 +135,10 @@ class Between:
         return found
 
     def some(self, x: Array, g: Array) -> Array:
-        """The cost of the cheapest speaker in each gap of g after a line at x; NEVER if none has a place."""
+        """The cost of the cheapest speaker near the middle of each gap of g after a line at x; NEVER if none is."""
         costs = np.full(len(x), NEVER, np.int64)
-        for off in range(-(self.off_max // QUARTERS) - 1, self.off_max // QUARTERS + 2):
+        farthest = min(self.off_max // QUARTERS + 1, _NEARBY)
+        for off in range(-farthest, farthest + 1):
             p = g // 2 + off
             stands = (p > 0) & (p < g) & (np.abs(QUARTERS * p - 2 * g) <= self.off_max)
             near, far = shortfalls(self.light, QUARTERS * p), shortfalls(self.light, QUARTERS * (g - p))

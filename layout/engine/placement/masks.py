@@ -92,6 +92,7 @@ class Masks:
         axis = self.axis
         gaps, first, last = self.tables.reach(low, high)
         gaps = self._clear(gaps)
+        self.axis.work.spend(axis.free * (2000 + axis.ticks))
         mask = self.lines[-1] & _ones(first, last + 1)
         if axis.count % 2 and axis.has_speaker(axis.free):
             mask = sum(1 << x for x in _ticks(mask) if self._clear_beside_middle(x))
@@ -113,6 +114,7 @@ class Masks:
         if not speaking:
             return _stretch(mask, len(gaps)) >> gaps.start
         found = 0
+        self.axis.work.spend(len(gaps) * (500 + self.axis.ticks // 16))
         for gap in gaps:
             found |= (mask >> gap) & self._before_place(gap)
         return found

@@ -64,21 +64,21 @@ def _choose(
     kept = uneven[gap_at, x_at] == evenest
     gap, x = gap_at[kept] + gaps.start, x_at[kept] + outer.start
     rest = SETBACK * np.abs(x - axis.setback.pref) + tables.marks[x]
-    if axis.free == 2:
-        rest = rest + tables.marks[x + gap]
-    best: tuple[int, int, int] | None = None
-    last_speaks = axis.count % 2 == 1 and axis.has_speaker(axis.free) and between is not None
-    first_speaks = axis.free == 2 and axis.has_speaker(1) and between is not None
+    rest = rest + tables.marks[x + gap] if axis.free == 2 else rest
+    if between is not None and axis.free == 2 and axis.has_speaker(1):
+        for each in np.unique(gap).tolist():
+            here = np.flatnonzero(gap == each)
+            rest[here] += between.best(each, x[here])
+    inner_lines = x + gap if axis.free == 2 else x
+    best: tuple[int, int] | None = None
     for at in np.argsort(rest, kind="stable").tolist():
-        total, first, second = int(rest[at]), int(x[at]), int(x[at] + gap[at]) if axis.free == 2 else int(x[at])
+        total = int(rest[at])
         if best is not None and total >= best[0]:
             break
-        if between is not None and first_speaks:
-            total += between.place(first, QUARTERS * second)[0]
-        if between is not None and last_speaks:
-            total += between.place(second, axis.middle)[0]
-        if best is None or (total, first, second) < best:
-            best = (total, first, second)
+        if between is not None and axis.count % 2 and axis.has_speaker(axis.free):
+            total += between.place(int(inner_lines[at]), axis.middle)[0]
+        if best is None or total < best[0]:
+            best = (total, at)
     assert best is not None
-    lines = best[1 : 1 + axis.free]
-    return AxisLayout(least, evenest, best[0], lines, tables.speakers(list(lines)))
+    lines = [int(x[best[1]]), int(inner_lines[best[1]])][: axis.free]
+    return AxisLayout(least, evenest, best[0], tuple(lines), tables.speakers(lines))

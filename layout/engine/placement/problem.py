@@ -28,6 +28,21 @@ class ProblemError(ValueError):
     """A placement problem that can't be stated. The message names the field and the remedy."""
 
 
+class Work:
+    """How much may be done for one axis of a room, about a thousand million numbers a second.
+
+    Counted, not timed, so that a room is answered everywhere or nowhere. Rooms people build take a thousandth of it.
+    """
+
+    def __init__(self) -> None:
+        self.left = 30_000_000_000
+
+    def spend(self, numbers: int) -> None:
+        self.left -= numbers + 1000
+        if self.left < 0:
+            raise ProblemError("This room takes too long to lay out. Narrow uneven_max, row_uneven_max or off_max.")
+
+
 @dataclass(frozen=True, slots=True)
 class Setback:
     """How far the outer lights stand off the wall, in ticks: the limits, and the distance preferred."""

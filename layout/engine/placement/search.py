@@ -29,6 +29,7 @@ from layout.engine.placement.windows import AxisLayout, Tables, Window
 Opener = Callable[[int, int], Window | None]
 Least = Callable[[int, int], int | None]
 
+_WIDE = 16 * QUARTERS
 _GUESSES = 3  # at how much must be given up, before some layout is looked for that tells
 
 
@@ -59,10 +60,9 @@ class _Search:
         masks = Masks(self.axis, self.tables)
         if masks.target > at_most:
             return None
-        if not masks.hopeless():
-            found = self._least_uneven(masks.least, masks.open, masks.target, masks.first_lines)
-            if found is not None:
-                return found
+        found = None if masks.hopeless() else self._meeting_nothing(masks)
+        if found is not None:
+            return found
         # what breaks one more rule breaks it in every row: allow one such, two, four ...
         faults = self.axis.setback_subjects
         for tried in count():
@@ -75,6 +75,13 @@ class _Search:
                 return found
             faults *= 2 if tried < _GUESSES else 8
         raise AssertionError("counting ends before the rules that can be broken")
+
+    def _meeting_nothing(self, masks: Masks) -> AxisLayout | None:
+        if self.tolerated > _WIDE:  # so many layouts are as good as even that one array settles them sooner
+            self.tables.limit(masks.line_least, 0)
+            if pairs.few(self.tables):
+                return pairs.best_of_all(self.tables, masks.target)
+        return self._least_uneven(masks.least, masks.open, masks.target, masks.first_lines)
 
     def _within(self, masks: Masks, at_most: int) -> AxisLayout | None:
         """The best layout among tables limited to what may cost no more than at_most."""

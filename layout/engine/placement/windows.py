@@ -236,6 +236,7 @@ class Tables:
     def _outward(self, inner: Level, line: int, xs: range, gaps: range) -> Array:
         """The least costs of a line at each of xs, from those of the next line toward the middle."""
         gap_costs = 2 * self.axis.gap_costs[gaps.start : gaps.stop]
+        self.axis.work.spend((len(gaps) if self.axis.has_speaker(line) else 64) * (500 + len(xs)))
         speaking = self.axis.has_speaker(line)
         if not speaking and len(gaps) > _FEW:
             return _cheapest_sums(inner, xs, gaps, gap_costs)
