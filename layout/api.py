@@ -7,7 +7,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
-from layout import queries, services
+from layout import queries, services, ways_api
 from layout.draft_api import CHANGED_DRAFT, DRAFT, DraftOut, draft_of, filled, save_draft, show_draft, try_on
 from layout.engine.arrange import say
 from layout.engine.findings import Code
@@ -145,8 +145,6 @@ class Preview(ApiView):
         room = room_of(request.shop, room_id)
         draft = draft_of(room)
         form = DRAFT.fill(request.data, version=draft.version, **filled(request, room, draft))
-        for name, value in form.changes.items():
-            setattr(draft, name, value)
         try_on(draft, form)
         try:
             laid_out = lay_out(inputs_of(room, draft))
@@ -207,6 +205,7 @@ class Approval(ApiView):
 ROOM = "rooms/<int:room_id>/"
 
 urlpatterns = [
+    *ways_api.urlpatterns,
     path(ROOM + "draft/", DraftView.as_view(), name="draft"),
     path(ROOM + "preview/", Preview.as_view(), name="preview"),
     path(ROOM + "revisions/", Revisions.as_view(), name="revisions"),

@@ -79,16 +79,21 @@ def _thing_form(sent, room, member, version):
     )
 
 
-def _follow(request, room, form, entry):
-    with_it = _with_joist if isinstance(form, FirstJoistForm) else _with_thing
-    known, found = with_it(room, form, entry)
-    signed = known.with_columns(
-        framing=known.columns["framing"] or (Framing.FOUND.value if known.joists else ""),
-        looked_by=request.member.user.name[:80],
-        looked_on=timezone.localdate(),
+def signed(entry, member, on):
+    """Who entered a joist has looked."""
+    return entry.with_columns(
+        framing=entry.columns["framing"] or (Framing.FOUND.value if entry.joists else ""),
+        looked_by=member.user.name[:80],
+        looked_on=on,
     )
+
+
+def _follow(request, room, form, entry):
+    with_it = found_joist if isinstance(form, FirstJoistForm) else found_thing
+    known, found = with_it(room, form.record, entry)
+    known = signed(known, request.member, timezone.localdate())
     try:
-        follows = on_site.found_on_site(room, form.seen_version, signed, found=found, by=request.member)
+        follows = on_site.found_on_site(room, form.seen_version, known, found=found, by=request.member)
     except StaleVersion as stale:
         messages.error(request, str(stale))
         return redirect("on_site", room.pk)
@@ -106,8 +111,9 @@ def _follow(request, room, form, entry):
     return redirect("room", room.pk)
 
 
-def _with_joist(room, form, entry):
-    run, tape = form.record, room.job.tape
+def found_joist(room, run, entry):
+    """What is then known of the ceiling, and what the tape said, in words."""
+    tape = room.job.tape
     wall = room.wall_name(SideChoice(run.first_from))
     found = _("first joist %(first)s from the %(wall)s, %(spacing)s apart") % {
         "first": tape.show(run.first),
@@ -117,8 +123,9 @@ def _with_joist(room, form, entry):
     return replace(entry, joists=(run, *entry.joists[1:])), found
 
 
-def _with_thing(room, form, entry):
-    thing, tape = form.record, room.job.tape
+def found_thing(room, thing, entry):
+    """What is then known of the ceiling, and what was found, in words."""
+    tape = room.job.tape
     found = _("%(what)s %(x)s from the left wall and %(y)s from the door wall") % {
         "what": thing.name,
         "x": tape.show(thing.x),

@@ -30,7 +30,7 @@ class Offer:
     change: Mapping[str, object]
     costs: tuple[str, ...] = ()
     still: tuple[str, ...] = ()
-    numbers: tuple[tuple[str, str], ...] = ()
+    lines: tuple[str, ...] = ()  # its numbers, a line each
     svg: SafeString | str = ""
 
     @property

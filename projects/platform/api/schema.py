@@ -71,7 +71,7 @@ IF_MATCH = {
     "schema": {"type": "string"},
     "description": "The record's ETag as it was read. Without it 428; changed meanwhile 412, with both values.",
 }
-CONDITIONAL_POSTS = ("verify_cutout",)
+CONDITIONAL_POSTS = ("verify_cutout", "take_way", "found_on_site")
 
 
 def with_what_is_shared(result, generator, request, public):
