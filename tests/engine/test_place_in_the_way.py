@@ -68,7 +68,7 @@ class TestJoists:
 
     def test_joists_along_the_row_bind_the_rows(self):
         room = found(joists=[{"dir": "along", "oc": 1000, "first": 30, "width": 10}], cols=3, spacing_max=50)
-        assert [where[:14] for where, _ in faults(room, "joist")] == ["row 1, light 1", "row 1, light 2", "row 1, light 3"]
+        assert [where[:14] for where, _ in faults(room, "joist")] == [f"row 1, light {n}" for n in (1, 2, 3)]
         assert all(where.endswith("joist 1 (along)") for where, _ in faults(room, "joist"))
 
     def test_lights_slide_off_a_joist_together_with_their_mirrors(self):

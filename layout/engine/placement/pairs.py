@@ -9,34 +9,59 @@ from __future__ import annotations
 import numpy as np
 
 from layout.engine.placement.between import SETBACK
-from layout.engine.placement.costs import NEVER, Array
+from layout.engine.placement.costs import NEVER, Array, up
 from layout.engine.placement.problem import QUARTERS
 from layout.engine.placement.windows import AxisLayout, Tables
 
-_MOST = 1 << 21  # layouts in one array
+_AT_ONCE = 1 << 21  # layouts in one array
+_MOST = 1 << 26  # layouts in all
 
 
 def few(tables: Tables) -> bool:
-    """Whether there are few enough layouts to look at them all at once."""
-    free, boxes = tables.axis.free, tables.boxes
-    return free == 1 or (free == 2 and len(boxes[0]) * len(tables.gap_range) <= _MOST)
+    """Whether there are few enough layouts to look at all of them."""
+    return tables.axis.free == 1 or (tables.axis.free == 2 and sum(len(a) * len(b) for a, b in _parts(tables)) <= _MOST)
 
 
 def best_of_all(tables: Tables, at_most: int) -> AxisLayout | None:
     """The best layout that costs no more than at_most; None when the caps leave none."""
-    axis = tables.axis
-    inner = tables.boxes[-1]
-    if not inner:
-        return None
+    best: AxisLayout | None = None
+    for outer, gaps in _parts(tables):
+        found = _best_of_part(tables, outer, gaps, at_most)
+        if found is not None and (best is None or found.worth < best.worth):
+            best, at_most = found, found.cost
+    return best
+
+
+def _parts(tables: Tables) -> list[tuple[range, range]]:
+    """The first lines in parts, each with the gaps that may follow: those near the mean gap, as the cap has it."""
+    axis, outer, inner = tables.axis, tables.boxes[0], tables.boxes[-1]
+    if not outer or not inner:
+        return []
+    if axis.free == 1:
+        return [(outer, range(1))]
+    size = max(16, _AT_ONCE // max(1, len(tables.gap_range)))
+    if len(outer) > size:
+        size = max(16, min(size, 2 * axis.uneven_cap // QUARTERS))
+    parts = []
+    for begin in range(0, len(outer), size):
+        some = outer[begin : begin + size]
+        spread = QUARTERS * (axis.count - 1)
+        least = up(QUARTERS * (axis.length - 2 * some[-1]) - (axis.count - 1) * axis.uneven_cap, spread)
+        most = (QUARTERS * (axis.length - 2 * some[0]) + (axis.count - 1) * axis.uneven_cap) // spread
+        first = max(tables.gap_range.start, least, inner.start - some[-1])
+        gaps = range(first, min(tables.gap_range.stop, most + 1, inner.stop - some[0]))
+        if gaps:
+            parts.append((some, gaps))
+    return parts
+
+
+def _best_of_part(tables: Tables, outer: range, gaps: range, at_most: int) -> AxisLayout | None:
+    axis, inner = tables.axis, tables.boxes[-1]
     ends = axis.lines[inner.start : inner.stop] + tables.middle(inner)
     if axis.free == 1:
         costs = ends + tables.start_costs[inner.start : inner.stop] + axis.fixed
         costs = np.where(costs < NEVER // 2, costs, NEVER)
-        return _choose(tables, costs[None, :], np.zeros_like(costs)[None, :], range(1), inner, at_most)
-    outer, gaps = tables.boxes[0], tables.gap_range
-    gaps = range(max(gaps.start, inner.start - outer.stop + 1), min(gaps.stop, inner.stop - outer.start))
-    if not outer or not gaps:
-        return None
+        return _choose(tables, costs[None, :], np.zeros_like(costs)[None, :], gaps, inner, at_most)
     after = np.arange(gaps.start, gaps.stop, dtype=np.int64)[:, None] + np.arange(outer.start, outer.stop)
     known = (after >= inner.start) & (after < inner.stop)
     costs = np.where(known, ends[np.clip(after - inner.start, 0, len(inner) - 1)], NEVER)
