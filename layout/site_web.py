@@ -11,8 +11,10 @@ from django.utils.translation import gettext_lazy
 
 from layout import on_site
 from layout.engine.lengths import LengthError
-from layout.inputs import NotLaidOutYet
-from layout.services import NoLightType, NothingToPrint
+from layout.engine.room import lay_out
+from layout.inputs import NotLaidOutYet, inputs_of
+from layout.phone import phone_data
+from layout.services import NoLightType, NothingToPrint, draft_of
 from projects.ceilings.forms import ThingForm
 from projects.ceilings.models import Framing
 from projects.ceilings.page import JoistRowForm
@@ -57,8 +59,17 @@ def found_on_site(request, room_id):
         "thing": thing,
         "form": pressed,
         "waiting": on_site.waiting(room),
+        "phone": _phone(room, entry),
     }
     return render(request, "layout/on_site.html", context, status=422 if pressed.errors else 200)
+
+
+def _phone(room, entry):
+    try:
+        draft = draft_of(room)
+        return phone_data(lay_out(inputs_of(room, draft)), entry, draft, room.shop.joist_clear)
+    except REFUSED:
+        return None
 
 
 def _joist_form(sent, room, entry, version):

@@ -179,3 +179,14 @@ def test_a_viewer_reads_the_page_and_enters_nothing(client, room):
     viewer = person(client, room, Role.VIEWER)
     assert viewer.get(reverse("on_site", args=[room.pk])).status_code == 200
     assert viewer.post(reverse("on_site", args=[room.pk])).status_code == 403
+
+
+def test_the_page_hands_the_phone_what_it_needs_with_no_signal(lead, room):
+    """From the left wall, at the zero corner, a number is its own place: 100 parts to a sixteenth, 1600 to an inch."""
+    page = lead.get(reverse("on_site", args=[room.pk]))
+    phone = page.context["phone"]
+    assert phone["site"]["lines"] == tuple(at * 1600 for at in (42, 90, 138, 186))
+    assert phone["site"]["joists"]["spacing"] == 16 * 1600
+    assert phone["faces"]["left framing"] == {"base": 0, "sign": 1}
+    assert phone["faces"]["right framing"] == {"base": 228 * 1600, "sign": -1}
+    assert phone["site"]["within"]["pair"] == 48
