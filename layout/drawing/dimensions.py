@@ -17,6 +17,7 @@ from layout.drawing.frame import (
     Frame,
     Run,
     edge_of,
+    in_mm,
     outward,
 )
 from layout.drawing.ink import PAPER, add, line, rectangle, solid, stroke, words
@@ -56,6 +57,7 @@ class _Pen:
         self.start = at.wall(turn.zero_side(run.axis), at.plan.datum)
         self.end = at.wall(turn.end_side(run.axis), at.plan.datum)
         self.numbers: list[Box] = []
+        self.marks: list[tuple[float, float]] | None = None
         self.forward = 1 if self.end > self.start else -1
 
     def xy(self, u: float, v: float) -> tuple[float, float]:
@@ -100,13 +102,22 @@ class _Pen:
 
     def _farthest(self, position: Distance) -> float:
         """The mark farthest from the numbers on this stop: the thin line reaches that far."""
-        step = self.at.plan.tape.step
-        on_stop = [
-            one.mark for one in self.at.plan.marks
-            if abs((one.mark.along if self.is_along else one.mark.across) - position) < step
-        ]
-        reached = [self.at.point(mark.along, mark.across)[1 if self.level else 0] for mark in on_stop]
+        step, at = in_mm(self.at.plan.tape.step), in_mm(position)
+        reached = [v for stands, v in self._marks() if abs(stands - at) < step]
         return max(reached, key=lambda v: abs(v - self.wall), default=self.wall)
+
+    def _marks(self) -> list[tuple[float, float]]:
+        """Each mark's place on this axis, and where it stands away from the numbers; worked out once."""
+        if self.marks is None:
+            turned = 1 if self.level else 0
+            self.marks = [
+                (
+                    in_mm(one.mark.along if self.is_along else one.mark.across),
+                    self.at.point(one.mark.along, one.mark.across)[turned],
+                )
+                for one in self.at.plan.marks
+            ]
+        return self.marks
 
     def _reach(self, group: Element, stop: float, far: float) -> Box:
         self._line("reach", stop, self.stop_line, stop, far, group)

@@ -18,23 +18,17 @@ STEP = 1.6  # mm: the raster a crowded drawing is searched on
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A mark where it is drawn. size: its symbol's diameter or side, mm."""
+    """A mark where it is drawn. size: its symbol's diameter or side, mm. reach: from its center to the end of its ink,
+    a light's cross included. box: all of it, its pin too. frame: its housing.
+    """
 
     one: PlanMark
     x: float
     y: float
     size: float
-    frame: Box | None = None  # its housing
-
-    @property
-    def reach(self) -> float:
-        """From its center to the end of its ink, a light's cross included."""
-        return self.size / 2 + (CROSS if self.one.mark.kind is Kind.LIGHT else CLEAR)
-
-    @property
-    def box(self) -> Box:
-        pin = PIN_OFF + PIN_SIZE if self.one.pinned else 0
-        return Box(self.x - self.reach, self.y - self.reach - pin, self.x + self.reach, self.y + self.reach)
+    reach: float
+    box: Box
+    frame: Box | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +42,11 @@ class Label:
 
 def placed(at: Frame, one: PlanMark) -> Placed:
     x, y = at.point(one.mark.along, one.mark.across)
-    frame = at.patch(one.frame) if one.frame else None
-    return Placed(one, x, y, drawn_size(one.mark.kind, at.length(one.cutout)), frame)
+    size = drawn_size(one.mark.kind, at.length(one.cutout))
+    reach = size / 2 + (CROSS if one.mark.kind is Kind.LIGHT else CLEAR)
+    pin = PIN_OFF + PIN_SIZE if one.pinned else 0
+    box = Box(x - reach, y - reach - pin, x + reach, y + reach)
+    return Placed(one, x, y, size, reach, box, at.patch(one.frame) if one.frame else None)
 
 
 def labels_of(at: Frame, marks: list[Placed], things: list[Box]) -> list[Label]:
@@ -71,16 +68,23 @@ def _all_beside(at: Frame, marks: list[Placed], things: list[Box]) -> list[Label
     """Where every ID finds its place at once, as in most rooms, nothing has to be weighed."""
     if at.ids_beside:
         return None
-    avoid = [mark.box for mark in marks] + things
+    symbols = [mark.box for mark in marks]
     found: list[Label] = []
     for mark in marks:
-        spots = (label for label in _spots(mark, NAME_PT) if not label.led and at.holds(label.box))
-        taken = [label.box for label in found]
-        free = (label for label in spots if label.box.clear_of(avoid) and label.box.clear_of(taken))
-        label = next((label for label in free if _nearest(label.box, mark, marks)), None)
-        if label is None:
+        taken = symbols + [label.box for label in found]
+        chosen = None
+        for label in _spots(mark, NAME_PT):
+            if label.led or not (at.holds(label.box) and label.box.clear_of(taken)):
+                continue
+            if not _nearest(label.box, mark, marks):
+                continue
+            clear = label.box.clear_of(things)
+            chosen = label if clear or chosen is None else chosen
+            if clear:
+                break
+        if chosen is None:
             return None
-        found.append(label)
+        found.append(chosen)
     return found
 
 
