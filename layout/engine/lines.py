@@ -122,7 +122,7 @@ def _pinned(base: Lines, pins: tuple[Pin, ...], mode: Mode, size: Length, unit: 
         else:
             held[pin.number] = pin.at
     walls = _held_by_the_walls(base.at, mode, size)
-    while (clash := _out_of_order(held, walls, pins[0].line, unit)) is not None:
+    while (clash := _out_of_order(held, walls, pins[0].line, count, unit)) is not None:
         number, finding = clash
         del held[number]
         found.append(finding)
@@ -150,7 +150,7 @@ def _held_by_the_walls(lines: tuple[Length, ...], mode: Mode, size: Length) -> M
 
 
 def _out_of_order(
-    held: Mapping[int, Length], walls: Mapping[Fraction, Distance], line: Line, unit: Unit
+    held: Mapping[int, Length], walls: Mapping[Fraction, Distance], line: Line, count: int, unit: Unit
 ) -> tuple[int, Finding] | None:
     """The first pin that leaves no tape mark for the lines between it and what stands beside it."""
     anchors = sorted({**walls, **{Fraction(number): at for number, at in held.items()}}.items())
@@ -161,7 +161,7 @@ def _out_of_order(
         missing = start + unit.tick * (high - low) - end
         if missing > ZERO:
             other = low if number == high else high
-            beside = f"{line} {other}" if other.denominator == 1 and other >= 1 else "the wall"
+            beside = f"{line} {other}" if other.denominator == 1 and 1 <= other <= count else "the wall"
             finding = Finding(Code.PINNED_OUT_OF_ORDER, f"{line} {number}", missing, held[number], near=beside)
             return number, finding
     return None

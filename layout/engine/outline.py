@@ -197,9 +197,13 @@ class Outline:
         return self._short(x, y, hole, clear, self.holds(x, y))
 
     def _short(self, x: Distance, y: Distance, hole: Cutout, clear: Length, holds: bool) -> Distance:
+        square = self.square_of_distance(x, y)
         if hole.square:
+            reach = hole.size * Fraction(3, 4) + clear  # half of a square's diagonal is less than 3/4 of its side
+            if holds and square >= reach.nm**2:
+                return ZERO
             return self._square_short(x, y, hole.size / 2, clear, holds)
-        needed, square = hole.size / 2 + clear, self.square_of_distance(x, y)
+        needed = hole.size / 2 + clear
         if holds and square >= needed.nm**2:
             return ZERO
         return needed - root(square) if holds else needed + root(square, up=True)

@@ -116,10 +116,15 @@ def moved(marks: tuple[Mark, ...], moves: tuple[Moved, ...]) -> tuple[tuple[Mark
     for move in moves:
         theirs = [n for n, mark in enumerate(marks) if mark.kind is move.kind and mark.row == move.row]
         if not 1 <= move.number <= len(theirs):
-            name = f"{move.kind} {move.number} of row {move.row}"
-            found.append(Finding(Code.NO_SUCH_MARK, name, near=f"{counted(len(theirs), move.kind)} in that row"))
+            found.append(not_there(move, len(theirs)))
             continue
         at = theirs[move.number - 1]
         was = marks[at]
         placed[at] = replace(was, along=move.along, across=move.across, moved_from=(was.along, was.across))
     return tuple(placed), tuple(found)
+
+
+def not_there(move: Moved, there: int) -> Finding:
+    """there: how many of its kind are in its row."""
+    name = f"{move.kind} {move.number} of row {move.row}"
+    return Finding(Code.NO_SUCH_MARK, name, near=f"{counted(there, move.kind)} in that row")

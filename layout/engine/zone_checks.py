@@ -6,13 +6,14 @@ shop's own, common practice, no source.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
 
 from layout.engine import checks
 from layout.engine.ceiling import Region
-from layout.engine.findings import Code, Finding
+from layout.engine.findings import Code, Finding, counted
 from layout.engine.lengths import ZERO, Distance, Length, inches
 from layout.engine.marks import Axis, Mark
 from layout.engine.outline import Outline, outline_of
@@ -23,6 +24,7 @@ from layout.engine.zone_parts import LaidZone, Shape, joint, plan_of
 
 REGION_EDGE = inches(2)  # a hole's rim stands at least this far off a region's edge; common practice, no source
 LOOKED_AT_HERE = {Code.GAP_OVER_LIMIT, Code.TOO_CLOSE_TO_EDGE, Code.HOLES_TOO_CLOSE, Code.SPEAKER_NEAR_LIGHT}
+OF_WHAT_IS_HELD = {Code.PINNED_OUT_OF_ORDER, Code.PINNED_PAST_EDGE, Code.NO_SUCH_MARK}
 
 Renamed = dict[str, dict[str, str]]  # by zone, the ID a mark had in it: the one it has in the room
 
@@ -53,7 +55,24 @@ def _own(one: LaidZone, renamed: Mapping[str, str]) -> Iterator[Finding]:
         about = finding.subject.split(", ")
         gone = any(name in marks and name not in renamed for name in about)
         if finding.code not in LOOKED_AT_HERE and not gone:
-            yield replace(finding, subject=", ".join(renamed.get(name, name) for name in about))
+            renumbered = _in_the_room(finding, one) if finding.code in OF_WHAT_IS_HELD else finding
+            names = renumbered.subject.split(", ")
+            yield replace(renumbered, subject=", ".join(renamed.get(name, name) for name in names))
+
+
+def _in_the_room(finding: Finding, one: LaidZone) -> Finding:
+    """What a person holds, by the room's row numbers and from its zero corner."""
+    subject, near = (_renumbered(words, one.rows_before) for words in (finding.subject, finding.near))
+    if finding.subject.startswith(Line.COLUMN) and finding.code is Code.NO_SUCH_MARK:
+        near = f"{near} in the largest part, and only there can a column be held"
+    start = one.zone.along if finding.subject.startswith(Line.COLUMN) else one.zone.across
+    limit = None if finding.limit is None else finding.limit + start
+    return replace(finding, subject=subject, near=near, limit=limit)
+
+
+def _renumbered(words: str, rows_before: int) -> str:
+    """'row 1', and 'light 2 of row 1', in a zone with three rows before it: row 4."""
+    return re.sub(r"\brow (\d+)", lambda found: f"row {int(found[1]) + rows_before}", words)
 
 
 def _not_there(base: Wish, laid: Sequence[LaidZone]) -> Iterator[Finding]:
@@ -61,10 +80,10 @@ def _not_there(base: Wish, laid: Sequence[LaidZone]) -> Iterator[Finding]:
     rows = sum(len(one.rows) for one in laid)
     for pin in base.pins:
         if pin.line is Line.ROW and pin.number > rows:
-            yield Finding(Code.NO_SUCH_MARK, f"{pin.line} {pin.number}", near=f"{rows} rows")
+            yield Finding(Code.NO_SUCH_MARK, f"{pin.line} {pin.number}", near=counted(rows, "row"))
     for move in base.moved:
         if move.row > rows:
-            yield Finding(Code.NO_SUCH_MARK, f"{move.kind} {move.number} of row {move.row}", near=f"{rows} rows")
+            yield Finding(Code.NO_SUCH_MARK, f"{move.kind} {move.number} of row {move.row}", near=counted(rows, "row"))
 
 
 def _unbroken_rows(laid: Sequence[LaidZone], marks: tuple[Mark, ...], renamed: Renamed) -> tuple[Mark, ...]:

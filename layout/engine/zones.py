@@ -17,9 +17,10 @@ from layout.engine.findings import Finding
 from layout.engine.grid import Tiles
 from layout.engine.lengths import ZERO, Distance, Length
 from layout.engine.marks import Axis, Kind, Mark
-from layout.engine.outline import outline_of
-from layout.engine.pins import Line
+from layout.engine.outline import Outline, outline_of
+from layout.engine.pins import Line, Moved
 from layout.engine.rectangles import LEAST
+from layout.engine.set_out import not_there
 from layout.engine.wish import Mode, Wish, WishError
 from layout.engine.zone_lines import drawn_onto, filled, lines_needed, shared
 from layout.engine.zone_parts import LaidZone, Shape, Zone, joint, plan_of, region_zones, zones_of
@@ -96,7 +97,7 @@ def _lay(
         wish = _rows(wish, asked, shared(beside[1], zone.across, zone.size_across, margin), counted=not laid)
     if Mode.LOCKED in (wish.mode_along, wish.mode_across) and not (_has_columns(wish) and _has_rows(wish)):
         return LaidZone(zone, None, rows_before)
-    return LaidZone(zone, _held(base, wish, zone, rows_before, first=not laid), rows_before)
+    return LaidZone(zone, _held(base, shape, wish, zone, rows_before, first=not laid), rows_before)
 
 
 def _seen_through(zone: Zone, beside: Beside) -> Beside:
@@ -199,7 +200,7 @@ def _with_neighbor(
     return beside if count == len(beside) else ()
 
 
-def _held(base: Wish, wish: Wish, zone: Zone, rows_before: int, *, first: bool) -> Arrangement:
+def _held(base: Wish, shape: Shape, wish: Wish, zone: Zone, rows_before: int, *, first: bool) -> Arrangement:
     """The zone's layout with what a person holds in it. A row's number counts over the whole room."""
     rows = len(wish.typed_across) if wish.mode_across is Mode.LOCKED else wish.rows
 
@@ -223,7 +224,25 @@ def _held(base: Wish, wish: Wish, zone: Zone, rows_before: int, *, first: bool) 
         for move in base.moved
         if own(move.row)
     ]
-    return arrange(replace(wish, pins=tuple(pins), moved=tuple(moved)))
+    wish = replace(wish, pins=tuple(pins))
+    if moved and not zone.title and any(region.laid_out for region in shape.regions):
+        return _moved_past_regions(wish, LaidZone(zone, arrange(wish), rows_before), moved, shape)
+    return arrange(replace(wish, moved=tuple(moved)))
+
+
+def _moved_past_regions(wish: Wish, laid: LaidZone, moved: Sequence[Moved], shape: Shape) -> Arrangement:
+    """A moved mark's number counts what is there: not what gave way to a region."""
+    marks = laid.arrangement.marks if laid.arrangement else ()
+    regions, kept, gone = _regions(shape), [], []
+    for move in moved:
+        theirs = [mark for mark in marks if (mark.kind, mark.row) == (move.kind, move.row)]
+        there = [n for n, mark in enumerate(theirs, 1) if not _gives_way(_in_room(mark, laid), laid, shape, regions)]
+        if 1 <= move.number <= len(there):
+            kept.append(replace(move, number=there[move.number - 1]))
+        else:
+            gone.append(not_there(move, len(there)))
+    arrangement = arrange(replace(wish, moved=tuple(kept)))
+    return replace(arrangement, findings=(*gone, *arrangement.findings))
 
 
 def _lay_region(base: Wish, shape: Shape, zone: Zone, laid: Sequence[LaidZone]) -> LaidZone:
@@ -270,13 +289,12 @@ def _marks(laid: Sequence[LaidZone], shape: Shape) -> tuple[tuple[Mark, ...], zo
     The main ceiling's marks that fall in a region with lights of its own give way to those. renamed: by zone, the ID a
     mark had in it.
     """
-    regions = [outline_of(region.corners) for region in shape.regions if region.laid_out]
+    regions = _regions(shape)
     moved_out: list[tuple[LaidZone, Mark, Mark]] = []
     for one in laid:
         for mark in one.arrangement.marks if one.arrangement else ():
             placed = _in_room(mark, one)
-            x, y = plan_of(placed, shape)
-            if one.zone.title or not any(region.holds(x, y) for region in regions):
+            if not _gives_way(placed, one, shape, regions):
                 moved_out.append((one, mark, placed))
     counts = dict.fromkeys(Kind, 0)
     marks: list[Mark] = []
@@ -291,6 +309,19 @@ def _marks(laid: Sequence[LaidZone], shape: Shape) -> tuple[tuple[Mark, ...], zo
                 zone = one.zone.name if kind is Kind.LIGHT else ""
                 marks.append(replace(placed, id=name, zone=zone))
     return tuple(marks), renamed
+
+
+def _regions(shape: Shape) -> list[Outline]:
+    return [outline_of(region.corners) for region in shape.regions if region.laid_out]
+
+
+def _gives_way(placed: Mark, one: LaidZone, shape: Shape, regions: Sequence[Outline]) -> bool:
+    """Whether a mark of the main ceiling falls in a region by its lines. Where a person put it, it stays."""
+    if one.zone.title:
+        return False
+    along, across = placed.moved_from or (placed.along, placed.across)
+    x, y = plan_of(replace(placed, along=along, across=across), shape)
+    return any(region.holds(x, y) for region in regions)
 
 
 def _in_room(mark: Mark, one: LaidZone) -> Mark:
