@@ -108,6 +108,14 @@ def test_gaps_over_the_limit_alone_ask_for_another_light_or_other_ends():
     assert "spacing limit" in say_clash(ways.clash, TAPE)
 
 
+def test_what_is_offered_for_gaps_over_the_limit_has_none():
+    """228 in half a gap off the walls: five lights are 45.6 apart still, over 40."""
+    ways = ways_out(replace(OPEN, spacing_limit=inches(40)))
+    assert WayKind.ONE_MORE in found(ways)
+    for way in ways.ways:
+        assert not way.still, way.kind
+
+
 def test_a_ceiling_that_is_full_says_so_and_gives_the_least_bad():
     lid = Thing("plenum", "duct", inches(114), inches(60), inches(228), inches(120), False, Datum.EDGE, inches(2))
     ways = ways_out(replace(OPEN, overhead=under(things=(lid,))))

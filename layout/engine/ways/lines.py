@@ -70,7 +70,6 @@ class Lines:
         return (
             all(within(place, free) for place, free in zip(at, self.may_stand, strict=True))
             and all(self.gap_holds(gap, *ends) for gap, ends in enumerate(pairwise(at)))
-            and all(not move or number not in self.held for number, move in enumerate(self.moves(at)))
         )
 
     def gap_holds(self, gap: int, low: int, high: int) -> bool:
