@@ -77,7 +77,7 @@ class TestReading:
             ("cols", "0", "cols: 0"),
             ("spacing_max", "[]", "spacing_max"),
             ("joists", '[{"dir":"across"}]', "joists[1].first is missing"),
-            ("joists", '[{"dir":"up","oc":16,"first":0,"width":1.5}]', 'joists[1].dir: "up". Write "across" or "along"'),
+            ("joists", '[{"dir":"up","oc":16,"first":0,"width":1.5}]', 'joists[1].dir: "up". Write "across"'),
             ("joists", '[{"dir":"along","oc":0,"first":0,"width":1.5}]', "joists[1].oc: 0. Joists stand more than 0"),
             ("joists", '{"dir":"along"}', "Give a list"),
             ("obstructions", '[{"type":"circle"}]', "obstructions[1].r is missing"),

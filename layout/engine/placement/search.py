@@ -4,9 +4,11 @@ Order of merit: (rules broken, excess), unevenness of the gaps beyond what is to
 line off its preferred setback, marks hard to read. What is equal in all of these is settled by the fixed order of the
 search: the same axis always gets the same answer.
 
-How: a *window* is a range of gaps, from some smallest gap to `width` more; windows.py answers one window exactly. A
+How: first what meets nothing at all is looked for (masks.py), which most rooms have. Else a bound on what must be given
+up is raised until a layout costs no more: what costs more above the least of its kind is left out, exactly, and short
+rows are looked at whole (pairs.py). For the rest, a *window* is a range of gaps, from some smallest gap to `width` more; windows.py answers one window exactly. A
 wider window that holds a block of neighbors bounds them all, so windows are searched best bound first, in blocks that
-are halved until one window is left. The least cost is that of the cap's width; unevenness is the narrowest width that
+are halved until one is left. The least cost is that of the cap's width; unevenness is the narrowest width that
 reaches it, found by doubling and halving the width.
 """
 
@@ -66,9 +68,11 @@ class _Search:
         # what breaks one more rule breaks it in every row: allow one such, two, four ...
         faults = self.axis.setback_subjects
         for tried in count():
-            if tried == _GUESSES:
-                at_most = min(at_most, self.tables.about_even())
             allowed = min(at_most, masks.target + (faults + 1) * BROKEN - 1)
+            if tried == _GUESSES:
+                self.tables.limit(masks.line_least, NEVER)
+                at_most = min(at_most, self.tables.about_even())
+                allowed = min(at_most, allowed) if at_most < NEVER else NEVER
             self.tables.limit(masks.line_least, allowed - masks.target)
             found = self._within(masks, allowed)
             if found is not None or allowed == at_most:
