@@ -5,11 +5,11 @@ line off its preferred setback, marks hard to read. What is equal in all of thes
 search: the same axis always gets the same answer.
 
 How: first what meets nothing at all is looked for (masks.py), which most rooms have. Else a bound on what must be given
-up is raised until a layout costs no more: what costs more above the least of its kind is left out, exactly, and short
-rows are looked at whole (pairs.py). For the rest, a *window* is a range of gaps, from some smallest gap to `width` more; windows.py answers one window exactly. A
-wider window that holds a block of neighbors bounds them all, so windows are searched best bound first, in blocks that
-are halved until one is left. The least cost is that of the cap's width; unevenness is the narrowest width that
-reaches it, found by doubling and halving the width.
+up is raised until a layout costs no more; what costs more than that above the least of its kind is left out, which
+loses nothing, and short rows are looked at whole (pairs.py). For the rest, a *window* is a range of gaps, from some
+smallest gap to `width` more; windows.py answers one exactly. A wider window that holds a block of neighbors bounds them
+all, so windows are searched best bound first, in blocks that are halved until one is left. The least cost is that of
+the cap's width; unevenness is the narrowest width that reaches it, found by doubling and halving the width.
 """
 
 from __future__ import annotations
