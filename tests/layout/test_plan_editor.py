@@ -1,6 +1,7 @@
 """The plan editor's page without scripts, its live answer, and its save: the same form, the same rules."""
 
 import json
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
@@ -12,7 +13,9 @@ from layout.engine.pins import Line, Moved, Pin
 from layout.models import Draft
 from layout.services import draft_of
 from projects.catalogue.tables import clearances
-from projects.ceilings.services import ceiling_of
+from projects.ceilings.models import Region
+from projects.ceilings.services import ceiling_of, change_ceiling
+from projects.ceilings.values import entered
 from projects.platform.permissions import Role
 from tests.factories import ShopFactory
 from tests.shops import fresh, issue, on_page, people_of, practice_room, sign_in
@@ -322,3 +325,27 @@ def test_walls_that_stay_open_are_drawn_as_far_as_they_go(lead, room):
     """Three walls of an L: two corners turned, and where the third one ends."""
     svg = live(lead, room, **walls(("77 1/4", "right"), ("90 1/2", "right"), ("30", "right")))["svg"]
     assert 'class="walked"' in svg and 'class="wall" ' in svg
+
+
+def test_a_ceiling_full_of_things_is_kept_whole(lead, room, thing):
+    """A hundred of them, some eleven boxes each: more than a form usually has."""
+    many = {"thing-count": "100"}
+    for number in range(100):
+        many |= {name.replace("thing-0", f"thing-{number}"): text for name, text in thing.items() if "-0-" in name}
+        many |= {f"thing-{number}-above": "", f"thing-{number}-clear": "", f"thing-{number}-leaves": "",
+                 f"thing-{number}-note": "", f"thing-{number}-name": f"head {number}"}  # fmt: skip
+    assert len(many) > 1000
+    assert keep(lead, room, **many).status_code == 302
+    assert ceiling_of(fresh(room)).things.count() == 100
+    assert keep(lead, room).status_code == 302
+    assert ceiling_of(fresh(room)).things.count() == 100
+
+
+def test_a_part_of_another_shape_is_left_as_it_is(lead, room):
+    ceiling = ceiling_of(fresh(room))
+    triangle = tuple((inches(x), inches(y)) for x, y in ((10, 10), (60, 10), (10, 50)))
+    entry = replace(entered(ceiling), regions=((Region(name="bay", rise=inches(6)), triangle),))
+    change_ceiling(ceiling, ceiling.version, entry)
+    keep(lead, room, **{"column-1": "15"})
+    (region,) = ceiling_of(fresh(room)).regions.all()
+    assert (region.name, region.corners.count()) == ("bay", 3)
