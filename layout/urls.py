@@ -4,6 +4,7 @@ from layout import site_web, ways_web, web
 
 urlpatterns = [
     path("", include("layout.editor.urls")),
+    path("", include("layout.suit.urls")),
     path("rooms/<int:room_id>/", web.room, name="room"),
     path("rooms/<int:room_id>/preview/", web.room_preview, name="room_preview"),
     path("rooms/<int:room_id>/issue/", web.issue_revision, name="issue_revision"),
