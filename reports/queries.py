@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.db.models import Max, Prefetch
 from django.http import Http404
 
-from layout.models import LayoutRevision
+from layout.models import LayoutRevision, WayTaken
 from projects.jobs.models import MeasurementSet, Room
 from reports.models import CardCopy
 
@@ -33,7 +33,7 @@ def revision_with_marks(room, number):
 
 
 def laid_rooms(job):
-    """All the job's rooms that have a revision, each with its newest: seven queries, however many rooms."""
+    """All the job's rooms that have a revision, each with its newest: a few queries, however many rooms."""
     newest = dict(
         job.rooms.filter(cancelled=False)
         .annotate(newest=Max("revisions__number"))
@@ -43,10 +43,11 @@ def laid_rooms(job):
     rooms = (
         Room.objects.of(job.shop_id)
         .filter(pk__in=newest)
-        .select_related("job__shop", "shop")
+        .select_related("job__shop", "shop", "draft")
         .prefetch_related(
             "layers",
             "wire_points",
+            Prefetch("ways_taken", WayTaken.objects.select_related("by__user")),
             Prefetch("measurement_sets", MeasurementSet.objects.prefetch_related("readings")),
             Prefetch(
                 "revisions",

@@ -23,6 +23,8 @@ from projects.jobs.sizes import (
     squared,
     visits_of,
 )
+from reports.card_ceiling import beside, border_lines, ceiling_notes, said_of_way
+from reports.card_overhead import framing_lines, not_cut, overhead_notes, stops_a_cut, wont_fit
 from reports.documents.sheet import (
     CardSheet,
     CheckFirst,
@@ -58,7 +60,10 @@ def card_sheet(revision, room, datum: Datum | None = None, *, on=None) -> CardSh
     layout, tape = thawed(revision), room.job.tape
     datum = datum if datum in datums_of(layout) else datum_for_stage(layout, room.stage)
     plan = plan_of(layout, room, tape, datum=datum, title=_("Ceiling plan of %s") % room.name)
-    x_row, y_row = number_row(plan, layout.along.axis), number_row(plan, layout.across.axis)
+    x_row, y_row = (
+        number_row(plan, result.axis, beside(layout, name, datum, tape), said_of_way(layout, name))
+        for name, result in (("along", layout.along), ("across", layout.across))
+    )
     return CardSheet(
         job_number=room.job.number,
         job_name=room.job.name,
@@ -86,10 +91,13 @@ def card_sheet(revision, room, datum: Datum | None = None, *, on=None) -> CardSh
         cautions=ceiling_systems()[room.ceiling_system].cautions[:2],
         center_lines=tuple(_center_lines(layout, room, datum, tape)),
         findings=(
-            *(say(finding, tape) for finding in layout.arrangement.findings),
+            *(say(finding, tape) for finding in layout.arrangement.findings if not stops_a_cut(finding)),
             *_assumed(layout, room, tape),
             *_out_of_square(room, revision.last_visit_id),
         ),
+        not_cut=not_cut(layout),
+        wont_fit=wont_fit(layout, tape),
+        notes=(*overhead_notes(layout, room, tape), *ceiling_notes(layout, room, revision, datum, tape)),
     )
 
 
@@ -130,6 +138,7 @@ def check_first(room, layout, datum, tape, until):
         for axis in Axis
     ]
     lines += _diagonals(room, datum, tape, until) or _three_four_five(walls, tape)
+    lines += border_lines(layout, room, tape)
     finished = datum is not Datum.FRAMING
     allowed = _allowed(tape, finished)
     return CheckFirst(
@@ -137,6 +146,8 @@ def check_first(room, layout, datum, tape, until):
         _("%s either way") % allowed,
         _("Tape it again. Still off: enter it and print a new card. No signal: pull from the center lines below."),
         squared=squared(room, until) is not Squared.NOT_TAPED,
+        framing=tuple(framing_lines(layout, room, datum, tape)),
+        if_framing_differs=_("Off by more than %s: stop, and use Found on site.") % _allowed(tape, finished=False),
     )
 
 

@@ -88,6 +88,7 @@ def _page(sheet: CardSheet, paper: Paper, setting: Setting) -> str:
             "pull_at": PULL_AT[sheet.pull_at],
             "checks": [(line.what, dressed(line.expect)) for line in sheet.check.lines],
             "allowed": dressed(sheet.check.allowed),
+            "framing": [(line.what, dressed(line.expect)) for line in sheet.check.framing],
             "rows": [
                 _number_row(_("Along"), sheet.along, sheet, setting),
                 _number_row(_("Across"), sheet.across, sheet, setting),
@@ -125,12 +126,15 @@ def _number_row(title: str, row: NumberRow, sheet: CardSheet, setting: Setting) 
         "last": dressed(row.last),
         "lines": [
             {
-                "others": [(DATUM[face], [_small(one, face) for one in line]) for face in others],
+                "others": [
+                    *((DATUM[face], [_small(one, face) for one in line]) for face in others),
+                    *((name, [dressed(dict(one.also)[name]) for one in line]) for name, _text in line[0].also),
+                ],
                 "columns": [
                     (dressed(one.big), [_symbol(kind) for kind in one.kinds], in_ranges(one.ids)) for one in line
                 ],
                 "is_last": at == len(lines) - 1,
-                "rows": len(others) + 2,
+                "rows": len(others) + len(line[0].also) + 2,
             }
             for at, line in enumerate(lines)
         ],

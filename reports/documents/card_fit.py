@@ -70,9 +70,9 @@ class Setting:
         """What the height of a part depends on. Parts are ids of card.html: head, numbers, bottom, side."""
         return part, *{
             "head": (),
-            "numbers": (self.big, self.wide_words),
+            "numbers": (self.big, self.wide_words, self.overleaf),
             "bottom": (self.pencil, self.overleaf),
-            "side": (self.beside, self.wide_words),
+            "side": (self.beside, self.wide_words, self.overleaf),
         }[part]
 
 
@@ -143,13 +143,20 @@ def _side_high(sheet: CardSheet, setting: Setting) -> float:
         for one in sheet.cutouts
     )
     room = [*(f"{zone.letter} {zone.what}" for zone in sheet.zones), f"Ceiling height {sheet.height}", sheet.remainder]
-    warned = [] if setting.wide_words else [f"– {text}" for text in (*sheet.findings, *sheet.cautions)]
+    said = (*sheet.wont_fit, *sheet.findings, *sheet.cautions, *_noted(sheet, setting))
+    warned = [] if setting.wide_words else [f"– {text}" for text in said]
     texts = sum(_text_high(text, 9, SIDE_TEXT - 3) for text in (*room, *warned))
     sections = bool(sheet.cutouts) + 1
     if not setting.wide_words:
-        sections += bool(sheet.findings) + bool(sheet.cautions)
+        sections += bool(sheet.wont_fit) + bool(sheet.findings) + bool(sheet.cautions)
+        sections += 0 if setting.overleaf else len(sheet.notes)
     high = cutouts + texts + 5.3 * sections - 1.5
     return high if setting.beside else high / 3 + 8
+
+
+def _noted(sheet: CardSheet, setting: Setting) -> tuple[str, ...]:
+    """The notes' lines; they go overleaf with the table of marks."""
+    return () if setting.overleaf else tuple(line for note in sheet.notes for line in note.lines)
 
 
 def name_pt(sheet: CardSheet) -> int:
@@ -169,6 +176,8 @@ def _head_high(sheet: CardSheet, _setting: Setting) -> float:
     )
     revision = 19 if sheet.check_url else 17
     stops = 0 if sheet.framing_checked and sheet.check.squared else 9.7
+    if sheet.not_cut:
+        stops += 3.7 + _text_high(f"WON'T FIT, DO NOT CUT: {sheet.not_cut}", 14, SHEET_WIDE)
     pulled = [
         8 + width(line.what, SMALL) * REGULAR + width(line.expect, 12 * MM_PER_POINT) for line in sheet.check.lines
     ]
@@ -178,6 +187,13 @@ def _head_high(sheet: CardSheet, _setting: Setting) -> float:
         + _text_high(f"If it fails: {sheet.check.if_it_fails}", 9, SHEET_WIDE)
         + sum(_text_high(f"Center line: {line}", 9, SHEET_WIDE) for line in sheet.center_lines)
     )
+    if sheet.check.framing:
+        found = [
+            8 + width(line.what, SMALL) * REGULAR + width(line.expect, 12 * MM_PER_POINT)
+            for line in sheet.check.framing
+        ]
+        differs = width(sheet.check.if_framing_differs, SMALL)
+        check += _lines_filled([width("FRAMING ", SMALL), *found, differs], SHEET_WIDE) * 5.4
     zero = [*_words_wide(f"Zero: {sheet.zero}.", 14), 1.5 + width(PULLED_FROM, 11 * MM_PER_POINT) * REGULAR]
     return max(who, revision) + 2 + stops + check + 3.3 + _lines_filled(zero, SHEET_WIDE) * 14 * MM_PER_POINT * 1.25 + 3
 
@@ -195,10 +211,14 @@ def _numbers_high(sheet: CardSheet, setting: Setting) -> float:
     faces = len(sheet.plan.faces) - 1
     high = 21.5
     if setting.wide_words:
-        high += _text_high(" ".join((*sheet.findings, *sheet.cautions)), 9, SHEET_WIDE)
+        said = (*sheet.wont_fit, *sheet.findings, *sheet.cautions)
+        high += _text_high(" ".join(said), 9, SHEET_WIDE) if said else 0
+        noted = " ".join(f"{note.title}. {' '.join(note.lines)}" for note in sheet.notes)
+        high += 0 if setting.overleaf else _text_high(noted, 9, SHEET_WIDE)
     for row in (sheet.along, sheet.across):
         for line in lines(row, setting.big):
-            high += setting.big * MM_PER_POINT * 1.02 + faces * 3.5 + 0.5 + _ids_high(line, row, setting.big)
+            small = faces + len(line[0].also)
+            high += setting.big * MM_PER_POINT * 1.02 + small * 3.5 + 0.5 + _ids_high(line, row, setting.big)
     return high
 
 
@@ -247,7 +267,7 @@ def lines(row: NumberRow, big: int) -> list[tuple[NumberColumn, ...]]:
 
 
 def _column_wide(column: NumberColumn, big: int) -> float:
-    small = [width(text, SMALL) + 3 for _, text in column.small]
+    small = [width(text, SMALL) + 3 for _, text in (*column.small, *column.also)]
     return max(_number_wide(column.big, big), *small, 14)
 
 

@@ -7,8 +7,8 @@ the database, so a card can be printed again, byte for byte, from what a revisio
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 
@@ -39,35 +39,44 @@ class CheckFirst:
 
     lines: length, width, and either both diagonals or a 3-4-5. allowed: how far off is still good.
     if_it_fails: the next move. squared: False when no diagonal was measured.
+    framing: what is overhead, to be found where it was entered. if_framing_differs: the next move.
     """
 
     lines: tuple[CheckLine, ...]
     allowed: str
     if_it_fails: str
     squared: bool = True
+    framing: tuple[CheckLine, ...] = ()
+    if_framing_differs: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class NumberColumn:
     """One running number. big: from the card's own zero; small: (face, number) for the other faces.
 
-    ids: the marks at this number; kinds: what they are, each once.
+    ids: the marks at this number; kinds: what they are, each once. also: (name, number) of what else a tape or a count
+    says of this place, as the distance on a slope, or the tile.
     """
 
     big: str
     small: tuple[tuple[Datum, str], ...]
     ids: tuple[str, ...]
     kinds: tuple[Kind, ...]
+    also: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class NumberRow:
-    """All running numbers one way. pulled_from, to_wall: names of the walls. last: last mark to that wall, boxed."""
+    """All running numbers one way. pulled_from, to_wall: names of the walls. last: last mark to that wall, boxed.
+
+    said: what has to be known to read them, if anything.
+    """
 
     pulled_from: str
     to_wall: str
     columns: tuple[NumberColumn, ...]
     last: str
+    said: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +98,14 @@ class Zone:
 
 
 @dataclass(frozen=True, slots=True)
+class Note:
+    """What a crew has to know besides the numbers, under its own name."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class MarkRow:
     """One mark from the card's own zero."""
 
@@ -105,6 +122,8 @@ class CardSheet:
     framing_checked: False prints that nobody has entered the framing. check_url: where a phone finds out whether this
     card is still right; None says that a phone can't. zero: the zero corner in words. center_lines: the other way to
     lay the room out, which needs no wall length. remainder: what the build-ups leave over and where it goes.
+    not_cut: the marks that can't stay where they are, and wont_fit: why, in words. notes: frames, heights, what a
+    person holds, and what may be moved without asking.
     """
 
     job_number: str
@@ -133,10 +152,19 @@ class CardSheet:
     cautions: tuple[str, ...] = ()
     center_lines: tuple[str, ...] = ()
     findings: tuple[str, ...] = ()
+    not_cut: str = ""
+    wont_fit: tuple[str, ...] = ()
+    notes: tuple[Note, ...] = ()
 
 
-def number_row(plan: PlanDrawing, way: Axis) -> NumberRow:
-    """All running numbers of a plan one way, from its datum, each with its marks and the other faces' numbers."""
+Also = Callable[[Distance], tuple[tuple[str, str], ...]]
+
+
+def number_row(plan: PlanDrawing, way: Axis, also: Also | None = None, said: str = "") -> NumberRow:
+    """All running numbers of a plan one way, from its datum, each with its marks and the other faces' numbers.
+
+    also: what else is said of a position, from the ceiling's edge.
+    """
     turn, tape = plan.orientation, plan.tape
     zero, end = turn.zero_side(way), turn.end_side(way)
     along = turn.rows_run is way
@@ -147,11 +175,12 @@ def number_row(plan: PlanDrawing, way: Axis) -> NumberRow:
     numbers = running(at.items(), tape, inset, way.value)
     for number in numbers:
         ids = tuple(one for one, place in at.items() if tape.rounded(place + inset) == tape.rounded(number.at + inset))
-        columns.append(_column(plan, number, ids, tuple(dict.fromkeys(kinds[one] for one in ids)), zero))
+        column = _column(plan, number, ids, tuple(dict.fromkeys(kinds[one] for one in ids)), zero)
+        columns.append(replace(column, also=also(number.at)) if also else column)
     ceiling = plan.ceiling_wide if way is Axis.LEFT_RIGHT else plan.ceiling_deep
     wall = ceiling + inset + plan.inset(end, plan.datum)
     last = last_to_wall(wall, numbers[-1].at + inset, tape) if numbers else ""
-    return NumberRow(plan.names.of(zero), plan.names.of(end), tuple(columns), last)
+    return NumberRow(plan.names.of(zero), plan.names.of(end), tuple(columns), last, said)
 
 
 def _column(
