@@ -24,7 +24,8 @@ def held_at(inputs: RoomInputs, direction: Direction, places: tuple[int, ...]) -
     if mode_of(inputs, direction) is Mode.LOCKED:
         return {"typed_along" if direction is Direction.ALONG else "typed_across": at}
     pins = (Pin(LINE[direction], number, place) for number, place in enumerate(at, 1))
-    return {"pins": (*_other_pins(inputs, direction), *pins)}
+    in_wings = [pin for pin in inputs.pins if pin.line is Line.ROW is LINE[direction] and pin.number > len(at)]
+    return {"pins": (*_other_pins(inputs, direction), *pins, *in_wings)}
 
 
 def with_ends(inputs: RoomInputs, direction: Direction, places: tuple[int, ...]) -> Change:

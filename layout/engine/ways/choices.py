@@ -92,7 +92,7 @@ def choices(
             continue
         whole = _with_speakers(base, {**_unpinned(inputs), **change})
         try:
-            layout = lay_out(replace(inputs, **whole))  # type: ignore[arg-type]
+            layout = lay_out(replace(inputs, **whole), base)  # type: ignore[arg-type]
         except LengthError:
             continue
         if layout.arrangement.columns and not any(_alike(layout, other.layout) for other in found):
@@ -193,7 +193,7 @@ def _off_as_asked(at: tuple[Length, ...], size: Length, wanted: Length) -> Fract
 def _over_a_task(base: RoomLayout, held: Change, task: TaskLine) -> Iterator[Change]:
     """The row nearest to the task's line, on it; the other rows spread anew."""
     try:
-        layout = lay_out(replace(base.inputs, **held))  # type: ignore[arg-type]
+        layout = lay_out(replace(base.inputs, **held), base)  # type: ignore[arg-type]
     except LengthError:
         return
     rows = layout.arrangement.rows

@@ -44,7 +44,7 @@ def _one_axis_then_the_other(asked: Ceiling, order: tuple[Direction, ...]) -> tu
         for candidate in _candidates(best, direction):
             whole = {**change, **candidate}
             try:
-                layout = lay_out(replace(asked.inputs, **whole))  # type: ignore[arg-type]
+                layout = lay_out(replace(asked.inputs, **whole), asked.layout)  # type: ignore[arg-type]
             except LengthError:
                 continue
             tried = ceiling_of(layout, asked)

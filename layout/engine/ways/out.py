@@ -129,7 +129,7 @@ class Finder:
         """The ceiling with a change; None where it can't be laid out at all."""
         inputs = replace(self.asked.inputs, **change)  # type: ignore[arg-type]
         try:
-            layout = lay_out(inputs)
+            layout = lay_out(inputs, self.asked.layout)
         except LengthError:
             return None
         return ceiling_of(layout, self.asked)

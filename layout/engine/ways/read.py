@@ -22,7 +22,17 @@ from layout.engine.ways.changes import LINE
 from layout.engine.ways.lines import Between, Lines, Stretch, Stretches, common
 
 # What breaks a rule of taste: a way may leave it, and says so. All else has to be clear.
-TASTE = frozenset({Code.GAP_OVER_LIMIT, Code.SETBACK_OUTSIDE, Code.OFF_THE_MIDDLE, Code.PITCH_OF_OTHER_UNIT})
+TASTE = frozenset(
+    {
+        Code.GAP_OVER_LIMIT,
+        Code.SETBACK_OUTSIDE,
+        Code.OFF_THE_MIDDLE,
+        Code.PITCH_OF_OTHER_UNIT,
+        Code.PINNED_OUT_OF_ORDER,
+        Code.PINNED_PAST_EDGE,
+        Code.NO_SUCH_MARK,
+    }
+)
 OVERHEAD = frozenset({Code.ON_A_JOIST, Code.NEAR_A_THING})  # told again, one by one, by the layout's conflicts
 
 
@@ -116,6 +126,14 @@ def lines_at(layout: RoomLayout, direction: Direction) -> tuple[Length, ...]:
     return layout.arrangement.columns if direction is Direction.ALONG else layout.arrangement.rows
 
 
+def held_lines(layout: RoomLayout, direction: Direction) -> frozenset[int]:
+    """The numbers of the lines a pin really holds: one that can't be kept, or names no line here, holds none."""
+    lines, pins = lines_at(layout, direction), layout.inputs.pins
+    return frozenset(
+        pin.number for pin in pins if pin.line is LINE[direction] and lines[pin.number - 1 : pin.number] == (pin.at,)
+    )
+
+
 def place_of(mark: Mark, layout: RoomLayout, direction: Direction) -> Place:
     at, lines = coordinate(mark, direction), lines_at(layout, direction)
     number = bisect_left(lines, at)
@@ -144,7 +162,7 @@ def read_lines(ceiling: Ceiling, direction: Direction, *, keep_limit: bool = Fal
         between=tuple(Between(place.line, each) for place, each in free.items() if place.midway),
         least=tuple(_least(ceiling, carried, number, direction) for number in range(len(gaps))),
         most=limit if keep_limit or max(gaps, default=0) <= limit else size,
-        held=frozenset(pin.number - 1 for pin in layout.inputs.pins if pin.line is LINE[direction]),
+        held=frozenset(number - 1 for number in held_lines(layout, direction)),
     )
 
 

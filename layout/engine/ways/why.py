@@ -22,7 +22,7 @@ from layout.engine.room import Fitting
 from layout.engine.ways.chain import Rules, stand
 from layout.engine.ways.changes import mode_of
 from layout.engine.ways.lines import Stretches, common, within
-from layout.engine.ways.read import Ceiling, coordinate, lines_at, place_of, whole
+from layout.engine.ways.read import Ceiling, coordinate, held_lines, lines_at, place_of, whole
 from layout.engine.ways.rules import Clash, InTheWay, Safety, Taste, Way
 from layout.engine.wish import Mode
 
@@ -176,7 +176,7 @@ class AxisRules:
         self.size = int(layout.along.laid_out if direction is Direction.ALONG else layout.across.laid_out)
         self.at = tuple(int(each) for each in lines_at(layout, direction))
         self.others = tuple(sorted(set(lines_at(layout, direction.other))))
-        self.held = frozenset(pin.number for pin in inputs.pins if pin.line.value == _line(direction))
+        self.held = held_lines(layout, direction)
         self.typed = mode_of(inputs, direction) is Mode.LOCKED
         self.known: dict[Names, Names | None] = {}
         self.free: dict[tuple[Names, bool, tuple[int, ...]], Stretches] = {}
@@ -379,10 +379,6 @@ class AxisRules:
     def _over_limit(self, at: tuple[int, ...]) -> bool:
         limit = int(self.asked.inputs.spacing_limit)
         return self.direction is Direction.ALONG and any(b - a > limit for a, b in pairwise(at))
-
-
-def _line(direction: Direction) -> str:
-    return "column" if direction is Direction.ALONG else "row"
 
 
 def _only(standing: Standing, names: Names) -> Standing:
