@@ -7,11 +7,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import pairwise, product
 from xml.etree.ElementTree import Element
 
 from layout.drawing.frame import NAME_HIGH, NAME_PT, Frame, within
-from layout.drawing.hatch import Point, Segment, circle, corners_of, cut, dot_rows, hatched, hatched_box, inside
+from layout.drawing.hatch import (
+    Point,
+    Segment,
+    circle,
+    corners_of,
+    crosses,
+    cut,
+    dot_rows,
+    hatched,
+    hatched_box,
+    inside,
+    trimmed,
+)
 from layout.drawing.ink import INK, PAPER, add, lines, patch, shape, stroke, words
 from layout.drawing.layers import Backdrop, Member, Part, Thing, Tiles
 from layout.drawing.text import Box, width
@@ -20,7 +32,10 @@ from layout.engine.lengths import Distance
 HATCH = 1.1  # mm between the lines of a hatch
 DOTS = 1.1
 LEAST_APART = 1.0  # members nearer to one another on the sheet are not drawn: they would be a gray
+MOST_CELLS = 2500  # tiles looked at one by one
 MOST = 600  # members or tile lines drawn one way
+
+Shape = tuple[Point, ...]
 
 
 @dataclass(slots=True)
@@ -94,8 +109,9 @@ def _tiles(svg: Element, at: Frame, tiles: Tiles, drawn: Beneath) -> None:
     across = [at.point(line, line)[1 if _level(at) else 0] for line in tiles.across]
     x_lines, y_lines = (along, across) if _level(at) else (across, along)
     edge = at.ceiling
-    for box in _borders(edge, x_lines, y_lines):
-        add(group, "polygon", kind="border-tile", points=_points(box), fill=INK, fill_opacity=0.07)
+    cells = _cut_cells(at, x_lines, y_lines) if at.plan.layers.corners else _borders(edge, x_lines, y_lines)
+    for points in cells:
+        add(group, "polygon", kind="border-tile", points=_points(points), fill=INK, fill_opacity=0.07)
     upright = [((x, edge.top), (x, edge.bottom)) for x in x_lines[:MOST]]
     level = [((edge.left, y), (edge.right, y)) for y in y_lines[:MOST]]
     for line in upright + level:
@@ -104,19 +120,32 @@ def _tiles(svg: Element, at: Frame, tiles: Tiles, drawn: Beneath) -> None:
         drawn.lines += map(_thin, cuts)
 
 
-def _borders(edge: Box, x_lines: list[float], y_lines: list[float]) -> Iterator[Box]:
+def _borders(edge: Box, x_lines: list[float], y_lines: list[float]) -> Iterator[Shape]:
     """The ring between the walls and the outermost lines, as four boxes that don't lie on one another."""
     if not x_lines or not y_lines:
         return
     left, right, top, bottom = min(x_lines), max(x_lines), min(y_lines), max(y_lines)
-    yield Box(edge.left, edge.top, left, edge.bottom)
-    yield Box(right, edge.top, edge.right, edge.bottom)
-    yield Box(left, edge.top, right, top)
-    yield Box(left, bottom, right, edge.bottom)
+    yield corners_of(Box(edge.left, edge.top, left, edge.bottom))
+    yield corners_of(Box(right, edge.top, edge.right, edge.bottom))
+    yield corners_of(Box(left, edge.top, right, top))
+    yield corners_of(Box(left, bottom, right, edge.bottom))
 
 
-def _points(box: Box) -> str:
-    return " ".join(f"{x:.2f},{y:.2f}" for x, y in corners_of(box))
+def _cut_cells(at: Frame, x_lines: list[float], y_lines: list[float]) -> Iterator[Shape]:
+    """Every tile that the true outline cuts, as much of it as is on the ceiling."""
+    edge = at.ceiling
+    across, down = sorted({edge.left, *x_lines, edge.right}), sorted({edge.top, *y_lines, edge.bottom})
+    if len(across) * len(down) > MOST_CELLS:
+        return
+    for (left, right), (top, bottom) in product(pairwise(across), pairwise(down)):
+        cell = Box(left, top, right, bottom)
+        border = left == edge.left or right == edge.right or top == edge.top or bottom == edge.bottom
+        if (border or crosses(cell, at.shape)) and len(points := trimmed(at.shape, cell)) > 2:
+            yield points
+
+
+def _points(points: Shape) -> str:
+    return " ".join(f"{x:.2f},{y:.2f}" for x, y in points)
 
 
 def _level(at: Frame) -> bool:

@@ -83,6 +83,24 @@ def dot_rows(box: Box, apart: float) -> Iterator[Segment]:
         number += 1
 
 
+def trimmed(shape: Sequence[Point], box: Box) -> tuple[Point, ...]:
+    """What of a shape lies in a rectangle: its sides cut off one after the other (Sutherland and Hodgman 1974, from
+    memory). Fit to be filled; parts that hang together outside are joined along the rectangle's edge.
+    """
+    points = tuple(shape)
+    for axis, sign, limit in ((0, 1, box.left), (0, -1, -box.right), (1, 1, box.top), (1, -1, -box.bottom)):
+        kept: list[Point] = []
+        for before, after in pairwise((points[-1], *points)) if points else ():
+            a, b = sign * before[axis] - limit, sign * after[axis] - limit
+            if (a < 0) != (b < 0):
+                part = a / (a - b)
+                kept.append(tuple(p + (q - p) * part for p, q in zip(before, after, strict=True)))
+            if b >= 0:
+                kept.append(after)
+        points = tuple(kept)
+    return points
+
+
 def crosses(box: Box, shape: Sequence[Point]) -> bool:
     """Whether a side of the shape runs through the box."""
     frame = corners_of(box)

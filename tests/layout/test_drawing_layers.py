@@ -260,3 +260,32 @@ def test_every_id_can_be_read_in_any_room(wide, deep, columns, rows, high, rows_
     svg = plan_svg(plan, width_mm=118, height_mm=high, number_pt=9)
     assert sorted(ids_on(svg)) == sorted(one.mark.id for one in plan.marks)
     assert ids_apart(svg) == []
+
+
+def test_tiles_that_the_true_outline_cuts_are_shaded_on_the_ceiling_only():
+    """Tiles of 24 in from the corner of an L: 220 is 9 of them and 4 in, its arm ends at 140 = 5 x 24 + 20 and at
+    110 = 4 x 24 + 14, the far wall at 168 = 7 x 24. Cut: 4 in at the right wall, 14 in below the inner wall over the 80
+    beyond 140, 20 in beside it over the 58 above 110, and the tile at the inner corner.
+    """
+    ell = (at(0, 0), at(220, 0), at(220, 110), at(140, 110), at(140, 168), at(0, 168))
+    tiles = Tiles(tuple(inches(24 * n) for n in range(1, 10)), tuple(inches(24 * n) for n in range(1, 7)))
+    root = drawn(Layers(corners=ell, tiles=tiles))
+    (walls,) = of_kind(root, "wall", "polygon")
+    scale = (max(x for x, _ in points_of(walls)) - min(x for x, _ in points_of(walls))) / 220
+
+    def area(points):
+        twice = sum(a * d - b * c for (a, b), (c, d) in zip(points, points[1:] + points[:1], strict=True))
+        return abs(twice) / 2 / scale**2
+
+    def cut(x, y):
+        """Whether a tile by its number from the zero corner is at a wall or cut."""
+        return x in (0, 9) or y in (0, 6) or (x >= 5 and y >= 4)
+
+    def on_ceiling(x, y):
+        wide, high = min(24, 220 - 24 * x), min(24, 168 - 24 * y)
+        off = max(0, 24 * x + wide - max(140, 24 * x)) * max(0, 24 * y + high - max(110, 24 * y))
+        return wide * high - off
+
+    expected = sum(on_ceiling(x, y) for x in range(10) for y in range(7) if cut(x, y))
+    shaded = sum(area(points_of(one)) for one in of_kind(root, "border-tile"))
+    assert shaded == pytest.approx(expected, rel=0.01)
