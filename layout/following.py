@@ -87,10 +87,10 @@ def _layout(room, draft):
 
 
 def _lines(room, draft):
-    """How many columns and rows there are; none of either where nothing can be laid out."""
+    """How many columns and rows there are; as asked for where nothing can be laid out."""
     layout = _layout(room, draft)
     if layout is None:
-        return {Line.COLUMN: 0, Line.ROW: 0}
+        return {Line.COLUMN: draft.lights_per_row or 0, Line.ROW: draft.rows}
     return {Line.COLUMN: len(layout.arrangement.columns), Line.ROW: len(layout.arrangement.rows)}
 
 

@@ -155,13 +155,19 @@ class ThingForm(RowForm):
     y = _length(_("and from the door wall"), ACROSS)
     datum = forms.ChoiceField(label=_("Tape held on"), choices=Face.choices, initial=Face.FINISHED)
     round = forms.BooleanField(label=_("It is round"), required=False)
-    wide = _length(_("Size, left to right (round: across)"), SIZE)
+    wide = _length(_("Size, left to right"), SIZE, help_text=_("Round: its diameter."))
     deep = _length(_("Size, door to far"), SIZE, required=False, help_text=_("Round: leave it empty."))
     above = forms.BooleanField(
         label=_("It is above the drywall"), required=False, help_text=_("Frames keep away from it, not holes alone.")
     )
     leaves = _length(
         _("Depth left under it"), DEPTH, required=False, help_text=_("What is no deeper may stand below it.")
+    )
+    blades_drop = _length(
+        _("A fan's blades hang below the ceiling by"),
+        DEPTH,
+        required=False,
+        help_text=_("With it, how far the fan is kept from follows from the light's beam."),
     )
     clear = _length(_("Keep this far away instead"), CLEAR, required=False, help_text=_("Empty: what the table says."))
     note = line(_("Why, and who says so"), 200, help_text=_("It is printed on the card."))

@@ -199,12 +199,14 @@ class Thing(models.Model):
     clear = LengthField(null=True, blank=True)
     above = models.BooleanField(default=False)
     leaves = LengthField(null=True, blank=True)
+    blades_drop = LengthField(null=True, blank=True)  # a fan's blades, below the ceiling
     note = NoteField(max_length=200)
 
     class Meta:
         ordering = ["pk"]
         constraints = [
             one_of("datum", Face.values, model="thing"),
+            length_between("blades_drop", *DEPTH, model="thing"),
             *(length_between(name, *ACROSS, model="thing") for name in ("x", "y")),
             *(length_between(name, *SIZE, model="thing") for name in ("wide", "deep")),
             length_between("clear", *CLEAR, model="thing"),

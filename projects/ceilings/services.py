@@ -152,7 +152,7 @@ def restored(kept: dict) -> Entered:
     regions = []
     for one in kept["regions"]:
         corners = tuple((_read(RegionCorner, "x", x), _read(RegionCorner, "y", y)) for x, y in one["corners"])
-        regions.append((_read_row(Region, {name: one[name] for name in _names(Region)}), corners))
+        regions.append((_read_row(Region, one), corners))
     return Entered(
         {name: _read(Ceiling, name, kept["columns"][name]) for name in COLUMNS if name in kept["columns"]},
         regions=tuple(regions),
@@ -170,7 +170,8 @@ def _plain(model, name, value):
 
 
 def _read_row(model, row):
-    return model(**{name: _read(model, name, value) for name, value in row.items()})
+    known = set(_names(model))  # a column that came later starts as new rows do
+    return model(**{name: _read(model, name, value) for name, value in row.items() if name in known})
 
 
 def _read(model, name, value):

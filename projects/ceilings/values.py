@@ -8,6 +8,8 @@ from layout.engine.ceiling import Corner, Grid, Slope
 from layout.engine.ceiling import Region as RegionValue
 from layout.engine.lengths import ZERO, Distance
 from layout.engine.marks import Axis, Datum, Side
+from layout.engine.overhead.fan import SOURCE as FAN_SOURCE
+from layout.engine.overhead.fan import fan_clear
 from layout.engine.overhead.values import Cavity, ClearTo, Joists, Member, Overhead
 from layout.engine.overhead.values import Thing as ThingValue
 from projects.catalogue import tables
@@ -18,6 +20,9 @@ COLUMNS = (
     "framing", "looked_by", "looked_on", "note", "open_above", "keep_free", "grid_pitch_x", "grid_pitch_y",
     "grid_line_x", "grid_line_y", "grid_datum", "half_tiles", "cut_tiles", "slope_along", "slope_rise", "slope_run",
 )  # fmt: skip
+
+
+FAN = "ceiling_fan"  # the entry whose clearance follows from its blades and the light's beam
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +65,8 @@ def entered(ceiling: Ceiling | None) -> Entered:
     )
 
 
-def overhead_of(entry: Entered, room, tape) -> Overhead:
-    """room: with its shop, whose table gives the joists' clearance, and its build-up."""
+def overhead_of(entry: Entered, room, tape, beam_deg=None) -> Overhead:
+    """room: with its shop, whose table gives the joists' clearance, and its build-up. beam_deg: of the room's light."""
     clear = room.shop.joist_clear
     return Overhead(
         joists=tuple(
@@ -89,7 +94,7 @@ def overhead_of(entry: Entered, room, tape) -> Overhead:
             )
             for odd in entry.members
         ),
-        things=tuple(thing_of(thing) for thing in entry.things),
+        things=tuple(thing_of(thing, beam_deg) for thing in entry.things),
         cavity=cavity_of(entry, room, tape),
         looked=bool(entry.columns.get("framing")),
     )
@@ -102,10 +107,12 @@ def center_of(read: Distance, width: Distance, point: str) -> Distance:
     return read - width / 2 if point == MemberPoint.FAR else read
 
 
-def thing_of(thing: Thing) -> ThingValue:
+def thing_of(thing: Thing, beam_deg=None) -> ThingValue:
     """A key the table no longer has is kept as the strictest: fixed, above the drywall."""
     known = tables.clearances().get(thing.what)
-    table = known.clear if known else ZERO
+    table, source = (known.clear, known.source) if known else (ZERO, "")
+    if thing.what == FAN and thing.blades_drop is not None and beam_deg is not None and 0 < beam_deg < 180:
+        table, source = fan_clear(thing.blades_drop, float(beam_deg) / 2, table), FAN_SOURCE
     return ThingValue(
         name=thing.name,
         what=thing.what,
@@ -122,7 +129,7 @@ def thing_of(thing: Thing) -> ThingValue:
         fixed=known.fixed if known else True,
         # Some entries only say a word of caution: nothing has to keep away, unless somebody says how far.
         keeps_off=known.keeps_off or thing.clear is not None if known else True,
-        source=known.source if known else "",
+        source=source,
         note=thing.note,
     )
 

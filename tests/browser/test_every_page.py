@@ -8,6 +8,7 @@ from django.urls import get_resolver
 
 from projects.catalogue.models import FixtureType
 from projects.platform.permissions import ROUTES
+from tests.factories import ThingFactory
 
 pytestmark = pytest.mark.browser
 
@@ -18,8 +19,10 @@ NO_PAGE = {"alive", "favicon", "read_length", "room_preview", "job_packet", "pla
 @pytest.fixture
 def page_of(shop, den, issued):
     """page_of(name): the address of a page of this shop."""
+    ThingFactory(ceiling__room=den)
     revision = issued(den)
     known = {
+        "place": 1,
         "job_id": den.job_id,
         "room_id": den.pk,
         "number": revision.number,

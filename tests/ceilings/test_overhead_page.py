@@ -256,12 +256,26 @@ def test_a_thing_entered_from_an_old_list_is_not_mixed_up(lead, room):
     opened = on_page(lead.get(address), "what")
     add(lead, room, "register", x="1", y="1", wide="4", deep="4")
     lead.post(address, opened | {"name": "changed"})
-    assert [one.name for one in overhead(room).things][0] == "first"
+    assert overhead(room).things[0].name == "first"
 
 
 def test_depth_is_left_only_under_what_is_above(lead, room):
     answer = add(lead, room, "register", x="60", y="40", wide="14", deep="8", leaves="4")
     assert answer.status_code == 422
+
+
+def test_a_fan_is_kept_from_as_its_blades_and_the_lights_beam_ask(lead, room):
+    """Blades 30 in down, a beam of 100 degrees: 1.2 x 30 x tan 50 = 42.9 in, from a table of fan flicker ratios.
+
+    Blades 10 in down give 14.3 in, and the 24 in floor holds (common practice, no source).
+    """
+    room.draft.light_type.beam_deg = 100
+    room.draft.light_type.save()
+    add(lead, room, "ceiling_fan", x="60", y="40", wide="52", blades_drop="30")
+    add(lead, room, "ceiling_fan", x="60", y="40", wide="52", blades_drop="10")
+    low, high = overhead(room).things
+    assert inches("42.9") < low.clear < inches("42.91")
+    assert high.clear == inches(24)
 
 
 # Who may
