@@ -14,6 +14,7 @@ from layout.engine.lengths import inches
 from layout.engine.pins import Line
 from layout.services import draft_of
 from projects.ceilings.services import ceiling_of
+from projects.jobs.services import add_room
 from tests.browser.conftest import FIELD_TARGET, SMALL
 from tests.shops import fresh
 
@@ -170,7 +171,10 @@ def test_a_thing_is_placed_and_dragged(den, editor):
     assert lead.box("Its center from the left wall").input_value() != before
     kept(lead)
     assert ceiling_of(fresh(den)).things.count() == 1
+    lead.page.get_by_label("Size of a thing").check()
     thing.focus()
+    lead.page.keyboard.press("ArrowRight")
+    expect(lead.page.locator(SAID)).to_contain_text("1'-0 1/2\" × 1'-0\"")
     lead.page.keyboard.press("Delete")
     expect(thing).to_have_count(0)
 
@@ -204,6 +208,13 @@ def test_the_plan_is_made_larger_and_moved_by_keys_and_buttons(den, editor):
         larger.split()[2]
     )
     lead.page.get_by_role("button", name="Whole room").click()
+    sheet.hover()
+    lead.page.keyboard.down("Control")
+    lead.page.mouse.wheel(0, -100)
+    lead.page.keyboard.up("Control")
+    expect(svg).not_to_have_attribute("viewBox", whole)
+    sheet.focus()
+    lead.page.keyboard.press("0")
     assert [float(one) for one in svg.get_attribute("viewBox").split()] == [float(one) for one in whole.split()]
 
 
@@ -302,3 +313,15 @@ def test_walls_that_stay_open_are_drawn_as_far_as_they_go(den, editor):
         lead.page.get_by_role("button", name="Add a wall").click()
         lead.page.locator(f"[name=wall-{number}-length]").fill(length)
     expect(lead.page.locator("#plan-sheet .walked")).to_have_count(1)
+
+
+def test_a_room_nobody_taped_says_what_is_missing_and_breaks_nothing(shop, job, person):
+    room = add_room(job, name="Attic", stage=1)
+    lead = person(member=shop.people["crew_lead"]).goes_to(f"/rooms/{room.pk}/plan/")
+    lead.sees("The room was not taped left to right. Enter that reading first.")
+    lead.page.locator("#plan-sheet").focus()
+    for key in ("ArrowLeft", "+", "Delete", "Control+z"):
+        lead.page.keyboard.press(key)
+    lead.page.get_by_text("Things in the way", exact=True).click()
+    lead.page.get_by_role("button", name="Add a thing").click()
+    expect(lead.page.locator("[name=thing-0-x]")).to_be_visible()

@@ -15,6 +15,7 @@ export function hold(form, sheet, { facts, words, moved, done, busy }) {
   const named = (node) => node?.closest?.(".mark, .in-the-way, .corner-held")?.dataset.line ?? "";
 
   function target(name) {
+    if (!name || !facts()) return null;
     const { marks, things, corners } = facts();
     const corner = corners.find((one) => one.key === name);
     if (corner) return { corner };
