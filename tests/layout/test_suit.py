@@ -2,8 +2,8 @@
 
 The room: a cloud of 150 1/2 by 77 1/4 in, 6 in off every wall. Two rows of three 4 1/4 in holes: columns 12, 75 1/4 and
 138 1/2 in, rows 18 and 59 1/4 in from the edge, an 8 in speaker hole in both gaps of each row. The shop keeps 1/2 in
-beside framing. It was taped 1/2 by 1/4 in larger than planned, which nobody says where it lies: the gaps are 5 3/4 in at
-the left and right, 5 7/8 in at the door and far wall. All of it is common practice, no source; the sums are by hand.
+beside framing. It was taped 1/2 by 1/4 in larger than planned, and nobody says where that lies: the gaps are 5 3/4 in
+at left and right, 5 7/8 in at the door and far wall. All of it is common practice, no source; the sums are by hand.
 """
 
 import pytest
