@@ -34,6 +34,7 @@ SHIFT = {Unit.INCH: inches(8), Unit.MM: mm(200)}
 UNSEEN = {Unit.INCH: inches(2), Unit.MM: mm(50)}  # a shift over this is seen: the center is lost
 MOST_MARKS = 200  # past this no compromise is looked for: it would take longer than a person waits
 TRIES = 40  # candidates laid out for real before a search is given up
+ALIKE_TRIES = 8  # what so many of them leave just as it is, no other place of the same lines clears
 
 Found = Way | Missing
 
@@ -75,6 +76,8 @@ class Finder:
         self.keep_limit = self.over_limit and asked.clears
         self.off_joists = _off_joists(asked)  # the direction that leads off a joist
         self.stuck_on = _stuck_on(asked)
+        self.unmoved: dict[Direction, frozenset[object]] = {}  # what moves on one axis were seen to leave as it was
+        self._tried: dict[frozenset[tuple[str, object]], Ceiling | None] = {}
         self._read: dict[tuple[int, Direction, bool], Lines] = {}
 
     @property
@@ -127,12 +130,14 @@ class Finder:
 
     def tried(self, change: Mapping[str, object]) -> Ceiling | None:
         """The ceiling with a change; None where it can't be laid out at all."""
-        inputs = replace(self.asked.inputs, **change)  # type: ignore[arg-type]
-        try:
-            layout = lay_out(inputs, self.asked.layout)
-        except LengthError:
-            return None
-        return ceiling_of(layout, self.asked)
+        key = frozenset(change.items())
+        if key not in self._tried:
+            inputs = replace(self.asked.inputs, **change)  # type: ignore[arg-type]
+            try:
+                self._tried[key] = ceiling_of(lay_out(inputs, self.asked.layout), self.asked)
+            except LengthError:
+                self._tried[key] = None
+        return self._tried[key]
 
     def clears(self, ceiling: Ceiling | None) -> bool:
         if ceiling is None or not ceiling.clears:
@@ -159,11 +164,18 @@ class Finder:
     ) -> Way | None:
         """The first change that clears everything."""
         held = self._changed(start or self.start)
-        for change in islice(changes, TRIES):
+        unmoved: frozenset[object] | None = None
+        for number, change in enumerate(islice(changes, TRIES), 1):
             whole = {**held, **change}
-            after = self.tried(whole)
-            if after is not None and self.clears(after):
+            if (after := self.tried(whole)) is None:
+                continue
+            if self.clears(after):
                 return self.way(kind, direction, whole, after)
+            unmoved = _not_fitting(after) if unmoved is None else unmoved & _not_fitting(after)
+            known = self.unmoved.get(direction, frozenset())
+            if (number >= ALIKE_TRIES and unmoved) or (number > 1 and unmoved & known):
+                self.unmoved[direction] = known | unmoved
+                return None
         return None
 
     def _changed(self, start: Ceiling) -> dict[str, object]:
@@ -353,6 +365,12 @@ def _each_once(found: Iterable[Found]) -> Iterator[Found]:
                 continue
             seen.append(places)
         yield each
+
+
+def _not_fitting(ceiling: Ceiling) -> frozenset[object]:
+    """What doesn't fit, where and by how much."""
+    overhead = ((each.mark, each.what, each.short_by) for each in ceiling.left)
+    return frozenset((*overhead, *((each.code, each.subject, each.short_by) for each in ceiling.broken)))
 
 
 def _stuck_on(ceiling: Ceiling) -> set[Direction]:
