@@ -2,7 +2,7 @@
 const MOST = 8;
 const STEP = 1.25;
 
-export function view(sheet, onChange = () => {}) {
+export function view(sheet) {
   let zoom = 1;
   let left = 0; // of what is seen, in parts of the whole
   let top = 0;
@@ -21,7 +21,6 @@ export function view(sheet, onChange = () => {}) {
     top = Math.min(Math.max(top, 0), 1 - part);
     drawing().setAttribute("viewBox", `${left * wide} ${top * high} ${part * wide} ${part * high}`);
     sheet.classList.toggle("zoomed", zoom > 1);
-    onChange(zoom);
   }
 
   // About a point, in parts of what is seen: it stays where it is.
