@@ -25,15 +25,15 @@ class FramingForm(TapeForm):
     """The members that are to be laid."""
 
     width = LengthFormField(label=_("A member is wide"), low=WIDTH[0], high=WIDTH[1])
+    depth = LengthFormField(
+        label=_("and deep"), required=False, low=DEPTH[0], high=DEPTH[1], help_text=_("Kept with what you take.")
+    )
     spacing = LengthFormField(
         label=_("Another spacing, center to center"),
         required=False,
         low=SPACING[0],
         high=SPACING[1],
         help_text=_("The usual ones are tried in any case."),
-    )
-    depth = LengthFormField(
-        label=_("and deep"), required=False, low=DEPTH[0], high=DEPTH[1], help_text=_("Kept with what you take.")
     )
 
     @staticmethod

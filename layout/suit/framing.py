@@ -14,6 +14,7 @@ from layout.engine.overhead.framing_as_wanted import SPACINGS, Framing, Lid, as_
 from layout.engine.room import RoomLayout, lay_out
 from layout.ways_page import small_plan
 from projects.catalogue.tables import ceiling_systems
+from projects.ceilings.forms import SPACINGS as NAMED
 from projects.ceilings.models import Framing as Known
 from projects.ceilings.models import JoistRun, Runs
 from projects.ceilings.services import ceiling_of, change_ceiling
@@ -96,12 +97,18 @@ def _offer(number, framing, room, layout, lid, drawn):
     return FramingOffer(
         key=f"{framing.runs.value}-{framing.spacing.nm}-{framing.first.nm}-{lid.width.nm}",
         title=_("%(spacing)s on center, running %(way)s")
-        % {"spacing": tape.show(framing.spacing), "way": Runs(joists.runs.value).label},
+        % {"spacing": _called(framing.spacing, tape), "way": Runs(joists.runs.value).label},
         words=tuple(words),
         lost=_lost(framing),
         svg=_drawn(number, joists, room, layout, tape) if drawn else "",
         framing=framing,
     )
+
+
+def _called(spacing, tape):
+    """A usual spacing by the name the trade gives it: 19.2 in is no mark on a tape."""
+    named = {length: name for name, length in NAMED[tape.unit]}
+    return named.get(spacing) or tape.show(spacing)
 
 
 def _lost(framing):

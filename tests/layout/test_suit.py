@@ -75,7 +75,7 @@ def test_a_clouds_framing_is_offered_where_it_misses_every_mark(lead, room):
     member: 5 1/4 in). Free is 23 1/4 to 30: its middle is 26 5/8, so the first stands at 2 5/8 and may be off by 3 3/8.
     """
     words = read(see(lead, "framing_to_suit", room))
-    assert '24" on center, running left to right' in words
+    assert "24 in on center, running left to right" in words and "19.2 in on center" in words
     assert "4 members: the first one's center 2 5/8\" from the ceiling's edge at the door wall" in words
     assert 'The first may be off by 3 3/8" either way' in words
 
