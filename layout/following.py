@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from django.db import models, transaction
 
 from layout.engine.lengths import Distance, LengthError
-from layout.engine.marks import Axis
+from layout.engine.marks import Axis, Kind
 from layout.engine.pins import Line, Pin
 from layout.engine.room import axis_result, lay_out
 from layout.inputs import NotLaidOutYet, inputs_of, numbers, orientation_of
@@ -60,11 +60,12 @@ def turn_draft(before, after):
     for name, axis in (("along", was.rows_run), ("across", was.rows_run.other)):
         turns[name] = _Turn(axis, was.zero_side(axis) is not now.zero_side(axis), _ceiling(before, draft, axis))
     swapped, lines = was.rows_run is not now.rows_run, _lines(before, draft)
+    rows = _rows(_layout(before, draft), _layout(after, draft), lines[Line.ROW])
     turned = Numbers(
         {},
         _turned_typed(chosen, turns, swapped),
-        tuple(_turned_pins(chosen, turns, swapped, lines)),
-        () if swapped else tuple(_turned_moved(chosen, turns, before, draft)),
+        tuple(_turned_pins(chosen, turns, swapped, lines, rows)),
+        () if swapped else tuple(_turned_moved(chosen, turns, _layout(before, draft), rows)),
         chosen.zones,
     )
     write_rows(draft, turned)
@@ -121,29 +122,85 @@ def _counted(places):
     return ",".join(str(place) for place in sorted(places) if place >= 1)
 
 
-def _turned_pins(chosen, turns, swapped, lines):
-    """A pinned column is a pinned row once the rows run the other way."""
+def _turned_pins(chosen, turns, swapped, lines, rows):
+    """A pinned column is a pinned row once the rows run the other way; only the largest part's columns are pinned."""
     for pin in chosen.pins:
-        turn = turns["along" if pin.line is Line.COLUMN else "across"]
+        on_row = pin.line is Line.ROW
+        turn = turns["across" if on_row else "along"]
         at = turn.moved(pin.at)
-        number = lines[pin.line] + 1 - pin.number if turn.flipped else pin.number
-        if at is None or number < 1:
+        number = rows.turned(pin.number, turn.flipped) if on_row else _counted_back(pin, lines, turn)
+        in_a_wing = on_row and pin.number > lines[Line.ROW]
+        if at is None or number is None or number < 1 or (swapped and in_a_wing):
             continue
         line = {Line.COLUMN: Line.ROW, Line.ROW: Line.COLUMN}[pin.line] if swapped else pin.line
         yield Pin(line, number, at.exact())
 
 
-def _turned_moved(chosen, turns, before, draft):
+def _counted_back(pin, lines, turn):
+    return lines[pin.line] + 1 - pin.number if turn.flipped else pin.number
+
+
+@dataclass(frozen=True, slots=True)
+class _Rows:
+    """The rows of each part of a ceiling, which are counted on over the whole room from part to part.
+
+    parts: how many rows of other parts came before, how many come now, and how many it has.
+    """
+
+    parts: tuple[tuple[int, int, int], ...]
+
+    def turned(self, number, flipped):
+        """A row's number after the turn; None where there is no such row."""
+        for before, now, count in self.parts:
+            if before < number <= before + count:
+                return now + (count + 1 - (number - before) if flipped else number - before)
+        return None
+
+
+def _rows(was, now, count):
+    """Parts of one size are counted from the zero corner, so that a turn may change their order."""
+    if was is None or not was.zones:
+        return _Rows(((0, 0, count),))
+    counts = {one.zone.box: len(one.rows) for one in was.zones}
+    order = [one.zone.box for one in now.zones] if now else list(counts)
+    if set(order) != set(counts):
+        order = list(counts)
+    before = {box: sum(counts[each] for each in order[: order.index(box)]) for box in order}
+    return _Rows(tuple((one.rows_before, before[one.zone.box], len(one.rows)) for one in was.zones))
+
+
+def _turned_moved(chosen, turns, layout, rows):
     """Rows and the marks in them are counted from the zero corner: turned, they are counted from the other end."""
-    layout = _layout(before, draft)
-    marks = layout.arrangement.marks if layout else ()
     for one in chosen.moved:
-        row = max((mark.row for mark in marks), default=0) + 1 - one.row if turns["across"].flipped else one.row
-        in_row = sum(mark.kind is one.kind and mark.row == one.row for mark in marks)
-        number = in_row + 1 - one.number if turns["along"].flipped else one.number
+        found = _counted_anew(one, layout, turns, rows) if layout else None
         along, across = turns["along"].moved(one.along), turns["across"].moved(one.across)
-        if along is None or across is None or row < 1 or number < 1:
-            continue
-        yield replace(one, row=row, number=number, along=along.exact(), across=across.exact())
+        if found is not None and along is not None and across is not None:
+            row, number = found
+            yield replace(one, row=row, number=number, along=along.exact(), across=across.exact())
 
 
+def _counted_anew(one, layout, turns, rows):
+    """The row and the number a moved mark has after the turn; None where there is no such mark."""
+    marks = layout.arrangement.marks
+    theirs = [mark for mark in marks if (mark.kind, mark.row) == (one.kind, one.row)]
+    row = rows.turned(one.row, turns["across"].flipped)
+    if row is None or not 1 <= one.number <= len(theirs):
+        return None
+    if one.kind is Kind.SUBWOOFER:  # it has no twin: it stands after the same row from either side
+        return one.row, one.number
+    line = _line_of(theirs[one.number - 1])
+    beside = [mark for mark in theirs if _line_of(mark) == line]
+    at = beside.index(theirs[one.number - 1])
+    at = len(beside) - at if turns["along"].flipped else at + 1
+    on_rows = {at for zone in layout.zones for at in zone.rows} or set(layout.arrangement.rows)
+    if line in on_rows:
+        return row, at
+    # A line of speakers midway to the next row counts with the row before it, after that row's own.
+    if turns["across"].flipped:
+        row, theirs = row - 1, [mark for mark in marks if (mark.kind, mark.row) == (one.kind, one.row + 1)]
+    return row, sum(_line_of(mark) in on_rows for mark in theirs) + at
+
+
+def _line_of(mark):
+    """Where its line runs, whether or not a person moved it off."""
+    return mark.moved_from[1] if mark.moved_from else mark.across
