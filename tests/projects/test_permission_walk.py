@@ -288,6 +288,8 @@ MONEY = re.compile(r"\b(price|prices|priced|pricing|cost|costs|markup|margin)\b|
 def words(response):
     if response["Content-Type"] == "application/pdf":
         return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(response.content)).pages)
+    if response["Content-Type"] == "image/vnd.dxf":  # its variables are named with a dollar sign: $INSUNITS
+        return re.sub(r"^\$[A-Z0-9]+\r?$", "", response.content.decode(), flags=re.MULTILINE)
     return re.sub(r"<script.*?</script>", "", response.content.decode(), flags=re.DOTALL)
 
 
