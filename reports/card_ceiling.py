@@ -69,7 +69,7 @@ def said_of_way(layout, name):
 
 def zone_lines(layout, datum, tape):
     """Each zone's own proof: its last column and row to its edges, all from the one zero corner."""
-    for laid in layout.zones:
+    for laid in layout.zones if len(layout.zones) > 1 else ():  # of one alone, the row of numbers is the proof
         if not (laid.columns and laid.rows):
             continue
         zone = laid.zone
@@ -141,24 +141,24 @@ def ways_in(room, revision):
 def way_lines(room, revision):
     for way in ways_in(room, revision)[-WAYS_SHOWN:]:
         who = way.by.user.name if way.by else _("by somebody")
-        said = _("%(words)s Why: %(reason)s (%(who)s, %(on)s)") % {
-            "words": f"{way.words.rstrip('.')}.",
-            "reason": way.reason,
+        said = _("%(words)s. Why: %(reason)s (%(who)s, %(on)s)") % {
+            "words": way.words.rstrip("."),
+            "reason": way.reason.rstrip("."),
             "who": who,
             "on": date_format(way.at, "j M"),
         }
-        yield f"{said} {way.cost.rstrip('.')}." if way.cost else said
+        yield f"{said}. {_('Given up: %s') % way.cost}" if way.cost else said
 
 
 def may_move(room, tape):
-    """How far a crew may move what it finds in the way, without asking."""
+    """How far a crew may move lines when it finds things otherwise, without asking; '' where nobody has said."""
     draft = getattr(room, "draft", None)
     if draft is None:
-        return
-    yield _("found otherwise on site: columns up to %(columns)s, rows up to %(rows)s; past that, ask") % {
-        "columns": tape.show(draft.columns_may_move),
-        "rows": tape.show(draft.rows_may_move),
-    }
+        return ""
+    columns, rows = tape.show(draft.columns_may_move), tape.show(draft.rows_may_move)
+    if columns == rows:
+        return _("without asking: up to %s") % columns
+    return _("without asking: columns up to %(columns)s, rows %(rows)s") % {"columns": columns, "rows": rows}
 
 
 def ceiling_notes(layout, room, revision, datum, tape):
@@ -169,7 +169,6 @@ def ceiling_notes(layout, room, revision, datum, tape):
         (_("Pinned: leave"), pinned_lines(layout, datum, tape)),
         (_("Moved by hand"), moved_lines(layout, datum, tape)),
         (_("Way out taken"), way_lines(room, revision)),
-        (_("May move without asking"), may_move(room, tape)),
     ):
         found = tuple(lines)
         if found:

@@ -101,7 +101,7 @@ def _way(axis, room):
 
 def frame_lines(layout, room):
     """How each frame is turned, for as many marks at once as are turned alike; nothing where nothing decides it."""
-    if not layout.turns:
+    if not layout.standing.members:
         return
     for kind, fitting in layout.inputs.fittings.items():
         alike: dict = {}
@@ -115,7 +115,7 @@ def frame_lines(layout, room):
 
 def _turned(ids, long_side, box, layout, room):
     runs = {run.runs for run in layout.inputs.overhead.joists}
-    if len(runs) == 1:
+    if len(runs) == 1:  # joists both ways are no direction to turn a frame by
         way = _("along the joists") if long_side in runs else _("across the joists")
     else:
         way = _("along the rows") if long_side is layout.along.axis else _("across the rows")
@@ -136,8 +136,9 @@ def override_lines(layout, tape):
             yield f"{said} [{thing.source}]" if thing.source else said
 
 
-def overhead_notes(layout, room, tape):
-    frames = tuple(frame_lines(layout, room))
+def overhead_notes(layout, room, tape, *, covered):
+    """covered: the drywall is up, and the frames are in."""
+    frames = () if covered else tuple(frame_lines(layout, room))
     kept = tuple(override_lines(layout, tape))
     if frames:
         yield Note(_("Turn the frames"), frames)

@@ -12,11 +12,13 @@ from reports.estimating.schedule import FixtureFacts, Hole
 from reports.estimating.takeoff import Fixture, RoomContents
 from reports.estimating.wire import Outlet, RoomWiring, Zone, room_runs
 
-SPEAKER_OPTIONS = frozenset({"speaker_back_box"})
+BOXED = frozenset({"speaker_back_box", "light_cover"})  # over every hole of a lid that must stay closed to sound
 
 
 def room_ref(room, revision):
-    return RoomRef(room.name, room.level, revision.number, revision.short_hash)
+    """An isolated lid's holes are counted: each one leaks sound."""
+    holes = revision.marks.all() if room.ceiling_system == "isolated" else ()
+    return RoomRef(room.name, room.level, revision.number, revision.short_hash, len(holes))
 
 
 def head_of(room_or_job, *, on, ref=None):
@@ -40,6 +42,7 @@ def facts(revisions):
             verified=record.cutout_verified_by,
             aperture=record.aperture,
             depth=record.depth,
+            frame=(record.frame_length, record.frame_width) if record.frame_length and record.frame_width else None,
             watts=record.watts,
             lumens=record.lumens,
             impedance_ohm=record.impedance_ohm,
@@ -64,7 +67,7 @@ def room_contents(room, revision):
     )
     wiring = room_runs(_wiring(room, revision), usual_cables(rules), allowances(rules))
     pull = "remodel" if fixtures and all(fixture.install == "old_work" for fixture in fixtures) else "open"
-    asked = SPEAKER_OPTIONS if room.ceiling_system == "isolated" else frozenset()
+    asked = BOXED if room.ceiling_system == "isolated" else frozenset()
     return RoomContents(room.name, fixtures, wiring, pull, asked)
 
 

@@ -5,7 +5,16 @@ from datetime import date, datetime, time, timedelta
 from django.db import transaction
 from django.utils import timezone
 
+from layout.engine.marks import Kind
+from layout.engine.pins import Line, Moved, Pin
+from layout.engine.room import lay_out
+from layout.engine.ways import words
+from layout.engine.ways.out import ways_of
+from layout.inputs import inputs_of
+from layout.models import WayTaken
 from layout.services import approve_revision, change_draft, draft_of, issue_revision
+from layout.taking import take_way
+from layout.ways_page import names_of
 from projects.accounts.models import Shop
 from projects.accounts.services import add_person
 from projects.catalogue.models import FixtureType
@@ -14,6 +23,7 @@ from projects.catalogue.tables import demo, layers, read_length
 from projects.jobs import services
 from projects.jobs.models import Room
 from projects.jobs.queries import room_of
+from reports.demo_ceilings import enter_ceiling
 from reports.services import log_copy
 
 PASSWORD = "plumb-and-square"  # the demo listens on this machine only
@@ -103,6 +113,8 @@ def _load_room(job, entry, told):
         if point
     ]
     services.set_wire_points(room, points)
+    if found := entry["ceiling"]:
+        enter_ceiling(room_of(room.shop, room.pk), found, told.day(found["looked_on"]))
     _load_stages(room, entry, told)
     _load_layouts(room, entry, told)
 
@@ -156,9 +168,11 @@ def _load_layouts(room, entry, told):
     for number, wanted in enumerate(steps, 1):
         room = room_of(room.shop, room.pk)
         _choose(draft_of(room), wanted, told)
+        at = told.moment(first, 9 + number) + timedelta(days=2 * (number - 1))
+        if "way" in wanted:
+            _take_way(room, wanted["way"], told, at)
         if not entry["issue"]:
             continue
-        at = told.moment(first, 9 + number) + timedelta(days=2 * (number - 1))
         revision = issue_revision(room, by=told.people["estimator"], at=at)
         if entry["approved_revision"] == number:
             approve_revision(revision, by=told.people["owner"])
@@ -168,6 +182,25 @@ def _load_layouts(room, entry, told):
             log_copy(
                 revision, how="printed", held_by=told.people["lead"].user.name, datum="framing", by=told.people["lead"]
             )
+
+
+def _take_way(room, wanted, told, at):
+    """The first way out of its kind that clears the room, as its page offers it; taken shortly before the issue."""
+    draft = draft_of(room)
+    tape, layout = room.job.tape, lay_out(inputs_of(room, draft))
+    names = names_of(room, layout.inputs.orientation)
+    way = next(way for way in ways_of(layout).ways if way.kind == wanted["kind"] and not way.still)
+    taken = take_way(
+        draft,
+        draft.version,
+        way.change,
+        kind=way.kind.value,
+        words=words.say_way(way, tape, names),
+        cost="; ".join(words.say_costs(way, tape)),
+        reason=wanted["reason"],
+        by=told.people[wanted["by"]],
+    )
+    WayTaken.objects.filter(pk=taken.pk).update(at=at - timedelta(minutes=20))
 
 
 def _choose(draft, wanted, told):
@@ -181,7 +214,16 @@ def _choose(draft, wanted, told):
         "subwoofer_type": told.types[wanted["subwoofer"]] if wanted["subwoofer"] else None,
         "speaker_gaps": ",".join(map(str, wanted["speaker_gaps"])),
     }
-    for name in ("end_setback", "row_setback", "spacing_limit"):
-        if wanted[name]:
+    for name in ("end_setback", "row_setback", "spacing_limit", "columns_may_move", "rows_may_move"):
+        if wanted.get(name):
             changes[name] = read_length(wanted[name])
-    change_draft(draft, draft.version, changes, {"along": (), "across": ()})
+    for name in ("speaker_rows", "speakers_between"):
+        changes[name] = ",".join(map(str, wanted.get(name, [])))
+    changes["rows_of"] = wanted.get("rows_of", Kind.LIGHT.value)
+    pins = [Pin(Line(pin["line"]), pin["number"], read_length(pin["at"])) for pin in wanted.get("pins", [])]
+    moved = [
+        Moved(Kind(one["kind"]), one["row"], one["number"], read_length(one["along"]), read_length(one["across"]))
+        for one in wanted.get("moved", [])
+    ]
+    typed = {"along": (), "across": ()}
+    change_draft(draft, draft.version, changes, typed, pins=tuple(pins), moved=tuple(moved))

@@ -23,7 +23,7 @@ from projects.jobs.sizes import (
     squared,
     visits_of,
 )
-from reports.card_ceiling import beside, border_lines, ceiling_notes, said_of_way
+from reports.card_ceiling import beside, border_lines, ceiling_notes, may_move, said_of_way
 from reports.card_overhead import framing_lines, not_cut, overhead_notes, stops_a_cut, wont_fit
 from reports.documents.sheet import (
     CardSheet,
@@ -97,7 +97,11 @@ def card_sheet(revision, room, datum: Datum | None = None, *, on=None) -> CardSh
         ),
         not_cut=not_cut(layout),
         wont_fit=wont_fit(layout, tape),
-        notes=(*overhead_notes(layout, room, tape), *ceiling_notes(layout, room, revision, datum, tape)),
+        may_move=may_move(room, tape),
+        notes=(
+            *overhead_notes(layout, room, tape, covered=room.stage >= FIRST_FINISHED_STAGE),
+            *ceiling_notes(layout, room, revision, datum, tape),
+        ),
     )
 
 

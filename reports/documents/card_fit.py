@@ -233,7 +233,8 @@ def _ids_high(line: Sequence[NumberColumn], row: NumberRow, big: int) -> float:
 
 
 def _bottom_high(sheet: CardSheet, setting: Setting) -> float:
-    return 10 + max(-(-len(sheet.marks) // 2) * 3.8, setting.pencil * 5.7)
+    caption = _text_high(f"Moved on site, in pencil {sheet.may_move}", 9, 85)
+    return 6 + max(4 + -(-len(sheet.marks) // 2) * 3.8, caption + setting.pencil * 5.7)
 
 
 def _text_high(text: str, points: float, wide: float) -> float:

@@ -20,12 +20,16 @@ class Paper(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class RoomRef:
-    """A room as paper names it. revision None: no layout was issued, so the counts come from the draft."""
+    """A room as paper names it. revision None: no layout was issued, so the counts come from the draft.
+
+    lid_holes: how many holes an isolated lid gets; 0 for any other ceiling.
+    """
 
     name: str
     level: str = ""
     revision: int | None = None
     short_hash: str = ""
+    lid_holes: int = 0
 
     @property
     def stamp(self) -> str:

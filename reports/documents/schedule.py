@@ -35,6 +35,7 @@ class TypeRow:
     cutout: str
     verified: str
     depth: str
+    frame: str
     watts_each: str
     watts: str
     lumens: str
@@ -84,6 +85,7 @@ def _type_row(row: ScheduleRow, tape: Tape) -> TypeRow:
         cutout=_length(facts.cutout, tape),
         verified=_("verified: %(by)s") % {"by": facts.verified} if facts.verified else "",
         depth=_length(facts.depth, tape),
+        frame=" × ".join(tape.show(side) for side in facts.frame) if facts.frame else "",
         watts_each=_watts(facts.watts, facts),
         watts=_watts(row.watts, facts),
         lumens=_known(facts.lumens) if facts.kind is Kind.LIGHT else "",
@@ -103,7 +105,9 @@ def _room_part(ref: RoomRef, room: RoomSchedule) -> RoomPart:
         )
         for row in room.rows
     )
-    return RoomPart(ref, rows, tuple(_load(load) for load in room.zones))
+    lid = ngettext("%(count)s hole through the isolated lid", "%(count)s holes through the isolated lid", ref.lid_holes)
+    loads = tuple(_load(load) for load in room.zones)
+    return RoomPart(ref, rows, (*loads, lid % {"count": ref.lid_holes}) if ref.lid_holes else loads)
 
 
 def _load(load: ZoneLoad) -> str:

@@ -27,6 +27,7 @@ class FixtureFacts:
     watts: Decimal | None = None
     lumens: int | None = None
     impedance_ohm: Decimal | None = None
+    frame: tuple[Length, Length] | None = None  # a housing's or a bracket's, above the drywall; None: it has none
 
 
 @dataclass(frozen=True, slots=True)

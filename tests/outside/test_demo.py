@@ -41,6 +41,8 @@ def test_a_demo_room_names_only_what_exists(job, room):
     assert all(event["by"] in people for event in room["stage_events"])
     for layout in filter(None, [room["layout"], *room["earlier_layouts"]]):
         named = [layout[name] for name in ("light_type", "speaker_type", "subwoofer") if layout[name]]
+        if layout.get("rows_of") == "speaker":
+            named.remove(layout["light_type"])  # chosen, and not laid out
         assert set(named) == {count["fixture_type"] for count in room["counts"]}
 
 
@@ -115,6 +117,41 @@ def test_the_snug_by_hand():
     assert (layout["end_setback"], layout["row_setback"], layout["spacing_limit"]) == ("12 in", "18 in", "72 in")
 
 
+def _overhead(feature):
+    return [room["name"] for _, room in _demo_rooms() if room["ceiling"] and feature(room["ceiling"])]
+
+
+def _things(what):
+    return _overhead(lambda ceiling: any(thing["what"] == what for thing in ceiling["things"]))
+
+
+@pytest.mark.parametrize("what", ["duct", "ceiling_fan", "smoke_alarm", "register", "sprinkler"])
+def test_the_demo_shows_what_stands_in_the_way(what):
+    assert _things(what) and set(_things(what)) <= {room["name"] for _, room in _demo_rooms()}
+
+
+def test_the_demo_shows_each_kind_of_ceiling():
+    """Joists under most rooms, tiles of both units, a slope, a part at its own height, and an L: six corners."""
+    grids = [room for _, room in _demo_rooms() if room["ceiling"] and room["ceiling"]["grid"]]
+    assert {room["ceiling"]["grid"]["pitch_x"] for room in grids} == {"24 in", "600 mm"}
+    assert len(_overhead(lambda ceiling: ceiling["joists"])) * 2 > len(_demo_rooms())
+    assert _overhead(lambda ceiling: ceiling["slope"] and ceiling["slope"]["rise"] == "6 in")
+    assert _overhead(lambda ceiling: any(part["rise"] == "4 in" for part in ceiling["regions"]))
+    assert _overhead(lambda ceiling: len(ceiling["outline"]) == 6)
+
+
+@pytest.mark.parametrize("held", ["pins", "moved", "way", "columns_may_move", "speakers_between", "rows_of"])
+def test_the_demo_shows_what_a_person_may_hold(held):
+    assert any(room["layout"] and room["layout"].get(held) for _, room in _demo_rooms())
+
+
+def test_a_demo_clearance_that_is_not_the_tables_has_its_note():
+    things = [thing for _, room in _demo_rooms() if room["ceiling"] for thing in room["ceiling"]["things"]]
+    assert all(thing["what"] in tables.clearances() for thing in things)
+    own = [thing for thing in things if thing["clear"]]
+    assert own and all(thing["note"] for thing in own)
+
+
 def _ceiling(room):
     """Left to right and door to far: the finished ceiling if it was read, else framing less build-up and gap."""
     layers = tables.layers()
@@ -134,9 +171,14 @@ def _layouts():
     return [(room, layout) for room in rooms for layout in [*room["earlier_layouts"], room["layout"]]]
 
 
+def _one_rectangle_of_lights(layout):
+    """Not zones, each with gaps of its own, and not speakers alone."""
+    return "lights" not in layout and layout.get("rows_of") != "speaker"
+
+
 @pytest.mark.parametrize(
     ("room", "layout"),
-    [(room, layout) for room, layout in _layouts() if layout["columns"] > 1],
+    [(room, layout) for room, layout in _layouts() if layout["columns"] > 1 and _one_rectangle_of_lights(layout)],
     ids=lambda value: value.get("name", "layout"),
 )
 def test_a_demo_layout_keeps_its_limit_and_its_speakers_two_feet_from_a_light(room, layout):
@@ -156,6 +198,11 @@ def test_a_demo_rooms_counts_are_its_rows(room, layout):
     counted = dict.fromkeys(("light", "speaker", "subwoofer"), 0)
     for count in room["counts"]:
         counted[tables.fixture_types()[count["fixture_type"]].kind] += count["count"]
-    assert counted["light"] == layout["rows"] * layout["columns"]
-    assert counted["speaker"] == layout["rows"] * len(layout["speaker_gaps"])
+    places = layout["rows"] * layout["columns"]
+    if layout.get("rows_of") == "speaker":
+        assert counted == {"light": 0, "speaker": places, "subwoofer": 0}
+        return
+    lines = len(layout.get("speakers_between", [])) or layout["rows"]
+    assert counted["light"] == layout.get("lights", places)
+    assert counted["speaker"] == lines * len(layout["speaker_gaps"])
     assert sorted(layout["columns"] - gap for gap in layout["speaker_gaps"]) == layout["speaker_gaps"]
