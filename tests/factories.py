@@ -16,6 +16,7 @@ from layout.models import (
     DraftPin,
     LayoutRevision,
     MovedMark,
+    PlanPicture,
     RevisionMark,
     SiteMove,
     TypedPosition,
@@ -376,6 +377,19 @@ class RegionCornerFactory(Below):
     region = SubFactory(RegionFactory)
     x = ZERO
     y = ZERO
+
+
+class PlanPictureFactory(Below):
+    """Not to scale yet; its file isn't there."""
+
+    class Meta:
+        model = PlanPicture
+
+    room = SubFactory(RoomFactory)
+    shop = SelfAttribute("room.shop")
+    file = Sequence(lambda n: f"plan-{n}.png")
+    wide = 800
+    high = 600
 
 
 class LayoutRevisionFactory(Below):
