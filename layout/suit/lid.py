@@ -8,8 +8,9 @@ from layout.engine.lengths import Length
 from layout.engine.marks import Kind, Mark
 from layout.engine.overhead.backer_box import boxed
 from layout.engine.overhead.bays import bay_at
-from layout.engine.overhead.check import in_the_way
+from layout.engine.overhead.check import best_turns, in_the_way
 from layout.engine.overhead.depth import too_deep
+from layout.engine.overhead.footprint import frame
 from layout.engine.overhead.stand import Direction, Standing
 from layout.engine.room import RoomLayout
 from projects.catalogue.models import KindChoice
@@ -60,11 +61,15 @@ def lid_page(room, layout: RoomLayout, wall: Length, inside: Length) -> LidPage:
     kinds = [kind for kind in Kind if any(mark.kind is kind for mark in marks)]
     boxes = {kind: boxed(layout.inputs.fittings[kind], wall, inside) for kind in kinds}
     wont: dict[str, list[str]] = {mark.id: [] for mark in marks}
-    for near in in_the_way(marks, boxes, layout.standing):
+    turns = best_turns(marks, boxes, layout.standing)
+    for near in in_the_way(marks, boxes, layout.standing, turns):
         wont[near.mark].append(
             _("%(short)s too near %(what)s") % {"short": tape.show(near.short_by), "what": near.what}
         )
-    for deep in too_deep(marks, boxes, layout.standing):
+    for one, other in _meeting(marks, boxes, turns, layout.inputs.orientation):
+        for mark, met in ((one, other), (other, one)):
+            wont[mark].append(_("it meets the box over %s") % met)
+    for deep in too_deep(marks, boxes, layout.standing, turns):
         under = _("under the %s") % deep.under if deep.under else _("under what is above")
         wont[deep.mark].append(
             _("%(short)s too deep %(under)s: %(free)s is free there, the box takes %(takes)s")
@@ -94,6 +99,21 @@ def lid_page(room, layout: RoomLayout, wall: Length, inside: Length) -> LidPage:
         unknown=tuple(_unknown(layout, kinds)),
         cautions=ceiling_systems()[ISOLATED].cautions,
     )
+
+
+def _meeting(marks, boxes, turns, orientation):
+    """Pairs of marks whose boxes overlap as they are turned, by their IDs. Boxes that touch do not."""
+    lie = []
+    for mark in marks:
+        box = frame(boxes[mark.kind].frame, turns[mark.id], orientation)
+        lie.append((mark.id, mark.along + box.off_along, mark.across + box.off_across, box))
+    lie.sort(key=lambda one: (one[1] - one[3].half_along).nm)
+    for number, (mark, along, across, box) in enumerate(lie):
+        for other, their_along, their_across, theirs in lie[number + 1 :]:
+            if their_along - theirs.half_along >= along + box.half_along:
+                break
+            if abs(their_across - across) < box.half_across + theirs.half_across:
+                yield mark, other
 
 
 def _bay(mark: Mark, standing: Standing) -> str:

@@ -4,6 +4,7 @@ The rule and its numbers are the engine's; here they are turned to this room's w
 """
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from django.utils.translation import gettext as _
 
@@ -14,10 +15,12 @@ from layout.engine.marks import Axis, Kind, Side
 from layout.engine.pins import Line, Moved, Pin
 from layout.engine.room import RoomLayout
 from layout.engine.ways import tasks
-from layout.engine.ways.task_rules import SCREEN, TaskRule
+from layout.engine.ways.task_rules import CLOSET, HALL, SCREEN, STAIRS, TaskRule
 from layout.suit.held import lines_of, offers, result_of, with_pins
 from layout.ways_page import Offer
 from projects.jobs.sizes import finished_height
+
+WHOLE_ROOM = (HALL, STAIRS, CLOSET)  # rooms of their own: one line of lights, and no others
 
 
 class NoHeight(LengthError):
@@ -72,6 +75,8 @@ def _wanted(room, layout, proposed):
     pins = with_pins(layout.inputs, (Pin(line, number, at),))
     told = {"line": _name(line, number), "at": tape.show(at), "was": tape.show(was)}
     kind = f"task_{proposed.rule.key}"
+    if proposed.rule in WHOLE_ROOM and len(lines) > 1:
+        yield _alone(proposed, at, tape, unit, kind)
     yield {
         "change": {"pins": pins},
         "kind": kind,
@@ -100,6 +105,24 @@ def _wanted(room, layout, proposed):
             _("%(line)s held at %(at)s, and the lights of every row at %(spots)s.")
             if along
             else _("%(line)s held at %(at)s, and the lights of every column at %(spots)s.")
+        )
+        % told,
+    }
+
+
+def _alone(proposed, at, tape, unit, kind):
+    """The line by itself, where nothing else belongs on the ceiling."""
+    spots, row = tuple(on_a_tick(spot, unit) for spot in proposed.spots), proposed.line is Line.ROW
+    change = {"rows": 1 if row else len(spots), "pins": (), "moved": ()}
+    told = {"at": tape.show(at), "spots": ", ".join(tape.show(spot) for spot in spots)}
+    return {
+        "change": change | _locked(row, spots) | _locked(not row, (at,)),
+        "kind": f"{kind}_alone",
+        "title": _("This line alone"),
+        "words": (
+            _("One row at %(at)s, its lights at %(spots)s. The other rows go.")
+            if row
+            else _("One column at %(at)s, its lights at %(spots)s. The other columns go.")
         )
         % told,
     }
@@ -220,7 +243,8 @@ def _off_wall(room, layout, side, off: tasks.Off, *, told=()):
             % {"least": tape.show(off.least), "most": tape.show(off.most)}
         )
     if off.gap is not None:
-        words.append(_("Lights on it no more than %s apart.") % tape.show(off.gap))
+        apart = {"most": tape.show(off.gap), "now": tape.show(_widest(layout, line))}
+        words.append(_("Lights on it no more than %(most)s apart; the widest gap is %(now)s now.") % apart)
     stands = {"now": tape.show(now), "wall": room.wall_name(side)}
     notes = (off.rule.caution,) if off.rule.caution else ()
     if wanted == now:
@@ -228,6 +252,12 @@ def _off_wall(room, layout, side, off: tasks.Off, *, told=()):
         return Proposed(off.rule, line, None, told=tuple(words), notes=notes)
     words.append(_("The nearest line stands %(now)s off the %(wall)s.") % stands)
     return Proposed(off.rule, line, face + wanted * inward, told=tuple(words), notes=notes)
+
+
+def _widest(layout, line):
+    """The widest gap between the lights of one line."""
+    places = [at for _number, at in lines_of(layout, Line.COLUMN if line is Line.ROW else Line.ROW)]
+    return max((after - before for before, after in pairwise(places)), key=lambda gap: gap.nm, default=ZERO)
 
 
 def _height(room):

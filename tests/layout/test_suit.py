@@ -158,6 +158,15 @@ def test_an_isolated_lids_holes_are_counted_and_the_box_that_meets_a_joist_is_na
     assert "The depth" in words  # nobody entered it: said, not passed over
 
 
+def test_boxes_that_would_meet_are_named_together(lead, room):
+    """Light 4 1/4 in, speaker 8 in, 31 5/8 in apart: with 9 in free inside and a 5 in wall their boxes reach 16 1/8 and
+    18 in, more than the 31 5/8 in between; with a 4 in wall 15 1/8 and 17 in do too, with 8 in free and 4 in not.
+    """
+    assert "it meets the box over SP1" in read(see(lead, "lid", room, wall="5", inside="9"))
+    assert "it meets the box over SP1" in read(see(lead, "lid", room, wall="4", inside="9"))
+    assert "it meets the box" not in read(see(lead, "lid", room, wall="4", inside="8"))
+
+
 def test_where_nobody_looked_no_box_is_said_to_clear(lead, room):
     assert "nobody has looked yet" in read(see(lead, "lid", room))
 
@@ -228,6 +237,32 @@ def test_each_task_shows_its_line_and_offers_to_hold_it(lead, room, task, asked)
     page = see(lead, "task_lines", room, task=task, look="1", **asked)
     assert "Where its lights belong" in read(page)
     assert offered(page, "hold_task", room)
+
+
+def test_a_hall_takes_one_row_and_the_other_rows_go(lead, room):
+    """150 1/2 in long: two gaps of 75 1/4 in, 8 ft at most, half of one off both ends; 77 1/4 / 2 in across."""
+    room.draft.speaker_gaps = ""
+    room.draft.save()
+    page = see(lead, "task_lines", room, task="hall", doors="", look="1")
+    press(lead, "hold_task", room, offered(page, "hold_task", room)[0])
+    found = laid_out(room)
+    assert found.columns == (inches("37 5/8"), inches("112 7/8")) and found.rows == (inches("38 5/8"),)
+    assert WayTaken.objects.get().kind == "task_hall_alone"
+
+
+def test_a_washed_wall_says_how_far_apart_its_lights_may_stand(lead, room):
+    """120 in high: 30 to 36 in off (a third is 40, more than 36), 1 1/4 x 36 = 45 in apart; now 63 1/4 in."""
+    tape_room(room, "finished", "150 1/2", "77 1/4", height="120")
+    words = read(see(lead, "task_lines", fresh(room), task="wall_wash", wall="door", look="1"))
+    assert '30" to 36" off the finished wall' in words
+    assert 'no more than 45" apart; the widest gap is 63 1/4" now' in words
+
+
+def test_a_metric_shop_reads_millimeters(client):
+    room = practice_room(ShopFactory(style="mm"), job=None)
+    lead = sign_in(client, MemberFactory(shop=room.shop, role=Role.CREW_LEAD.value))
+    assert "600 mm on center" in read(see(lead, "framing_to_suit", room))
+    assert "holes through the lid" in read(see(lead, "lid", room))
 
 
 def test_a_counter_that_ends_before_it_starts_names_the_box(lead, room):
@@ -350,10 +385,10 @@ def test_no_word_of_a_solver_and_no_promise_is_read(lead, room, next_door):
 @pytest.mark.parametrize(
     ("name", "asked", "most"),
     [
-        ("framing_to_suit", {}, 24),
-        ("lid", {}, 24),
-        ("task_lines", {"task": "graze", "wall": "far", "look": "1"}, 24),
-        ("next_door", None, 48),
+        ("framing_to_suit", {}, 18),
+        ("lid", {}, 18),
+        ("task_lines", {"task": "graze", "wall": "far", "look": "1"}, 18),
+        ("next_door", None, 34),
     ],
 )
 def test_a_page_asks_the_database_a_fixed_number_of_questions(
@@ -362,3 +397,12 @@ def test_a_page_asks_the_database_a_fixed_number_of_questions(
     asked = through(room, next_door, "door", "65") if asked is None else asked
     with django_assert_max_num_queries(most):
         see(lead, name, room, **asked)
+
+
+@pytest.mark.parametrize("name", WRITE)
+@pytest.mark.parametrize("odd", ["\x00", "9" * 5000, "-1", "²", "٣", "x"])
+def test_an_odd_press_writes_nothing(lead, room, next_door, name, odd):
+    good = {"version": "1", "key": odd, "reason": odd, "width": "1 1/2", "task": "graze", "wall": "far"}
+    answer = lead.post(reverse(name, args=[room.pk]), through(room, next_door, "door", "65") | good)
+    assert answer.status_code == 302
+    assert not WayTaken.objects.exists() and not Ceiling.objects.of(room.shop).exists()
