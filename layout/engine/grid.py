@@ -16,7 +16,7 @@ from math import floor
 from layout.engine.ceiling import Grid
 from layout.engine.lengths import ZERO, Distance, Length, LengthError, Unit, inches, mm, nanometers
 
-MOST_TILES = 1000
+MOST_TILES = 150  # places in a row that are looked through: 300 ft of 24 in tiles
 A_NANOMETER = nanometers(1)
 NOMINAL = {  # grid modules as sold; common practice, no source
     Unit.INCH: tuple(inches(size) for size in (12, 20, 24, 30, 48, 60)),
@@ -132,6 +132,11 @@ def tiles_of(size: Distance, pitch: Length, line: Distance | None, *, half_tiles
             middles.append(on_the_nanometer(start + (end - start) / 2))
         if whole and half_tiles:
             middles += [on_the_nanometer(start + pitch / 4), on_the_nanometer(end - pitch / 4)]
+    if len(middles) > MOST_TILES:
+        raise GridError(
+            f"Tile: {len(middles)} places would lie in a row, and {MOST_TILES} are looked through. Leave half tiles "
+            "out, or check the tile's size."
+        )
     mirrors = not lines or lines[0] == size - lines[-1]
     return Tiles(size, pitch, lines, tuple(sorted(middles)), full, mirrors)
 

@@ -112,6 +112,7 @@ def check_wish(wish: Wish) -> None:
             raise WishError(f"{len(set(typed))} numbers are typed. A row or a room takes {MOST_LINES}.")
     if wish.spacing_limit <= ZERO:
         raise WishError("Spacing limit: give more than 0.")
+    _check_sizes(wish)
     if not 1 <= wish.rows <= MOST_LINES:
         raise WishError(f"Rows: {wish.rows}. Give 1 to {MOST_LINES}.")
     for name, mode, setback in (
@@ -129,6 +130,19 @@ def check_wish(wish: Wish) -> None:
         raise WishError(f"Lights in a row: {count}. Give 1 to {MOST_LINES}, or a wider spacing limit.")
     if wish.rows_of is Kind.LIGHT:
         _check_speakers(wish, count)
+
+
+def _check_sizes(wish: Wish) -> None:
+    for name, hole in (("Light", wish.light), ("Speaker", wish.speaker), ("Subwoofer", wish.subwoofer)):
+        if hole is not None and hole.cutout <= ZERO:
+            raise WishError(f"{name}: its cutout is {hole.cutout.inches} in. Give more than 0.")
+    for name, kept in (
+        ("From a hole to the ceiling's edge", wish.edge_min),
+        ("Between two holes", wish.web_min),
+        ("From a speaker to a light", wish.speaker_to_light_min),
+    ):
+        if kept < ZERO:
+            raise WishError(f"{name}: what is kept is not below zero.")
 
 
 def lights_in_a_row(wish: Wish) -> int:

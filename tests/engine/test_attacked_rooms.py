@@ -4,10 +4,11 @@ from dataclasses import replace
 
 import pytest
 
-from layout.engine.ceiling import Corner, Region
+from layout.engine.ceiling import Corner, Grid, Region
 from layout.engine.findings import Code, say
-from layout.engine.lengths import Style, Tape, Unit, inches
-from layout.engine.marks import Axis, Kind, Orientation
+from layout.engine.lengths import LengthError, Style, Tape, Unit, inches
+from layout.engine.marks import Axis, Datum, Kind, Orientation, Side
+from layout.engine.overhead.values import Joists, Member, Overhead
 from layout.engine.pins import Line, Moved, Pin
 from layout.engine.room import AxisSurvey, Fitting, RoomInputs, lay_out
 from layout.engine.stacks import SideBuildUp
@@ -106,3 +107,27 @@ def test_a_light_that_is_not_in_the_row_is_said_to_be_missing(tray_over_the_midd
     moved = replace(tray_over_the_middle, moved=(Moved(Kind.LIGHT, 1, 5, inches(110), inches(48)),))
     missing = found(lay_out(moved), Code.NO_SUCH_MARK)
     assert (missing.subject, missing.near) == ("light 5 of row 1", "4 lights in that row")
+
+
+JOISTS = Joists(Axis.DOOR_FAR, inches(16), inches("1 1/2"), inches(9), Side.LEFT, Datum.EDGE, inches("1/2"))
+HEADER = Member("header", Axis.DOOR_FAR, inches(9), Side.LEFT, Datum.EDGE, inches(3), inches("1/2"))
+
+
+@pytest.mark.parametrize(
+    "change, named",
+    [
+        ({"light": Fitting("none", "No hole", inches(0))}, "Light: its cutout"),
+        ({"edge_min": inches(-1)}, "From a hole to the ceiling's edge"),
+        ({"web_min": inches(-1)}, "Between two holes"),
+        ({"light_to_speaker": inches(-1)}, "From a speaker to a light"),
+        ({"overhead": Overhead(joists=(replace(JOISTS, clear=inches(-1)),))}, "Joists: what is kept clear"),
+        ({"overhead": Overhead(members=(replace(HEADER, width=inches(-3)),))}, "header: give a width"),
+        ({"overhead": Overhead(members=(HEADER,) * 100_000)}, "100000 members out of the pattern"),
+        ({"overhead": Overhead(joists=(JOISTS,) * 1000)}, "1000 runs of joists"),
+        ({"grid": Grid(inches(1), inches(24))}, "Tile: more than 150"),
+        ({"grid": Grid(inches(4), inches(24), half_tiles=True)}, "Leave half tiles out"),
+    ],
+)
+def test_what_no_ceiling_has_is_refused_by_name(change, named):
+    with pytest.raises(LengthError, match=named):
+        lay_out(replace(PLAIN, **change))

@@ -18,6 +18,8 @@ from layout.engine.stacks import Datums
 
 MOST_MEMBERS = 10_000  # a 300 ft ceiling framed every 3/8 in: more is a slip in a spacing
 MOST_THINGS = 2_000
+MOST_ODD = 100  # members out of the pattern: more than that is a pattern
+MOST_PATTERNS = 20
 
 WALLS = {Side.LEFT: "left wall", Side.RIGHT: "right wall", Side.DOOR: "door wall", Side.FAR: "far wall"}
 
@@ -121,8 +123,13 @@ def stand(overhead: Overhead, orientation: Orientation, along: Datums, across: D
 
     Raises OverheadError: ReadingMissing where a face was never measured; too many members or things.
     """
-    if len(overhead.things) > MOST_THINGS:
-        raise OverheadError(f"Overhead: {len(overhead.things)} things are entered. A room takes {MOST_THINGS}.")
+    for what, entered, most in (
+        ("things", overhead.things, MOST_THINGS),
+        ("members out of the pattern", overhead.members, MOST_ODD),
+        ("runs of joists", overhead.joists, MOST_PATTERNS),
+    ):
+        if len(entered) > most:
+            raise OverheadError(f"Overhead: {len(entered)} {what} are entered. A room takes {most}.")
     run = orientation.rows_run
     axes = {run: _AxisStand(orientation, run, along), run.other: _AxisStand(orientation, run.other, across)}
     direction = {run: Direction.ALONG, run.other: Direction.ACROSS}
@@ -205,6 +212,8 @@ def _joists(joists: Joists, axis: _AxisStand, on: Direction) -> list[StandingMem
     """One pattern, wall to wall. Numbers come later."""
     if joists.spacing <= joists.width or joists.width <= ZERO:
         raise OverheadError("Joists: give a width of more than 0, and a spacing, center to center, wider than that.")
+    if joists.clear < ZERO:
+        raise OverheadError("Joists: what is kept clear beside them is not below zero.")
     first = axis.place("Joists", joists.first, joists.first_from, joists.datum).nm
     low, high = axis.reach()
     half, spacing = joists.width.nm / 2, joists.spacing.nm
@@ -222,6 +231,8 @@ def _joists(joists: Joists, axis: _AxisStand, on: Direction) -> list[StandingMem
 
 
 def _odd(member: Member, axis: _AxisStand, on: Direction) -> StandingMember:
+    if member.width <= ZERO or member.clear < ZERO:
+        raise OverheadError(f"{member.name}: give a width of more than 0, and 0 or more to be kept clear beside it.")
     at = axis.place(member.name, member.at, member.at_from, member.datum)
     return StandingMember(member.name, on, at, member.width, member.clear)
 
