@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 import numpy as np
 
 from layout.engine.placement.axis import Axis
@@ -10,7 +12,6 @@ from layout.engine.placement.problem import QUARTERS
 
 OFF = 1 << 34  # a quarter tick off mid-gap, against
 SETBACK = 1 << 9  # a tick off the preferred setback, against marks (at most 4 each for 90 of them)
-_NEARBY = 100  # ticks
 _AT_ONCE = 1 << 18  # numbers in one array
 _REMEMBERED = 1 << 24  # numbers in all of them
 
@@ -22,14 +23,14 @@ class Between:
         assert axis.speakers is not None
         self.axis = axis
         self.places = axis.speakers.places
+        self.place_least = int(self.places.min())
         self.off_max = axis.speakers.off_max
         self.light = axis.speakers.light
         self.near = up(self.light, QUARTERS)  # ticks from a light at which a speaker no longer crowds it
         self.times = 2 * axis.speakers.subjects
         self.marks = mark_costs(axis.unit, axis.ticks)
-        self._ranges: dict[int, list[Array]] = {}  # by slope: least of 1, 2, 4 ... neighbors
+        self._tables: dict[int, Array] = {}  # by slope: least of 1, 2, 4 ... neighbors
         self._least: dict[int, Array] = {}
-        self._last: dict[int, int] = {}
 
     def span(self, g: int) -> tuple[int, int]:
         """How far past its left line a speaker may stand in a gap of g, strictly inside and within its cap."""
@@ -75,76 +76,138 @@ class Between:
 
     def _range_least(self, slope: int, low: int, high: int, number: int) -> Array:
         """For x = 0, 1 ...: the least of places[z] + slope * z for z from x + low to x + high."""
-        if slope not in self._ranges:
-            self._ranges[slope] = [self.places + slope * np.arange(len(self.places), dtype=np.int64)]
-        levels = self._ranges[slope]
-        size = high - low + 1
-        depth = size.bit_length() - 1
-        while len(levels) <= depth:
-            step = 1 << (len(levels) - 1)
-            levels.append(np.minimum(levels[-1][:-step], levels[-1][step:]))
-        level, second = levels[depth], high + 1 - (1 << depth)
-        return np.minimum(level[low : low + number], level[second : second + number])
+        depth = (high - low + 1).bit_length() - 1
+        table, second = self._table(slope), high + 1 - (1 << depth)
+        return np.minimum(table[depth, low : low + number], table[depth, second : second + number])
 
-    def choices(self, x: int, right: int) -> range:
-        """The ticks a speaker may stand on between a line at x and one at right."""
+    def _table(self, slope: int) -> Array:
+        """Row n: at each tick z, the least of places[z] + slope * z among it and the 2^n - 1 that follow."""
+        table = self._tables.get(slope)
+        if table is None:
+            number = len(self.places)
+            widest = min(number, self.off_max // 2 + 2)
+            table = np.full((widest.bit_length(), number), NEVER, np.int64)
+            table[0] = self.places + slope * np.arange(number, dtype=np.int64)
+            for depth in range(1, len(table)):
+                step = 1 << (depth - 1)
+                np.minimum(table[depth - 1, :-step], table[depth - 1, step:], out=table[depth, :-step])
+            self._tables[slope] = table
+        return table
+
+    # -- for many pairs of lines at once, any number of dimensions
+
+    @cached_property
+    def _depths(self) -> Array:
+        """For a number of neighbors, the row of the table to look in."""
+        return np.array([max(1, size).bit_length() - 1 for size in range(self.off_max // 2 + 3)], np.int64)
+
+    def _spans(self, x: Array, right: Array) -> tuple[Array, Array]:
+        """The first and the last tick a speaker may stand on between a line at x and one at right."""
         twice_mid = QUARTERS * x + right
-        low = max(x + 1, up(twice_mid - 2 * self.off_max, 2 * QUARTERS))
-        high = min((right - 1) // QUARTERS, (twice_mid + 2 * self.off_max) // (2 * QUARTERS))
-        return range(low, high + 1)
+        low = np.maximum(x + 1, -((2 * self.off_max - twice_mid) // (2 * QUARTERS)))
+        return low, np.minimum((right - 1) // QUARTERS, (twice_mid + 2 * self.off_max) // (2 * QUARTERS))
 
-    def last(self, x: int) -> int:
-        """The least cost of a speaker between a line at x and the middle line; NEVER when it has no place."""
-        if x not in self._last:
-            costs = self._costs(x, self.axis.middle)
-            self._last[x] = int(costs.min()) if len(costs) else NEVER
-        return self._last[x]
+    def _leasts_within(self, slope: int, low: Array, high: Array) -> Array:
+        """The least of places[z] + slope * z for z from low to high; NEVER where there is none."""
+        table = self._table(slope)
+        some = low <= high
+        low, high = np.where(some, low, 0), np.where(some, high, 0)
+        depth = self._depths[high - low + 1]
+        row = depth * table.shape[1]
+        flat = table.ravel()
+        found = np.minimum(flat[row + low], flat[row + high + 1 - (1 << depth)])
+        return np.where(some, found, NEVER)
 
-    def place(self, x: int, right: int) -> tuple[int, int]:
-        """Of the speakers of least cost between x and right, the one of least rest: (rest, z)."""
-        choices, costs = self.choices(x, right), self._costs(x, right)
-        z = np.flatnonzero(costs == costs.min()) + choices.start
-        off = np.abs(2 * QUARTERS * z - QUARTERS * x - right) // 2  # exact: the sum of the two lines is even
-        rest = np.where(2 * off > QUARTERS, OFF * off, 0) + self.marks[z]
-        best = int(rest.argmin())
-        return int(rest[best]), int(z[best])
+    def leasts(self, x: Array, right: Array, spare: int = NEVER) -> Array:
+        """The least cost of a speaker between a line at x and one at right; NEVER where it has no place, or none that
+        costs at most `spare` above the least of all."""
+        self.axis.work.spend(16 * x.size)
+        low, high = self._spans(x, right)
+        first, last = x + self.near, (right - self.light) // QUARTERS  # that crowd neither light
+        costs = self._leasts_within(0, np.maximum(low, first), np.minimum(high, last))
+        if spare < self.times * BROKEN:
+            return costs  # no speaker may crowd a light
+        perhaps = costs > self.times * BROKEN
+        if perhaps.any():
+            low, high, first, last = low[perhaps], high[perhaps], first[perhaps], last[perhaps]
+            costs[perhaps] = np.minimum(costs[perhaps], self._crowding(low, high, first, last))
+        return costs
 
-    def _costs(self, x: int, right: int) -> Array:
-        """What a speaker costs at each of the choices between a line at x and one at right."""
-        choices = self.choices(x, right)
-        self.axis.work.spend(16 * len(choices))
-        at = QUARTERS * np.arange(choices.start, choices.stop, dtype=np.int64)
-        crowding = shortfalls(self.light, at - QUARTERS * x) + shortfalls(self.light, right - at)
-        return self.places[choices.start : choices.stop] + self.times * crowding
+    def _crowding(self, low: Array, high: Array, first: Array, last: Array) -> Array:
+        """The least cost of a speaker before `first`, beyond `last` or both."""
+        times = self.times
+        left = self._leasts_within(-times, low, np.minimum(np.minimum(high, first - 1), last))
+        left = left + times * (BROKEN + first)
+        right = self._leasts_within(times, np.maximum(np.maximum(low, first), last + 1), high)
+        right = right + times * (BROKEN - last)
+        both = self._leasts_within(0, np.maximum(low, last + 1), np.minimum(high, first - 1))
+        both = both + times * (2 * BROKEN + first - last)
+        return np.minimum(np.minimum(np.minimum(left, right), both), NEVER)
 
-    def best(self, g: int, xs: Array) -> Array:
-        """For lines at each of xs and a gap of g: the least rest of a speaker of least cost."""
-        low, high = self.span(g)
-        p = np.arange(low, high + 1, dtype=np.int64)
-        off = np.abs(QUARTERS * p - 2 * g)
-        rest = np.where(2 * off > QUARTERS, OFF * off, 0)
-        crowding = self.times * (shortfalls(self.light, QUARTERS * p) + shortfalls(self.light, QUARTERS * (g - p)))
-        self.axis.work.spend(8 * len(p) * len(xs))
-        found = np.empty(len(xs), np.int64)
-        many = max(1, _AT_ONCE // len(p))
-        for begin in range(0, len(xs), many):
-            some = xs[begin : begin + many]
-            z = some[:, None] + p
-            fits = self.places[z] + crowding == self.least(g)[some][:, None]
-            found[begin : begin + many] = np.where(fits, rest + self.marks[z], NEVER).min(axis=1)
+    @cached_property
+    def _nearest(self) -> tuple[Array, Array]:
+        """At each tick: the last place of least cost up to it, and the first from it on; far outside if none."""
+        number = len(self.places)
+        z = np.arange(number, dtype=np.int64)
+        good = self.places == self.place_least
+        before = np.maximum.accumulate(np.where(good, z, -number))
+        after = np.minimum.accumulate(np.where(good, z, 2 * number)[::-1])[::-1]
+        return before, np.append(after, 2 * number)
+
+    def rests(self, x: Array, right: Array, leasts: Array) -> Array:
+        """The least rest of the speakers that cost `leasts`, between lines at x and at right (flat arrays)."""
+        twice_mid = QUARTERS * x + right
+        low, high = self._spans(x, right)
+        first, last = np.maximum(low, x + self.near), np.minimum(high, (right - self.light) // QUARTERS)
+        before, after = self._nearest
+        down = before[np.clip(np.minimum(twice_mid // (2 * QUARTERS), last), 0, len(before) - 1)]
+        rise = after[np.clip(np.maximum(-(-twice_mid // (2 * QUARTERS)), first), 0, len(before))]
+        rest = np.where(down >= first, self._rest(down, twice_mid), NEVER)
+        rest = np.minimum(rest, np.where(rise <= last, self._rest(rise, twice_mid), NEVER))
+        others = np.flatnonzero(leasts != self.place_least)
+        many = max(1, _AT_ONCE // (self.off_max // 2 + 2))
+        for begin in range(0, len(others), many):
+            at = others[begin : begin + many]
+            rest[at] = self._rests_of_all(x[at], right[at], low[at], high[at], leasts[at])
+        return rest
+
+    def _rest(self, z: Array, twice_mid: Array) -> Array:
+        off = np.abs(2 * QUARTERS * z - twice_mid) // 2  # exact: the sum of the two lines is even
+        return np.where(2 * off > QUARTERS, OFF * off, 0) + self.marks[np.clip(z, 0, len(self.marks) - 1)]
+
+    def _rests_of_all(self, x: Array, right: Array, low: Array, high: Array, leasts: Array) -> Array:
+        """`rests` by looking at every place."""
+        widest = max(0, int((high - low).max())) + 1
+        self.axis.work.spend(16 * widest * len(x))
+        z = low[:, None] + np.arange(widest, dtype=np.int64)
+        x, right = x[:, None], right[:, None]
+        inside = z <= high[:, None]
+        z = np.minimum(z, len(self.places) - 1)
+        costs = self.places[z] + self.times * (
+            shortfalls(self.light, QUARTERS * (z - x)) + shortfalls(self.light, right - QUARTERS * z)
+        )
+        fits = inside & (costs == leasts[:, None])
+        found: Array = np.where(fits, self._rest(z, QUARTERS * x + right), NEVER).min(axis=1)
         return found
 
-    def some(self, x: Array, g: Array) -> Array:
-        """The cost of the cheapest speaker near the middle of each gap of g after a line at x; NEVER if none is."""
-        costs = np.full(len(x), NEVER, np.int64)
-        farthest = min(self.off_max // QUARTERS + 1, _NEARBY)
-        for off in range(-farthest, farthest + 1):
-            p = g // 2 + off
-            stands = (p > 0) & (p < g) & (np.abs(QUARTERS * p - 2 * g) <= self.off_max)
-            near, far = shortfalls(self.light, QUARTERS * p), shortfalls(self.light, QUARTERS * (g - p))
-            cost = self.places[np.clip(x + p, 0, len(self.places) - 1)] + self.times * (near + far)
-            costs = np.minimum(costs, np.where(stands, cost, NEVER))
-        return costs
+    @cached_property
+    def lasts(self) -> Array:
+        """By tick x: the least cost of a speaker between a line at x and the middle line; NEVER without a place."""
+        x = np.arange(self.axis.ticks, dtype=np.int64)
+        return self.leasts(x, np.full_like(x, self.axis.middle))
+
+    def last_rests(self, x: Array) -> Array:
+        """The least rest of a speaker of least cost between a line at each x and the middle line."""
+        return self.rests(x, np.full_like(x, self.axis.middle), self.lasts[x])
+
+    def place(self, x: int, right: int) -> int:
+        """Of the speakers of least cost between x and right, the one of least rest."""
+        (low,), (high,) = self._spans(np.array([x]), np.array([right]))
+        z = np.arange(low, high + 1, dtype=np.int64)
+        crowding = shortfalls(self.light, QUARTERS * (z - x)) + shortfalls(self.light, right - QUARTERS * z)
+        costs = self.places[low : high + 1] + self.times * crowding
+        z = z[costs == costs.min()]
+        return int(z[self._rest(z, np.array(QUARTERS * x + right)).argmin()])
 
     def grid(self, gaps: range, xs: range) -> Array:
         """The least costs of a speaker, by gap and by the line before it; NEVER where the gap passes the middle."""

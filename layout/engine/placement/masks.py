@@ -7,7 +7,7 @@ meets it is of least cost.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,14 +29,13 @@ class Masks:
         self.line_least = [int(axis.lines[box.start : box.stop].min(initial=NEVER)) for box in boxes]
         self.lines = self._line_masks(boxes)
         self.speaking = [axis.has_speaker(gap) for gap in range(1, axis.free + axis.count % 2)]
-        self.place_least = int(self.between.places.min()) if self.between else 0
+        self.place_least = self.between.place_least if self.between else 0
         self.places = _bits(self.between.places == self.place_least) if self.between else 0
         self.target = sum(self.line_least) + sum(self.speaking) * self.place_least + axis.fixed
         self.narrowest = max([1, *(up(need.distance, QUARTERS) for need in axis.webs)])
         self.widest = axis.spacing if axis.spacing is not None else axis.length
         self._stretched: dict[int, int] = {}
         self._stands: dict[int, int] = {}
-        self._beside: dict[int, bool] = {}
 
     def _line_masks(self, boxes: list[range]) -> list[int]:
         """By line: the ticks of least cost; the first line's within its setback, the last one's a clear gap off."""
@@ -95,7 +94,7 @@ class Masks:
         self.axis.work.spend(axis.free * (2000 + axis.ticks))
         mask = self.lines[-1] & _ones(first, last + 1)
         if axis.count % 2 and axis.has_speaker(axis.free):
-            mask = sum(1 << x for x in _ticks(mask) if self._clear_beside_middle(x))
+            mask &= self._beside_middle
         levels = [mask]
         for line in range(axis.free - 1, 0, -1):
             if not mask or not gaps:
@@ -104,6 +103,12 @@ class Masks:
             levels.append(mask)
         levels.reverse()
         return levels if mask else None
+
+    @cached_property
+    def _beside_middle(self) -> int:
+        """The ticks of a line with a speaker's place of least cost between it and the middle one, crowding neither."""
+        assert self.between is not None
+        return _bits(self.between.lasts == self.place_least)
 
     def _clear(self, gaps: range) -> range:
         """The gaps that keep holes apart and keep the spacing limit."""
@@ -130,13 +135,6 @@ class Masks:
             self._stands[gap] = self._stretched[size] >> low
         return self._stands[gap]
 
-    def _clear_beside_middle(self, x: int) -> bool:
-        """Whether a speaker between a line at x and the middle line has a place of least cost, crowding neither."""
-        if x not in self._beside:
-            assert self.between is not None
-            self._beside[x] = self.between.last(x) == self.place_least
-        return self._beside[x]
-
 
 def _bits(marks: NDArray[np.bool_]) -> int:
     return int.from_bytes(np.packbits(marks, bitorder="little").tobytes(), "little")
@@ -148,13 +146,6 @@ def _from_bits(mask: int) -> tuple[int, NDArray[np.bool_]]:
     size = mask.bit_length() - first
     data = np.frombuffer((mask >> first).to_bytes((size + 7) // 8, "little"), np.uint8)
     return first, np.unpackbits(data, bitorder="little", count=size).astype(np.bool_)
-
-
-def _ticks(mask: int) -> Iterator[int]:
-    while mask:
-        lowest = mask & -mask
-        yield lowest.bit_length() - 1
-        mask ^= lowest
 
 
 def _ones(start: int, stop: int) -> int:

@@ -81,10 +81,10 @@ class _Search:
         raise AssertionError("counting ends before the rules that can be broken")
 
     def _meeting_nothing(self, masks: Masks) -> AxisLayout | None:
-        if self.tolerated > _WIDE:  # so many layouts are as good as even that one array settles them sooner
+        if self.axis.free <= 2:
             self.tables.limit(masks.line_least, 0)
             if pairs.few(self.tables):
-                return pairs.best_of_all(self.tables, masks.target)
+                return pairs.best_of_all(self.tables, masks.target, evenest_first=True)
         return self._least_uneven(masks.least, masks.open, masks.target, masks.first_lines)
 
     def _within(self, masks: Masks, at_most: int) -> AxisLayout | None:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from layout.engine.placement.axis import Axis
 from layout.engine.placement.between import SETBACK, Between
-from layout.engine.placement.costs import BROKEN, NEVER, Array, mark_costs, shortfall, up
+from layout.engine.placement.costs import BROKEN, NEVER, Array, mark_costs, shortfall, shortfalls, up
 from layout.engine.placement.problem import QUARTERS
 
 _FEW = 12  # gaps: so few are tried one by one rather than by runs
@@ -160,7 +160,7 @@ class Tables:
         if self.between:
             for line, (x, gap) in enumerate(zip(lines, gaps, strict=False), 1):
                 if axis.has_speaker(line):
-                    costs = np.minimum(costs + self.between.some(x, gap), NEVER)
+                    costs = np.minimum(costs + self.between.leasts(x, QUARTERS * (x + gap)), NEVER)
         # the middle's own cost is worked out line by line, so only for the cheapest so far
         for _ in range(_TRIES):
             best = int(costs.argmin())
@@ -223,14 +223,11 @@ class Tables:
         if axis.count % 2:
             costs = 2 * axis.gaps(axis.middle - QUARTERS * x)
             if speaker and self.between:
-                costs = costs + np.array([self.between.last(each) for each in xs], np.int64)
+                costs = costs + self.between.lasts[xs.start : xs.stop]
             return costs
         costs = axis.gaps(2 * (axis.middle - QUARTERS * x))
         if speaker:
-            light = shortfall
-            costs = costs + np.array(
-                [2 * speaker.subjects * light(speaker.light, axis.middle - QUARTERS * each) for each in xs], np.int64
-            )
+            costs = costs + 2 * speaker.subjects * shortfalls(speaker.light, axis.middle - QUARTERS * x)
         return costs
 
     def _outward(self, inner: Level, line: int, xs: range, gaps: range) -> Array:
@@ -276,11 +273,8 @@ class Tables:
         axis, marks = self.axis, self.marks[level.first : level.stop]
         rest = np.where(level.costs < NEVER, marks, NEVER)
         if axis.count % 2 and axis.has_speaker(axis.free) and self.between:
-            beside = [
-                self.between.place(x, axis.middle)[0] if cost < NEVER else 0
-                for x, cost in enumerate(level.costs.tolist(), level.first)
-            ]
-            rest = np.minimum(rest + np.array(beside, np.int64), NEVER)
+            x = np.flatnonzero(level.costs < NEVER)
+            rest[x] += self.between.last_rests(x + level.first)
         return Level(level.first, rest)
 
     def _rest(self, window: Window, line: int, after: Level) -> Level:
@@ -319,7 +313,8 @@ class Tables:
         if speaking and fits.any():
             at = np.flatnonzero(fits)
             onward = onward.copy()
-            onward[at] += speaking.best(gap, at + begin)
+            x = at + begin
+            onward[at] += speaking.rests(x, QUARTERS * (x + gap), speaking.least(gap)[x])
         return begin, end, np.where(fits, onward, NEVER)
 
     def _next(self, window: Window, line: int, x: int, rests: list[Level]) -> int:
@@ -338,7 +333,7 @@ class Tables:
             return ()
         rights = [QUARTERS * x for x in lines[1:]] + ([self.axis.middle] if self.axis.count % 2 else [])
         return tuple(
-            self.between.place(x, right)[1]
+            self.between.place(x, right)
             for line, (x, right) in enumerate(zip(lines, rights, strict=False), 1)
             if self.axis.has_speaker(line)
         )
