@@ -19,7 +19,7 @@ from layout.engine.lengths import ZERO, Distance, Length
 from layout.engine.marks import Axis, Kind, Mark
 from layout.engine.outline import Outline, outline_of
 from layout.engine.pins import Line, Moved
-from layout.engine.rectangles import LEAST
+from layout.engine.rectangles import LEAST, MOST_PIECES
 from layout.engine.set_out import not_there
 from layout.engine.wish import Mode, Wish, WishError
 from layout.engine.zone_lines import drawn_onto, filled, lines_needed, shared
@@ -47,6 +47,8 @@ def lay_out_zones(base: Wish, shape: Shape) -> Zoned:
     and pinned columns are the largest zone's; pinned rows and moved marks go by the room's row numbers.
     Raises WishError, OutlineError (a region's), TooManyPieces.
     """
+    if len(shape.regions) > MOST_PIECES:
+        raise WishError(f"Parts of the ceiling: {len(shape.regions)} are entered. A room takes {MOST_PIECES}.")
     laid: list[LaidZone] = []
     main = zones_of(shape, base.unit)
     own = region_zones(shape, base.unit, len(main))

@@ -124,6 +124,7 @@ HEADER = Member("header", Axis.DOOR_FAR, inches(9), Side.LEFT, Datum.EDGE, inche
         ({"overhead": Overhead(members=(replace(HEADER, width=inches(-3)),))}, "header: give a width"),
         ({"overhead": Overhead(members=(HEADER,) * 100_000)}, "100000 members out of the pattern"),
         ({"overhead": Overhead(joists=(JOISTS,) * 1000)}, "1000 runs of joists"),
+        ({"regions": (Region("tray", (), inches(3)),) * 500}, "Parts of the ceiling: 500"),
         ({"grid": Grid(inches(1), inches(24))}, "Tile: more than 150"),
         ({"grid": Grid(inches(4), inches(24), half_tiles=True)}, "Leave half tiles out"),
     ],
