@@ -123,6 +123,14 @@ def test_framing_worked_out_for_marks_that_moved_since_is_not_taken(lead, room):
     assert not Ceiling.objects.of(room.shop).exists()
 
 
+def test_framing_of_a_ceiling_that_turned_out_to_be_framed_is_not_taken(lead, room):
+    boxes = wide_apart(see(lead, "framing_to_suit", room), room)
+    room.ceiling_system = "board"
+    room.save()
+    assert "no longer offered" in read(press(lead, "take_framing", room, boxes))
+    assert not Ceiling.objects.of(room.shop).exists()
+
+
 def test_framing_that_stands_is_not_laid_anew(lead, room):
     framed = practice_room(room.shop, ceiling_system="board", gap="0")
     words = read(see(lead, "framing_to_suit", framed))
@@ -310,6 +318,15 @@ def test_a_column_seen_through_the_opening_is_held_on_its_line(lead, room, next_
     press(lead, "hold_next_door", room, boxes)
     assert laid_out(room).columns[1] == inches(held)
     assert WayTaken.objects.get().kind == "next_door"
+
+
+def test_a_neighbors_own_gap_counts_on_the_wall_line(lead, room, next_door):
+    """The cloud's column 75 1/4 in from its edge is 81 in from its finished wall, 21 past the jamb: 65 + 21 here."""
+    asked = {"neighbor": room.pk, "wall": "door", "from_corner": "65", "wide": "40", "their_wall": "far"}
+    page = see(lead, "next_door", next_door, **asked, their_corner="60")
+    [boxes] = offered(page, "hold_next_door", next_door)
+    press(lead, "hold_next_door", next_door, boxes)
+    assert laid_out(next_door).columns[1] == inches(86)
 
 
 def test_two_rooms_back_to_back_with_the_same_zero_corner_count_the_same_way():
