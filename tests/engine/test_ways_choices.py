@@ -140,3 +140,12 @@ def test_every_choice_is_another_one_and_can_be_laid_out_again(long, wide, limit
                 for a, b in zip(these, those, strict=False)
             ]
             assert not same or max(apart) > ALIKE
+
+
+def test_rows_that_fall_away_take_their_speakers_with_them():
+    """Speakers were wanted in row 3; a layout of two rows has none, and is offered all the same."""
+    three = replace(HELD, rows=3, speaker=SPEAKER, speaker_gaps=(1, 3), speaker_rows=(1, 3))
+    for choice in choices(three):
+        assert all(row <= choice.rows for row in choice.change.get("speaker_rows", (1, 3)))
+    fewest = min(choices(three), key=lambda choice: choice.rows)
+    assert fewest.rows < 3

@@ -206,18 +206,17 @@ def _with_speakers(base: RoomLayout, change: Change) -> Change:
     """Speakers keep their places from the ends; typed columns and other counts have other gaps."""
     inputs = base.inputs
     was, now = len(base.arrangement.columns), change.get("lights_per_row")
-    if not isinstance(now, int) or now == was:
-        return change
     rows = change.get("rows", inputs.rows)
     assert isinstance(rows, int)
     new: Change = {
-        "speaker_gaps": mirrored_again(inputs.speaker_gaps, was - 1, now - 1),
-        "speaker_columns": mirrored_again(inputs.speaker_columns, was, now),
         "speaker_rows": tuple(row for row in inputs.speaker_rows if row <= rows),
         "speakers_between": tuple(row for row in inputs.speakers_between if row < rows),
     }
-    if not new["speaker_gaps"] and not new["speaker_columns"]:
-        new["speakers_between"] = ()
+    if isinstance(now, int) and now != was:
+        new["speaker_gaps"] = mirrored_again(inputs.speaker_gaps, was - 1, now - 1)
+        new["speaker_columns"] = mirrored_again(inputs.speaker_columns, was, now)
+        if not new["speaker_gaps"] and not new["speaker_columns"]:
+            new["speakers_between"] = ()
     return {**change, **{name: value for name, value in new.items() if value != getattr(inputs, name)}}
 
 
