@@ -7,8 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from layout.engine.placement.costs import Array, away, mirrored, obstruct, obstruction_at
+from layout.engine.placement.costs import Array, away, mirrored, obstruct, obstruct_all, obstruction_at
 from layout.engine.placement.problem import QUARTERS, Hole, Problem
+
+_FEW = 8  # obstructions: so few are added one by one
+_REMEMBERED = 1 << 24  # ticks in all the rows remembered
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +39,7 @@ class Standing:
         self._lows = np.array([each.y0 for each in problem.obstructions], np.int64)
         self._highs = np.array([each.y1 for each in problem.obstructions], np.int64)
         self._needs = [np.array([each.needs(hole) for each in problem.obstructions], np.int64) for hole in self.kinds]
+        self._known: dict[tuple[int, int, int], tuple[Array | None, int]] = {}
 
     def _near(self, kind: int, band: Band) -> list[tuple[int, int, int, int]]:
         """The obstructions a row of the band can't keep clear of: span along the rows, what a hole needs, and the
@@ -50,16 +54,40 @@ class Standing:
 
     def along(self, bands: Iterable[Band]) -> tuple[Array, Array | None, int]:
         """What lights, and speakers, meet: by tick before the middle, each with its mirror; and on the center line."""
-        problem, fixed = self.problem, 0
-        in_the_middle = (problem.cols % 2 == 1, problem.cols % 2 == 0 and problem.cols // 2 in problem.speaker_gaps)
-        arrays = [np.zeros(problem.length + 1, np.int64) for _ in self.kinds]
+        ticks = (self.problem.length + 1) // 2
+        arrays, fixed = [np.zeros(ticks, np.int64) for _ in self.kinds], 0
         for band in bands:
             for kind, costs in enumerate(arrays):
-                for low, high, needed, off in self._near(kind, band):
-                    obstruct(costs, low, high, needed, off)
-                    if in_the_middle[kind]:
-                        fixed += obstruction_at(needed, away(low, high, 2 * problem.length), off)
-        return mirrored(arrays[0]), mirrored(arrays[1]) if len(arrays) > 1 else None, fixed
+                met, at_middle = self._met(kind, band)
+                fixed += at_middle
+                if met is not None:
+                    costs += met
+        return arrays[0], arrays[1] if len(arrays) > 1 else None, fixed
+
+    def _met(self, kind: int, band: Band) -> tuple[Array | None, int]:
+        """What one row's lights, or speakers, meet; None where nothing is near."""
+        key = (kind, band.low, band.high)
+        if key not in self._known:
+            if len(self._known) * self.problem.length > _REMEMBERED:
+                self._known.clear()
+            self._known[key] = self._find_met(kind, band)
+        return self._known[key]
+
+    def _find_met(self, kind: int, band: Band) -> tuple[Array | None, int]:
+        problem, fixed = self.problem, 0
+        near = self._near(kind, band)
+        if not near:
+            return None, 0
+        if (problem.cols % 2 == 1, problem.cols % 2 == 0 and problem.cols // 2 in problem.speaker_gaps)[kind]:
+            middle = 2 * problem.length
+            fixed = sum(obstruction_at(needed, away(low, high, middle), off) for low, high, needed, off in near)
+        costs = np.zeros(problem.length + 1, np.int64)
+        if len(near) <= _FEW:
+            for low, high, needed, off in near:
+                obstruct(costs, low, high, needed, off)
+        else:
+            obstruct_all(costs, np.array(near, np.int64))
+        return mirrored(costs), fixed
 
     def meets(self, holes: Iterable[tuple[Hole, int]], band: Band) -> int:
         """What the holes at these places along a row meet."""
