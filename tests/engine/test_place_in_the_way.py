@@ -157,8 +157,15 @@ class TestRepairs:
             ("rows across, with their mirror rows", 4 * 10 + 16)
         ]
 
-    def test_a_room_that_fits_needs_none(self):
+    def test_ideal_lights_that_meet_nothing_need_none(self):
         assert found()["repairs"] == []
+
+    def test_ideal_lights_under_a_joist_need_a_way_though_another_layout_fits(self):
+        """Ideal 25 and 75, a joist at 25 needs 10, so both stand 10 nearer the walls or the middle."""
+        room = found(cols=2, joists=[{"dir": "across", "oc": 1000, "first": 25, "width": 10}])
+        pairs = "lights along the rows, with their mirrors, in every row"
+        assert room["status"] == "feasible"
+        assert {each["way"]: each["cost"] for each in room["repairs"]}[pairs] == 2 * 10
 
 
 class TestLimits:

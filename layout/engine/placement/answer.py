@@ -12,7 +12,7 @@ from layout.engine.placement.measure import Broken, Objective
 from layout.engine.placement.problem import QUARTERS, Problem
 from layout.engine.placement.read import TICKS_PER_UNIT, Number, read_json, read_problem
 from layout.engine.placement.repairs import Repair, repairs
-from layout.engine.placement.solve import Placement, Status, solve
+from layout.engine.placement.solve import Placement, solve
 
 _EVERY_DIGIT = Context(prec=200)
 
@@ -33,7 +33,7 @@ def answer(text: str) -> str:
         "y": [at * quarter for at in layout.rows] if layout else [],
         "z": [at * quarter for at in layout.speakers] if layout else [],
         "violations_by_rule": _by_rule(placed, quarter),
-        "repairs": _repairs(problem, quarter) if placed.status is Status.INFEASIBLE else [],
+        "repairs": _repairs(problem, quarter),
         "seconds": Fraction((perf_counter_ns() - begun) // 1000, 1_000_000),
     }
     return _written(result)

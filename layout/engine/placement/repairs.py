@@ -53,12 +53,15 @@ Lights = list[list[tuple[int, int]]]  # by row and column
 
 
 def repairs(problem: Problem) -> tuple[Repair, ...]:
-    """The ways that clear every bad light, least cost first; none when no ideal light is bad or there is no ideal."""
+    """The ways that clear every bad light, least cost first, whether or not some layout fits.
+
+    None when no ideal light is bad, or when the setbacks leave no ideal.
+    """
     columns = _ideal(problem.length, problem.cols, problem.end_setback)
     rows = _ideal(problem.width, problem.rows, problem.row_setback)
     if columns is None or rows is None:
         return ()
-    site = _Site(problem)
+    site = _Site(problem, columns, rows)
     start: Lights = [[(x, y) for x in columns] for y in rows]
     if not any(site.bad(x, y) for row in start for x, y in row):
         return ()
@@ -82,28 +85,32 @@ def _ideal(length: int, number: int, setback: Setback) -> list[int] | None:
 class _Site:
     """What stands in a light's way."""
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: Problem, columns: list[int], rows: list[int]) -> None:
         self.problem = problem
         self.apart = 2 * problem.light.radius + problem.web_min
         self.steps = [sign * tick for tick in range(1, FARTHEST[problem.unit] + 1) for sign in (-1, 1)]
         self._alone = [Alone(problem, along=True), Alone(problem, along=False)]
-        self._known: list[dict[int, bool]] = [{}, {}]
+        self._meeting = [(alone.costs(problem.light) > 0).tolist() for alone in self._alone]
+        light = problem.light
+        shapes = [(each.x0, each.x1, each.y0, each.y1, each.needs(light)) for each in problem.obstructions]
+        # each light moves on one axis only: what is near on the other one is all it can meet
+        self._by_row = {y: [each for each in shapes if away(*each[2:4], y) < each[4]] for y in rows}
+        self._by_column = {x: [each for each in shapes if away(*each[:2], x) < each[4]] for x in columns}
 
     def bad(self, x: int, y: int) -> bool:
-        return self._meets(0, x) or self._meets(1, y) or self._obstructed(x, y)
+        return self.meets(0, x) or self.meets(1, y) or self.obstructed(x, y)
 
-    def _meets(self, axis: int, at: int) -> bool:
-        known = self._known[axis]
-        if at not in known:
-            known[at] = self._alone[axis].at(self.problem.light, at) > 0
-        return known[at]
+    def meets(self, axis: int, at: int) -> bool:
+        """Whether a light there meets a joist or an edge, or is off its tile, whatever its place on the other axis."""
+        tick, past = divmod(at, QUARTERS)
+        if past:
+            return self._alone[axis].at(self.problem.light, at) > 0
+        meeting = self._meeting[axis]
+        return not 0 <= tick < len(meeting) or bool(meeting[tick])
 
-    def _obstructed(self, x: int, y: int) -> bool:
-        light = self.problem.light
-        return any(
-            obstruction_at(each.needs(light), away(each.x0, each.x1, x), away(each.y0, each.y1, y))
-            for each in self.problem.obstructions
-        )
+    def obstructed(self, x: int, y: int) -> bool:
+        near = self._by_row[y] if y in self._by_row else self._by_column[x]
+        return any(obstruction_at(needed, away(x0, x1, x), away(y0, y1, y)) for x0, x1, y0, y1, needed in near)
 
     def nearest(self, clear: Callable[[int], bool]) -> int | None:
         """The least move, in ticks, that is clear; of two as far the one toward the zero edge."""
@@ -130,6 +137,8 @@ def _repair(way: Way, before: Lights, after: Lights, more: int) -> Repair:
 def _lights(site: _Site, start: Lights) -> Repair | None:
     lights, ends = [list(row) for row in start], QUARTERS * site.problem.length
     for row in lights:
+        if site.meets(1, row[0][1]):
+            return None
         for light, (x, y) in enumerate(row):
             if site.bad(x, y):
                 step = site.nearest(partial(_light_clear, site, row, light))
@@ -141,57 +150,56 @@ def _lights(site: _Site, start: Lights) -> Repair | None:
 
 
 def _light_clear(site: _Site, row: list[tuple[int, int]], light: int, step: int) -> bool:
+    x, y = row[light]
+    if site.bad(x + QUARTERS * step, y):
+        return False
     places = [x for x, _ in row]
     places[light] += QUARTERS * step
-    return _apart(places, site.apart) and not site.bad(places[light], row[light][1])
+    return _apart(places, site.apart)
 
 
 def _rows(site: _Site, start: Lights) -> Repair | None:
-    lights, number = start, len(start)
-    bad = sorted({min(n, number - 1 - n) for n, row in enumerate(start) if any(site.bad(x, y) for x, y in row)})
-    for row in bad:
-        # the middle row can't move
-        step = site.nearest(partial(_row_clear, site, lights, row)) if 2 * row + 1 != number else None
-        if step is None:
-            return None
-        lights = _row_moved(lights, row, step)
-    return _repair(Way.ROWS, start, lights, len(bad))
-
-
-def _row_moved(lights: Lights, row: int, step: int) -> Lights:
-    after, twin = list(lights), len(lights) - 1 - row
-    after[row] = [(x, y + QUARTERS * step) for x, y in lights[row]]
-    after[twin] = [(x, y - QUARTERS * step) for x, y in lights[twin]]
-    return after
-
-
-def _row_clear(site: _Site, lights: Lights, row: int, step: int) -> bool:
-    after = _row_moved(lights, row, step)
-    moved = after[row] + after[len(lights) - 1 - row]
-    return _apart([each[0][1] for each in after], site.apart) and not any(site.bad(x, y) for x, y in moved)
+    columns, rows = [x for x, _ in start[0]], [row[0][1] for row in start]
+    if any(site.meets(0, x) for x in columns):
+        return None
+    bad = [any(site.bad(x, y) for x in columns) for y in rows]
+    found = _pairs_moved(site, 1, rows, bad, lambda y: any(site.obstructed(x, y) for x in columns))
+    if found is None:
+        return None
+    after, moved = found
+    return _repair(Way.ROWS, start, [[(x, y) for x in columns] for y in after], moved)
 
 
 def _columns(site: _Site, start: Lights) -> Repair | None:
-    lights, number = start, len(start[0])
-    bad = sorted({min(n, number - 1 - n) for row in start for n, (x, y) in enumerate(row) if site.bad(x, y)})
-    for column in bad:
-        # the middle light can't move
-        step = site.nearest(partial(_column_clear, site, lights, column)) if 2 * column + 1 != number else None
-        if step is None:
-            return None
-        lights = _column_moved(lights, column, step)
-    return _repair(Way.COLUMNS, start, lights, 0)
+    columns, rows = [x for x, _ in start[0]], [row[0][1] for row in start]
+    if any(site.meets(1, y) for y in rows):
+        return None
+    bad = [any(site.bad(x, y) for y in rows) for x in columns]
+    found = _pairs_moved(site, 0, columns, bad, lambda x: any(site.obstructed(x, y) for y in rows))
+    return None if found is None else _repair(Way.COLUMNS, start, [[(x, y) for x in found[0]] for y in rows], 0)
 
 
-def _column_moved(lights: Lights, column: int, step: int) -> Lights:
-    after, twin = [list(row) for row in lights], len(lights[0]) - 1 - column
-    for row in after:
-        row[column] = (row[column][0] + QUARTERS * step, row[column][1])
-        row[twin] = (row[twin][0] - QUARTERS * step, row[twin][1])
-    return after
+def _pairs_moved(
+    site: _Site, axis: int, places: list[int], bad: list[bool], obstructed: Callable[[int], bool]
+) -> tuple[list[int], int] | None:
+    """Where rows or columns stand once each bad one has moved with its mirror, and how many pairs have; None when one
+    finds no clear place."""
 
+    def clear(one: int, twin: int, step: int) -> bool:
+        ends = (after[one] + QUARTERS * step, after[twin] - QUARTERS * step)
+        if any(site.meets(axis, at) for at in ends):
+            return False
+        moved = list(after)
+        moved[one], moved[twin] = ends
+        return _apart(moved, site.apart) and not any(obstructed(at) for at in ends)
 
-def _column_clear(site: _Site, lights: Lights, column: int, step: int) -> bool:
-    after = _column_moved(lights, column, step)
-    moved = [row[each] for row in after for each in (column, len(row) - 1 - column)]
-    return _apart([x for x, _ in after[0]], site.apart) and not any(site.bad(x, y) for x, y in moved)
+    after, last, pairs = list(places), len(places) - 1, 0
+    for one in range(last // 2 + 1):
+        if bad[one] or bad[last - one]:
+            # the middle one can't move
+            step = site.nearest(partial(clear, one, last - one)) if 2 * one != last else None
+            if step is None:
+                return None
+            after[one], after[last - one] = after[one] + QUARTERS * step, after[last - one] - QUARTERS * step
+            pairs += 1
+    return after, pairs
