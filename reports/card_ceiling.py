@@ -165,7 +165,6 @@ def ceiling_notes(layout, room, revision, datum, tape):
     """Everything there is to say, each under its own name."""
     for title, lines in (
         (_("Zones, from the one zero corner"), zone_lines(layout, datum, tape)),
-        (_("Heights"), part_lines(layout, revision.finished_height, tape)),
         (_("Pinned: leave"), pinned_lines(layout, datum, tape)),
         (_("Moved by hand"), moved_lines(layout, datum, tape)),
         (_("Way out taken"), way_lines(room, revision)),

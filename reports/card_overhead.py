@@ -37,15 +37,14 @@ def not_cut(layout):
 
 
 def framing_lines(layout, room, datum, tape):
-    """The joists as lines to be proved with a tape before anything is marked."""
+    """The joists as lines to be proved with a tape before anything is marked. They run along the wall they are from."""
     overhead = layout.inputs.overhead
     for run in overhead.joists:
         alone = sum(other.runs is run.runs for other in overhead.joists) == 1
         first = _first(layout, run, datum) if alone else None
-        what = _("joists %(spacing)s on center, %(width)s wide, run %(way)s: ") % {
+        what = _("joists %(spacing)s on center, %(width)s wide: ") % {
             "spacing": tape.show(run.spacing),
             "width": tape.show(run.width),
-            "way": _way(run.runs, room),
         }
         if first is None:
             wall = _face(run.datum, room.wall_name(run.first_from))
@@ -89,11 +88,6 @@ def _face(datum, wall):
         Datum.EDGE: _("ceiling edge at the %s"),
     }
     return words[datum] % wall
-
-
-def _way(axis, room):
-    start, end = axis.sides
-    return _("%(start)s to %(end)s") % {"start": room.wall_name(start), "end": room.wall_name(end)}
 
 
 # Frames

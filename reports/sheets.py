@@ -23,7 +23,7 @@ from projects.jobs.sizes import (
     squared,
     visits_of,
 )
-from reports.card_ceiling import beside, border_lines, ceiling_notes, may_move, said_of_way
+from reports.card_ceiling import beside, border_lines, ceiling_notes, may_move, part_lines, said_of_way
 from reports.card_overhead import framing_lines, not_cut, overhead_notes, stops_a_cut, wont_fit
 from reports.documents.sheet import (
     CardSheet,
@@ -86,7 +86,7 @@ def card_sheet(revision, room, datum: Datum | None = None, *, on=None) -> CardSh
         framing_checked=layout.inputs.overhead.looked,
         cutouts=tuple(cutouts(revision, layout, tape)),
         zones=tuple(_zones(layout)),
-        height=_height(revision, tape),
+        height="; ".join((_height(revision, tape), *part_lines(layout, revision.finished_height, tape))),
         remainder=_remainder(layout, room, tape),
         cautions=ceiling_systems()[room.ceiling_system].cautions[:2],
         center_lines=tuple(_center_lines(layout, room, datum, tape)),

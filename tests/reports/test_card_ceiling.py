@@ -251,7 +251,7 @@ def test_zones_of_an_l_are_each_proved_from_the_one_zero_corner(room):
 def test_a_tray_says_how_high_it_is(room):
     corners = tuple((inches(x), inches(y)) for x, y in ((50, 40), (190, 40), (190, 80), (50, 80)))
     enter(room, framing="none", regions=((Region(name="tray", rise=inches(4), laid_out=False), corners),))
-    assert note(sheet_of(room), "Heights") == ('tray: 4" up',)
+    assert sheet_of(room).height == 'not taped; tray: 4" up'
 
 
 def test_an_isolated_lids_holes_are_counted_and_each_gets_its_box(room):
