@@ -66,10 +66,10 @@ def _of_axis(before: RoomLayout, after: RoomLayout, direction: Direction) -> Ite
     uneven = differ(new)
     if uneven > max(after.inputs.unit.tick, differ(old), key=lambda each: each.nm):
         yield Cost(Taste.GAPS_ALIKE, direction, uneven)
-    if direction is Direction.ALONG:
-        over, was_over = (_widest(lines) - after.inputs.spacing_limit for lines in (new, old))
-        if over > ZERO and over > was_over:
-            yield Cost(Taste.SPACING, direction, over)
+    # No limit is held between rows, but a crew hears of rows pushed farther apart than lights may be.
+    over, was_over = (_widest(lines) - after.inputs.spacing_limit for lines in (new, old))
+    if over > ZERO and over > was_over:
+        yield Cost(Taste.SPACING, direction, over)
 
 
 def _held(layout: RoomLayout, direction: Direction) -> bool:

@@ -266,7 +266,8 @@ def _cost(cost: Cost, tape: Tape) -> str:
         case Taste.GAPS_ALIKE:
             return f"gaps differ by {by}"
         case Taste.SPACING:
-            return f"a gap {by} over the spacing limit"
+            between = "gap" if cost.direction is Direction.ALONG else "gap between rows"
+            return f"a {between} {by} over the spacing limit"
         case Taste.COUNT:
             what = _line(cost.direction) + ("" if abs(cost.lines) == 1 else "s")
             return f"{abs(cost.lines)} {what} {'more' if cost.lines > 0 else 'fewer'}"
