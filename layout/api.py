@@ -9,11 +9,11 @@ from rest_framework.response import Response
 
 from layout import queries, services, ways_api
 from layout.draft_api import CHANGED_DRAFT, DRAFT, DraftOut, draft_of, filled, save_draft, show_draft, try_on
-from layout.engine.arrange import say
 from layout.engine.findings import Code
 from layout.engine.lengths import LengthError
 from layout.engine.marks import Axis, Kind
 from layout.engine.room import lay_out
+from layout.engine.rows.arrange import say
 from layout.inputs import NotLaidOutYet, inputs_of
 from layout.models import LayoutRevision, RevisionMark
 from layout.sums import counts_against_wanted

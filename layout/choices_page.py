@@ -8,14 +8,17 @@ from layout.ways_page import Offer, small_plan
 
 
 def choices_page(room, draft, layout, *, drawn=True) -> tuple[Offer, ...]:
-    """drawn: with a small drawing each. What is as the room's layout already is left out."""
+    """drawn: with a small drawing each. What is as the room's layout already is left out;
+    what fits comes before what does not.
+    """
     tape = room.job.tape
     try:
         found = choices(layout.inputs, watts=draft.light_type.watts)
     except LengthError:
         return ()
     now = layout.arrangement.marks
-    return tuple(_offer(one, room, tape, drawn) for one in found if one.layout.arrangement.marks != now)
+    offers = [_offer(one, room, tape, drawn) for one in found if one.layout.arrangement.marks != now]
+    return tuple(sorted(offers, key=lambda offer: (bool(offer.wont_fit), bool(offer.still))))
 
 
 def _offer(choice, room, tape, drawn):

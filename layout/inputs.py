@@ -1,12 +1,12 @@
 """From a room's records and its draft to the engine's inputs. Asks the database nothing: room_of fetched it all."""
 
-from layout.engine.arrange import Mode
 from layout.engine.ceiling import ZoneWish
-from layout.engine.grid import usual_grid
 from layout.engine.lengths import nanometers
 from layout.engine.marks import Axis, Kind, Orientation, Side
 from layout.engine.overhead.values import Frame
 from layout.engine.room import AxisSurvey, Fitting, Lies, RoomInputs
+from layout.engine.rows.arrange import Mode
+from layout.engine.rows.grid import usual_grid
 from projects.catalogue.models import Install, Shape
 from projects.catalogue.tables import ceiling_systems
 from projects.ceilings.services import ceiling_of

@@ -7,11 +7,11 @@ from django.utils.translation import gettext as _
 
 from layout.drawing.plan import plan_svg
 from layout.drawing.values import plan_table
-from layout.engine.arrange import say
 from layout.engine.lengths import LengthError
 from layout.engine.marks import Axis
 from layout.engine.pins import Line
 from layout.engine.room import RoomLayout, lay_out
+from layout.engine.rows.arrange import say
 from layout.inputs import NotLaidOutYet, inputs_of
 from layout.plans import natural_datum, plan_of
 from layout.sums import Column, Words, columns, counts_against_wanted

@@ -4,10 +4,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from layout.drawing.values import last_to_wall
-from layout.engine.arrange import Mode
 from layout.engine.lengths import Distance, Tape
 from layout.engine.marks import Kind
 from layout.engine.room import AxisResult, RoomLayout
+from layout.engine.rows.arrange import Mode
 from layout.engine.stacks import SideBuildUp
 from layout.plans import sides_of
 from layout.sum_ceiling import nearest_light, of_the_ceiling, on_the_slope

@@ -18,6 +18,8 @@ SMALL = {"width_mm": 92, "height_mm": 70, "number_pt": 9}
 # What a page asks ways out for; a broken wish alone (a count, a typed number) is the person's own to change.
 ASKS = {Code.ON_A_JOIST, Code.NEAR_A_THING, Code.TOO_DEEP, Code.GAP_OVER_LIMIT}
 
+SAFETY_FIRST = "Won't fit"  # how layout.engine.findings begins what a safety rule forbids
+
 
 @dataclass(frozen=True, slots=True)
 class Offer:
@@ -32,6 +34,15 @@ class Offer:
     still: tuple[str, ...] = ()
     lines: tuple[str, ...] = ()  # its numbers, a line each
     svg: SafeString | str = ""
+
+    @property
+    def wont_fit(self):
+        """What no taste can help: said before anything else, and not as a thing given up."""
+        return tuple(words for words in self.still if words.startswith(SAFETY_FIRST))
+
+    @property
+    def gives(self):
+        return tuple(words for words in self.still if not words.startswith(SAFETY_FIRST))
 
     @property
     def cost(self):

@@ -5,11 +5,11 @@ Everything is read off a laid-out room. Nothing here ever says that a design com
 
 from django.utils.translation import gettext as _
 
-from layout.engine.arrange import say
 from layout.engine.findings import Code
 from layout.engine.marks import Datum
 from layout.engine.overhead.footprint import turned
 from layout.engine.overhead.stand import Direction
+from layout.engine.rows.arrange import say
 from layout.plans import insets
 from reports.documents.sheet import CheckLine, Note, in_ranges
 

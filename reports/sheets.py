@@ -7,10 +7,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from layout.drawing.values import Datum
-from layout.engine.arrange import say
 from layout.engine.lengths import Distance, Tape
 from layout.engine.marks import Axis, Kind, Side
 from layout.engine.room import RoomLayout
+from layout.engine.rows.arrange import say
 from layout.engine.square import largest_three_four_five
 from layout.plans import insets, natural_datum, plan_of, sides_of, wall_from_zero
 from layout.services import thawed

@@ -11,11 +11,11 @@ from layout.drawing.frame import Frame, frame
 from layout.drawing.plan import plan_svg
 from layout.drawing.values import PlanDrawing
 from layout.editor.forms import PlanForm, line_box, moved_box, with_twins
-from layout.engine.arrange import say
 from layout.engine.lengths import Length, LengthError, Style, Unit, inches, mm
 from layout.engine.marks import Axis, Kind
 from layout.engine.pins import Line, Moved, Pin
 from layout.engine.room import RoomLayout, lay_out
+from layout.engine.rows.arrange import say
 from layout.inputs import NotLaidOutYet, inputs_of
 from layout.plan_layers import line_may_stand, mark_may_stand, place_of, with_ghosts
 from layout.plans import plan_of

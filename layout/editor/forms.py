@@ -10,10 +10,10 @@ from layout.editor.rows import Rows
 from layout.engine.ceiling import Corner
 from layout.engine.lengths import ZERO, LengthError, feet, inches
 from layout.engine.marks import Kind, Side
-from layout.engine.outline import OutlineError, outline_of
 from layout.engine.pins import Line, Moved, Pin
-from layout.engine.turns import Hand, Legs, Turn
-from layout.engine.walls import Wall, finished_corners, said, walk
+from layout.engine.shape.outline import OutlineError, outline_of
+from layout.engine.shape.turns import Hand, Legs, Turn
+from layout.engine.shape.walls import Wall, finished_corners, said, walk
 from projects.ceilings.forms import ACROSS, CornerForm, GridForm, JoistForm, MemberForm, RegionForm, RowForm, ThingForm
 from projects.ceilings.models import (
     MOST_CORNERS,

@@ -10,18 +10,18 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from layout.engine import overhead_findings
-from layout.engine.arrange import Arrangement, Hole, Mode, Wish, arrange
 from layout.engine.ceiling import Corner, Grid, Region, Slope, ZoneWish
-from layout.engine.grid import GridError, Tiles, tiles_of
 from layout.engine.lengths import ZERO, Distance, Length, LengthError, Unit
 from layout.engine.marks import Axis, Datum, Kind, Orientation, Side
-from layout.engine.outline import Cutout, outline_of, rectangle
 from layout.engine.overhead.check import Conflict, best_turns, in_the_way, places_of
 from layout.engine.overhead.depth import TooDeep, too_deep
 from layout.engine.overhead.legal import Legal
 from layout.engine.overhead.stand import Standing, stand
 from layout.engine.overhead.values import Frame, Overhead
 from layout.engine.pins import Moved, Pin
+from layout.engine.rows.arrange import Arrangement, Hole, Mode, Wish, arrange
+from layout.engine.rows.grid import GridError, Tiles, tiles_of
+from layout.engine.shape.outline import Cutout, outline_of, rectangle
 from layout.engine.stacks import (
     Datums,
     Holds,
@@ -33,7 +33,7 @@ from layout.engine.stacks import (
     on_whole_ticks,
     reconcile,
 )
-from layout.engine.zones import LaidZone, Shape, lay_out_zones
+from layout.engine.zones.lay_out import LaidZone, Shape, lay_out_zones
 
 NOTHING_OVERHEAD = Overhead()
 

@@ -11,7 +11,7 @@ from layout.engine.lengths import LengthError
 from layout.engine.marks import Axis, Orientation, Side
 from layout.engine.pins import Line
 from layout.engine.room import RoomLayout, lay_out
-from layout.engine.zone_lines import Opening, OwnRows, rows_through
+from layout.engine.zones.lines import Opening, OwnRows, rows_through
 from layout.suit.held import lines_of, offers, result_of
 from layout.ways_page import Offer
 

@@ -8,12 +8,12 @@ from itertools import pairwise
 
 from django.utils.translation import gettext as _
 
-from layout.engine.arrange import Mode
 from layout.engine.lengths import ZERO, Distance, LengthError
-from layout.engine.lines import on_a_tick
 from layout.engine.marks import Axis, Kind, Side
 from layout.engine.pins import Line, Moved, Pin
 from layout.engine.room import RoomLayout
+from layout.engine.rows.arrange import Mode
+from layout.engine.rows.lines import on_a_tick
 from layout.engine.ways import tasks
 from layout.engine.ways.task_rules import CLOSET, HALL, SCREEN, STAIRS, TaskRule
 from layout.suit.held import lines_of, offers, result_of, with_pins

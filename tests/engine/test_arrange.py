@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layout.engine.arrange import Code, Hole, Mode, Wish, WishError, arrange, say
 from layout.engine.lengths import Style, Tape, Unit, inches, mm
 from layout.engine.marks import Kind
+from layout.engine.rows.arrange import Code, Hole, Mode, Wish, WishError, arrange, say
 
 DEN = Wish(
     along=inches(192),

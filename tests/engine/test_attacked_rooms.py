@@ -11,8 +11,8 @@ from layout.engine.marks import Axis, Datum, Kind, Orientation, Side
 from layout.engine.overhead.values import Joists, Member, Overhead
 from layout.engine.pins import Line, Moved, Pin
 from layout.engine.room import AxisSurvey, Fitting, RoomInputs, lay_out
+from layout.engine.rows.wish import Mode
 from layout.engine.stacks import SideBuildUp
-from layout.engine.wish import Mode
 
 TAPE = Tape(Style.INCHES, 16)
 

@@ -1,4 +1,4 @@
-"""Ways out of rooms where a person holds lines: what holds nothing is in nobody's way. Rooms are those of ways_rooms."""
+"""Ways out where a person holds lines: what holds nothing is in nobody's way. Rooms are those of ways_rooms."""
 
 from dataclasses import replace
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layout.engine.even import even
 from layout.engine.lengths import Unit
+from layout.engine.rows.even import even
 
 
 def ticks(found):

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layout.engine.arrange import Code, Hole, Mode, Wish, arrange, say
-from layout.engine.grid import Border, GridError, border, choose, other_units_nominal, tiles_of, usual_grid
 from layout.engine.lengths import Tape, Unit, inches, mm
 from layout.engine.marks import Kind
 from layout.engine.pins import Line, Moved, Pin
+from layout.engine.rows.arrange import Code, Hole, Mode, Wish, arrange, say
+from layout.engine.rows.grid import Border, GridError, border, choose, other_units_nominal, tiles_of, usual_grid
 
 TWO_FOOT = inches(24)
 

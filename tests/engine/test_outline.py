@@ -10,10 +10,10 @@ import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from layout.engine import outline as o
 from layout.engine.ceiling import Corner
 from layout.engine.lengths import ZERO, Distance, Style, Tape, feet, inches, mm, nanometers
-from layout.engine.outline import Cutout, outline_of
+from layout.engine.shape import outline as o
+from layout.engine.shape.outline import Cutout, outline_of
 
 FEET = Tape(Style.FEET_INCHES, 8)
 SMALL = st.integers(0, 40)

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from layout.engine.ceiling import Corner
 from layout.engine.lengths import ZERO, LengthError, Style, Tape, inches, nanometers
 from layout.engine.marks import Side
-from layout.engine.outline import outline_of
-from layout.engine.turns import Diagonal, Hand, Legs, Turn
-from layout.engine.walls import NothingLeftInside, Wall, WallsDoNotClose, finished_corners, said, take_up, walk
+from layout.engine.shape.outline import outline_of
+from layout.engine.shape.turns import Diagonal, Hand, Legs, Turn
+from layout.engine.shape.walls import NothingLeftInside, Wall, WallsDoNotClose, finished_corners, said, take_up, walk
 
 INCHES = Tape(Style.INCHES, 8)
 RIGHT, LEFT = Turn(), Turn(Hand.LEFT)

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layout.engine.arrange import Code, Hole, Mode, Wish, arrange, say
 from layout.engine.lengths import Tape, Unit, inches, nanometers
 from layout.engine.marks import Kind
 from layout.engine.pins import Line, Moved, Pin
+from layout.engine.rows.arrange import Code, Hole, Mode, Wish, arrange, say
 
 DEN = Wish(
     along=inches(192),

@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from layout.engine.arrange import Mode
 from layout.engine.ceiling import Grid
-from layout.engine.grid import GridError
 from layout.engine.lengths import Unit, inches
 from layout.engine.marks import Axis, Datum, Orientation, Side
 from layout.engine.room import AxisSurvey, Fitting, RoomInputs, lay_out
+from layout.engine.rows.arrange import Mode
+from layout.engine.rows.grid import GridError
 from layout.engine.stacks import Layer, SideBuildUp
 
 FURRED = SideBuildUp((Layer("furring", inches(2)),), inches(6))

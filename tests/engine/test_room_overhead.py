@@ -2,13 +2,13 @@
 
 from dataclasses import replace
 
-from layout.engine.arrange import Mode
 from layout.engine.findings import Code, say
 from layout.engine.lengths import Tape, Unit, inches
 from layout.engine.marks import Axis, Datum, Kind, Orientation, Side
 from layout.engine.overhead.values import Cavity, ClearTo, Frame, Joists, Overhead, Thing
 from layout.engine.pins import Line, Moved, Pin
 from layout.engine.room import AxisSurvey, Fitting, RoomInputs, lay_out
+from layout.engine.rows.arrange import Mode
 from layout.engine.stacks import SideBuildUp
 
 TAPE = Tape()

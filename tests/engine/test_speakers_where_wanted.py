@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from layout.engine.arrange import Code, Hole, Mode, Wish, WishError, arrange
 from layout.engine.lengths import Unit, inches
 from layout.engine.marks import Kind
+from layout.engine.rows.arrange import Code, Hole, Mode, Wish, WishError, arrange
 
 ROOM = Wish(
     along=inches(240),

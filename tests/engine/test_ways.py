@@ -8,20 +8,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from layout.engine.ceiling import Corner
-from layout.engine.grid import usual_grid
 from layout.engine.lengths import inches, mm
 from layout.engine.marks import Axis, Datum, Kind
 from layout.engine.overhead.stand import Direction
 from layout.engine.overhead.values import Thing
 from layout.engine.pins import Line, Pin
 from layout.engine.room import lay_out
+from layout.engine.rows.grid import usual_grid
+from layout.engine.rows.wish import Mode
 from layout.engine.ways.changes import mirrored_again
 from layout.engine.ways.out import ways_of, ways_out
 from layout.engine.ways.read import ceiling_of
 from layout.engine.ways.rules import NoWay, Taste, WayKind
 from layout.engine.ways.why import AxisRules
 from layout.engine.ways.words import say_clash, say_compromise, say_costs, say_missing, say_still, say_way
-from layout.engine.wish import Mode
 from tests.engine.ways_rooms import METRIC, OPEN, SMALL, SPEAKER, TAPE, WORKED, duct, joists, survey, under
 
 SOLVER_WORDS = ("infeasible", "objective", "unevenness", "repair", "constraint", "violat", "solver", "setback", "optim")

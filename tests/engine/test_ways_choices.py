@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from layout.engine.lengths import ZERO, inches
 from layout.engine.pins import Line, Pin
 from layout.engine.room import lay_out
+from layout.engine.rows.wish import Mode
 from layout.engine.ways.choices import ChoiceKind, Focus, choices, say_choice
 from layout.engine.ways.tasks import counter
-from layout.engine.wish import Mode
 from tests.engine.ways_rooms import METRIC, OPEN, SPEAKER, TAPE, WORKED
 
 HELD = replace(OPEN, mode_along=Mode.WALL_HELD)

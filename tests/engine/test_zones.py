@@ -8,17 +8,17 @@ import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from layout.engine.arrange import Code, Hole, Mode, Wish, arrange, say
 from layout.engine.ceiling import Corner, Region, ZoneWish
-from layout.engine.grid import tiles_of
 from layout.engine.lengths import ZERO, Style, Tape, Unit, inches, mm
 from layout.engine.marks import Axis, Kind, Orientation, Side
-from layout.engine.outline import Cutout, OutlineError, outline_of, rectangle
 from layout.engine.pins import Line, Moved, Pin
-from layout.engine.rectangles import TooManyPieces
-from layout.engine.wish import WishError
-from layout.engine.zone_lines import Opening, OwnRows, drawn_onto, filled, lines_needed, rows_through, shared
-from layout.engine.zones import Shape, lay_out_zones
+from layout.engine.rows.arrange import Code, Hole, Mode, Wish, arrange, say
+from layout.engine.rows.grid import tiles_of
+from layout.engine.rows.wish import WishError
+from layout.engine.shape.outline import Cutout, OutlineError, outline_of, rectangle
+from layout.engine.shape.rectangles import TooManyPieces
+from layout.engine.zones.lay_out import Shape, lay_out_zones
+from layout.engine.zones.lines import Opening, OwnRows, drawn_onto, filled, lines_needed, rows_through, shared
 
 PLAIN = Tape(Style.INCHES, 16)
 FACING_FAR = Orientation(Axis.LEFT_RIGHT)

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from layout.engine.ceiling import Corner
 from layout.engine.lengths import Unit, inches
-from layout.engine.outline import OutlineError, outline_of
-from layout.engine.rectangles import LEAST, TooManyPieces, cut
+from layout.engine.shape.outline import OutlineError, outline_of
+from layout.engine.shape.rectangles import LEAST, TooManyPieces, cut
 
 
 def room(*points):

@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from layout.engine.arrange import Code, Mode
 from layout.engine.ceiling import Corner, Region
 from layout.engine.lengths import Unit, inches
 from layout.engine.marks import Axis, Orientation, Side
-from layout.engine.outline import CrossesItself
 from layout.engine.room import AxisSurvey, Fitting, RoomInputs, lay_out
+from layout.engine.rows.arrange import Code, Mode
+from layout.engine.shape.outline import CrossesItself
 from layout.engine.stacks import Layer, SideBuildUp
 
 BOARD = SideBuildUp((Layer("board", inches("1/2")),))

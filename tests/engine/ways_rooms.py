@@ -6,8 +6,8 @@ from layout.engine.lengths import Style, Tape, Unit, inches, mm
 from layout.engine.marks import Axis, Datum, Orientation, Side
 from layout.engine.overhead.values import Joists, Overhead, Thing
 from layout.engine.room import AxisSurvey, Fitting, RoomInputs
+from layout.engine.rows.wish import Mode
 from layout.engine.stacks import SideBuildUp
-from layout.engine.wish import Mode
 
 TAPE = Tape(Style.FEET_INCHES, 16)
 LIGHT = Fitting("six", "6 in light", inches("6 3/8"))

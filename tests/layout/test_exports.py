@@ -13,12 +13,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from layout.drawing import Names
-from layout.engine.arrange import Mode
 from layout.engine.ceiling import Corner, Region
 from layout.engine.lengths import Style, Tape, Unit, inches, mm
 from layout.engine.marks import Axis, Datum, Kind, Orientation, Side
 from layout.engine.overhead.values import Joists, Overhead, Thing
 from layout.engine.room import AxisSurvey, Fitting, RoomInputs, lay_out
+from layout.engine.rows.arrange import Mode
 from layout.engine.stacks import Layer as BuildUp
 from layout.engine.stacks import SideBuildUp
 from layout.exports import Layer, Sheet, dxf_bytes, svg_text

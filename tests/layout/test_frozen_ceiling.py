@@ -8,13 +8,13 @@ from dataclasses import replace
 from fractions import Fraction
 
 from layout import frozen
-from layout.engine.arrange import Mode
 from layout.engine.ceiling import Corner, Grid, Region, Slope, ZoneWish
 from layout.engine.lengths import Distance, Unit, inches
 from layout.engine.marks import Axis, Datum, Kind, Orientation, Side
 from layout.engine.overhead.values import Cavity, ClearTo, Frame, Joists, Member, Overhead, Thing
 from layout.engine.pins import Line, Moved, Pin
 from layout.engine.room import AxisSurvey, Fitting, RoomInputs, lay_out
+from layout.engine.rows.arrange import Mode
 from layout.engine.stacks import SideBuildUp
 
 

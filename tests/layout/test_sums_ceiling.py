@@ -5,13 +5,13 @@ from types import SimpleNamespace
 
 import pytest
 
-from layout.engine.arrange import Mode
 from layout.engine.ceiling import Corner, Grid, Slope
 from layout.engine.lengths import ZERO, Style, Tape, Unit, inches
 from layout.engine.marks import Axis, Datum, Kind, Orientation, Side
 from layout.engine.overhead.values import Frame, Joists, Overhead
 from layout.engine.pins import Line, Moved, Pin
 from layout.engine.room import AxisSurvey, Fitting, RoomInputs, lay_out
+from layout.engine.rows.arrange import Mode
 from layout.engine.stacks import SideBuildUp
 from layout.sums import Words, columns
 

@@ -8,9 +8,9 @@ from dataclasses import replace
 
 import pytest
 
-from layout.engine.arrange import Hole, Mode, Wish, arrange, say
 from layout.engine.lengths import Length, Tape, Unit, inches
 from layout.engine.marks import Kind
+from layout.engine.rows.arrange import Hole, Mode, Wish, arrange, say
 
 ROOM = Wish(
     along=inches("150 1/2"),

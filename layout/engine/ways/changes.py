@@ -7,7 +7,7 @@ from layout.engine.overhead.stand import Direction
 from layout.engine.pins import Line, Pin
 from layout.engine.placement.problem import MOST_LINES
 from layout.engine.room import RoomInputs, RoomLayout
-from layout.engine.wish import Mode
+from layout.engine.rows.wish import Mode
 
 Change = dict[str, object]
 

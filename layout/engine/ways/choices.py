@@ -15,15 +15,15 @@ from itertools import pairwise
 
 from layout.engine.findings import Finding
 from layout.engine.lengths import ZERO, Distance, Length, LengthError, Tape, Unit, inches, mm
-from layout.engine.lines import on_a_tick
 from layout.engine.marks import Kind
 from layout.engine.overhead.stand import Direction
 from layout.engine.pins import Line, Pin
 from layout.engine.room import RoomInputs, RoomLayout, lay_out
+from layout.engine.rows.lines import on_a_tick
+from layout.engine.rows.wish import Mode, fewest
 from layout.engine.ways.changes import Change, loses_speakers, mirrored_again
 from layout.engine.ways.read import lines_at
 from layout.engine.ways.tasks import TaskLine
-from layout.engine.wish import Mode, fewest
 
 ALIKE = {Unit.INCH: inches(2), Unit.MM: mm(50)}  # lines nearer than this are the same layout to the eye
 OFF_THE_WALL_MOST = {Unit.INCH: inches(42), Unit.MM: mm(1050)}  # farther off, the walls go dark

@@ -8,9 +8,9 @@ from itertools import pairwise
 from layout.engine.lengths import ZERO, Distance, Length
 from layout.engine.overhead.stand import Direction
 from layout.engine.room import RoomLayout
+from layout.engine.rows.wish import Mode
 from layout.engine.ways.read import lines_at
 from layout.engine.ways.rules import Cost, Move, Taste
-from layout.engine.wish import Mode
 
 
 def moves(before: RoomLayout, after: RoomLayout) -> tuple[Move, ...]:

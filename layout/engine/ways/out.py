@@ -17,6 +17,7 @@ from layout.engine.overhead.legal import clear_at
 from layout.engine.overhead.stand import Direction
 from layout.engine.placement.problem import MOST_LINES
 from layout.engine.room import Fitting, RoomInputs, RoomLayout, lay_out
+from layout.engine.rows.wish import Mode
 from layout.engine.ways import search
 from layout.engine.ways.alone import ways_alone
 from layout.engine.ways.changes import held_at, mode_of, with_count, with_ends
@@ -26,7 +27,6 @@ from layout.engine.ways.lines import Lines, within
 from layout.engine.ways.read import Ceiling, ceiling_of, lines_at, read_lines
 from layout.engine.ways.rules import Missing, NoWay, Way, WayKind, Ways
 from layout.engine.ways.why import clash_of
-from layout.engine.wish import Mode
 
 SLIDE = {Unit.INCH: inches(24), Unit.MM: mm(600)}
 PAIRS = {Unit.INCH: inches(16), Unit.MM: mm(400)}

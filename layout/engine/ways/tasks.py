@@ -12,8 +12,8 @@ from itertools import pairwise
 from math import ceil
 
 from layout.engine.lengths import ZERO, Distance, Length, LengthError, Unit
-from layout.engine.lines import on_a_tick
 from layout.engine.pins import Line, Pin
+from layout.engine.rows.lines import on_a_tick
 from layout.engine.ways import task_rules as rules
 from layout.engine.ways.task_rules import TaskRule
 

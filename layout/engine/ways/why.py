@@ -19,12 +19,12 @@ from layout.engine.overhead.check import Conflict
 from layout.engine.overhead.legal import clear_at
 from layout.engine.overhead.stand import Direction, Standing
 from layout.engine.room import Fitting
+from layout.engine.rows.wish import Mode
 from layout.engine.ways.chain import Rules, stand
 from layout.engine.ways.changes import mode_of
 from layout.engine.ways.lines import Stretches, common, within
 from layout.engine.ways.read import Ceiling, coordinate, held_lines, lines_at, place_of, whole
 from layout.engine.ways.rules import Clash, InTheWay, Safety, Taste, Way
-from layout.engine.wish import Mode
 
 Rule = str  # a Taste, or the name of what is in the way; Safety.EDGE and Safety.WEB
 Names = frozenset[Rule]

@@ -18,7 +18,7 @@ from math import lcm
 
 from layout.engine.ceiling import Corner
 from layout.engine.lengths import ZERO, Distance, Length, LengthError, Style, Tape, feet
-from layout.engine.nearness import Point, from_square, root, squared, widest
+from layout.engine.shape.nearness import Point, from_square, root, squared, widest
 
 MOST_CORNERS = 500
 FARTHEST = feet(1000)  # from the zero corner, either way; a longer ceiling is a slip of the keyboard

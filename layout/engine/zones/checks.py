@@ -16,11 +16,11 @@ from layout.engine.ceiling import Region
 from layout.engine.findings import Code, Finding, counted
 from layout.engine.lengths import ZERO, Distance, Length, inches
 from layout.engine.marks import Axis, Mark
-from layout.engine.outline import Outline, outline_of
 from layout.engine.pins import Line
+from layout.engine.rows.wish import Wish
+from layout.engine.shape.outline import Outline, outline_of
 from layout.engine.square import IGNORE_UP_TO
-from layout.engine.wish import Wish
-from layout.engine.zone_parts import LaidZone, Shape, joint, plan_of
+from layout.engine.zones.parts import LaidZone, Shape, joint, plan_of
 
 REGION_EDGE = inches(2)  # a hole's rim stands at least this far off a region's edge; common practice, no source
 LOOKED_AT_HERE = {Code.GAP_OVER_LIMIT, Code.TOO_CLOSE_TO_EDGE, Code.HOLES_TOO_CLOSE, Code.SPEAKER_NEAR_LIGHT}

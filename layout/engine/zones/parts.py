@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from layout.engine.arrange import Arrangement
 from layout.engine.ceiling import Region, ZoneWish
 from layout.engine.lengths import ZERO, Distance, Length, Unit
 from layout.engine.marks import Axis, Kind, Mark, Orientation, Side
-from layout.engine.outline import Cutout, Outline, outline_of
-from layout.engine.rectangles import Box, TooManyPieces, cut
-from layout.engine.wish import WishError
+from layout.engine.rows.arrange import Arrangement
+from layout.engine.rows.wish import WishError
+from layout.engine.shape.outline import Cutout, Outline, outline_of
+from layout.engine.shape.rectangles import Box, TooManyPieces, cut
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from layout.engine.even import even
 from layout.engine.findings import Code, Finding, counted
 from layout.engine.lengths import ZERO, Distance, Length, Unit
 from layout.engine.marks import Kind
 from layout.engine.pins import Line, Pin
-from layout.engine.wish import Mode, Wish, lights_in_a_row
+from layout.engine.rows.even import even
+from layout.engine.rows.wish import Mode, Wish, lights_in_a_row
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,14 +12,15 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from layout.engine import checks, grid, lines, set_out
+from layout.engine import checks
 from layout.engine.checks import Limits
 from layout.engine.findings import Code, Finding, counted, say
-from layout.engine.grid import Tiles
 from layout.engine.lengths import Distance, Length
-from layout.engine.lines import Lines
 from layout.engine.marks import Kind, Mark
-from layout.engine.wish import Hole, Mode, Wish, WishError, check_wish
+from layout.engine.rows import grid, lines, set_out
+from layout.engine.rows.grid import Tiles
+from layout.engine.rows.lines import Lines
+from layout.engine.rows.wish import Hole, Mode, Wish, WishError, check_wish
 
 __all__ = ["Arrangement", "AxisFacts", "Code", "Finding", "Hole", "Mode", "Wish", "WishError", "arrange", "say"]
 

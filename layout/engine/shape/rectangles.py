@@ -16,7 +16,7 @@ from math import lcm
 
 from layout.engine.ceiling import Corner
 from layout.engine.lengths import Distance, Length, LengthError, Unit, inches, mm
-from layout.engine.outline import Outline
+from layout.engine.shape.outline import Outline
 
 # A light stands 12 in off a wall at least, so nothing narrower than twice that takes one. Common practice, no source.
 LEAST = {Unit.INCH: inches(24), Unit.MM: mm(600)}

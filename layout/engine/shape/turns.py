@@ -11,7 +11,7 @@ from fractions import Fraction
 from math import gcd, isqrt
 
 from layout.engine.lengths import ZERO, Length, LengthError
-from layout.engine.nearness import root
+from layout.engine.shape.nearness import root
 
 FINE = 1 << 64  # a direction from a measured diagonal is held this fine: under a nanometer in any building
 LONGEST_HEADING = 512  # bits; longer ones are cut back to FINE

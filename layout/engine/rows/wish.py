@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import ceil
 
-from layout.engine.grid import Tiles
 from layout.engine.lengths import ZERO, Distance, Length, LengthError, Unit, feet
 from layout.engine.marks import Kind
 from layout.engine.pins import Line, Moved, Pin
+from layout.engine.rows.grid import Tiles
 
 MOST_LINES = 60  # rows, or lights in one: more than any room's ceiling carries
 LONGEST = feet(300)

@@ -21,9 +21,9 @@ from itertools import pairwise
 from layout.engine.ceiling import Corner
 from layout.engine.lengths import ZERO, Distance, Length, LengthError, Tape, nanometers
 from layout.engine.marks import Side
-from layout.engine.nearness import root
-from layout.engine.outline import MOST_CORNERS, TooManyCorners, told
-from layout.engine.turns import Hand, Heading, Turn, along, turned, unit
+from layout.engine.shape.nearness import root
+from layout.engine.shape.outline import MOST_CORNERS, TooManyCorners, told
+from layout.engine.shape.turns import Hand, Heading, Turn, along, turned, unit
 
 QUARTERS_ROUND = 4
 SQUARE = Turn()

@@ -10,20 +10,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from layout.engine import zone_checks
-from layout.engine.arrange import Arrangement, arrange
 from layout.engine.ceiling import ZoneWish
 from layout.engine.findings import Finding
-from layout.engine.grid import Tiles
 from layout.engine.lengths import ZERO, Distance, Length
 from layout.engine.marks import Axis, Kind, Mark
-from layout.engine.outline import Outline, outline_of
 from layout.engine.pins import Line, Moved
-from layout.engine.rectangles import LEAST, MOST_PIECES
-from layout.engine.set_out import not_there
-from layout.engine.wish import Mode, Wish, WishError
-from layout.engine.zone_lines import drawn_onto, filled, lines_needed, shared
-from layout.engine.zone_parts import LaidZone, Shape, Zone, joint, plan_of, region_zones, zones_of
+from layout.engine.rows.arrange import Arrangement, arrange
+from layout.engine.rows.grid import Tiles
+from layout.engine.rows.set_out import not_there
+from layout.engine.rows.wish import Mode, Wish, WishError
+from layout.engine.shape.outline import Outline, outline_of
+from layout.engine.shape.rectangles import LEAST, MOST_PIECES
+from layout.engine.zones import checks as zone_checks
+from layout.engine.zones.lines import drawn_onto, filled, lines_needed, shared
+from layout.engine.zones.parts import LaidZone, Shape, Zone, joint, plan_of, region_zones, zones_of
 
 __all__ = ["LaidZone", "Shape", "Zone", "Zoned", "lay_out_zones"]
 

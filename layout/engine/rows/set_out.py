@@ -10,10 +10,10 @@ from dataclasses import replace
 
 from layout.engine.findings import Code, Finding, counted
 from layout.engine.lengths import Distance, Length
-from layout.engine.lines import mirrored_tick, on_a_tick
 from layout.engine.marks import Kind, Mark
 from layout.engine.pins import Moved
-from layout.engine.wish import Wish
+from layout.engine.rows.lines import mirrored_tick, on_a_tick
+from layout.engine.rows.wish import Wish
 
 LIGHTS_ZONE = "A"  # until somebody draws zones, all lights are on one switch leg
 

@@ -12,8 +12,8 @@ from fractions import Fraction
 from math import ceil
 
 from layout.engine.lengths import Distance, Length, Unit, inches
-from layout.engine.lines import on_a_tick
 from layout.engine.pins import Line, Pin
+from layout.engine.rows.lines import on_a_tick
 
 ALIKE_WITHIN = inches(1)  # lines of two ceilings nearer than this look like one line put down badly
 

@@ -1,0 +1,1 @@
+"""What a shop asks for becomes rows and columns, then marks."""
