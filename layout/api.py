@@ -7,7 +7,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
-from layout import queries, services, ways_api
+from layout import queries, services
 from layout.draft_api import CHANGED_DRAFT, DRAFT, DraftOut, draft_of, filled, save_draft, show_draft, try_on
 from layout.engine.findings import Code
 from layout.engine.lengths import LengthError
@@ -16,6 +16,7 @@ from layout.engine.room import lay_out
 from layout.engine.rows.arrange import say
 from layout.inputs import NotLaidOutYet, inputs_of
 from layout.models import LayoutRevision, RevisionMark
+from layout.offers import api as offers_api
 from layout.sums import counts_against_wanted
 from projects.catalogue.tables import ceiling_systems
 from projects.jobs.queries import room_of
@@ -205,7 +206,7 @@ class Approval(ApiView):
 ROOM = "rooms/<int:room_id>/"
 
 urlpatterns = [
-    *ways_api.urlpatterns,
+    *offers_api.urlpatterns,
     path(ROOM + "draft/", DraftView.as_view(), name="draft"),
     path(ROOM + "preview/", Preview.as_view(), name="preview"),
     path(ROOM + "revisions/", Revisions.as_view(), name="revisions"),

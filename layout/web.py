@@ -8,10 +8,10 @@ from layout import queries, services
 from layout.engine.lengths import LengthError
 from layout.forms import DraftForm
 from layout.inputs import NotLaidOutYet
-from layout.on_site import last_site_move
+from layout.offers.taking import last_way
+from layout.offers.ways import ways_page
+from layout.on_site.found import last_site_move
 from layout.room_page import RoomPage, held_in_words, room_page
-from layout.taking import last_way
-from layout.ways_page import ways_page
 from projects.catalogue.tables import stages
 from projects.jobs.forms import CopyForm, StageForm
 from projects.jobs.queries import room_of

@@ -6,8 +6,8 @@ from django.utils.translation import gettext as _
 from layout.engine.lengths import ZERO, Distance
 from layout.engine.pins import Line
 from layout.engine.slope import along_slope
+from layout.offers.taking import PUT_BACK
 from layout.plans import insets, sides_of
-from layout.taking import PUT_BACK
 from reports.documents.sheet import CheckLine, Note, in_ranges
 
 WAYS_SHOWN = 2  # the newest; the room's page has them all

@@ -12,9 +12,9 @@ from layout.engine.ways import words
 from layout.engine.ways.out import ways_of
 from layout.inputs import inputs_of
 from layout.models import WayTaken
+from layout.offers.taking import take_way
+from layout.offers.ways import names_of
 from layout.services import approve_revision, change_draft, draft_of, issue_revision
-from layout.taking import take_way
-from layout.ways_page import names_of
 from projects.accounts.models import Shop
 from projects.accounts.services import add_person
 from projects.catalogue.models import FixtureType

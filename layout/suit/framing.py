@@ -12,7 +12,7 @@ from django.utils.translation import ngettext
 from layout.engine.lengths import Length, nanometers
 from layout.engine.overhead.framing_as_wanted import SPACINGS, Framing, Lid, as_joists, framings
 from layout.engine.room import RoomLayout, lay_out
-from layout.ways_page import small_plan
+from layout.offers.ways import small_plan
 from projects.catalogue.tables import ceiling_systems
 from projects.ceilings.forms import SPACINGS as NAMED
 from projects.ceilings.models import Framing as Known

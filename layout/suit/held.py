@@ -1,6 +1,6 @@
 """Lines a person may hold where something asks for them: what would change, how it comes out, and its drawing.
 
-Writes nothing: layout.taking takes what is offered here, and puts it back.
+Writes nothing: layout.offers.taking takes what is offered here, and puts it back.
 """
 
 from dataclasses import replace
@@ -9,8 +9,8 @@ from layout.engine.findings import say
 from layout.engine.lengths import LengthError
 from layout.engine.pins import Line, Pin
 from layout.engine.room import AxisResult, RoomInputs, RoomLayout, lay_out
-from layout.taking import key_of
-from layout.ways_page import Offer, small_plan
+from layout.offers.taking import key_of
+from layout.offers.ways import Offer, small_plan
 
 
 def result_of(layout: RoomLayout, line: Line) -> AxisResult:

@@ -12,8 +12,8 @@ from layout.engine.marks import Axis, Orientation, Side
 from layout.engine.pins import Line
 from layout.engine.room import RoomLayout, lay_out
 from layout.engine.zones.lines import Opening, OwnRows, rows_through
+from layout.offers.ways import Offer
 from layout.suit.held import lines_of, offers, result_of
-from layout.ways_page import Offer
 
 # The end of each wall that comes first when one goes round the room with it on the right hand: door wall left to right.
 FIRST_END = {Side.DOOR: Side.LEFT, Side.RIGHT: Side.DOOR, Side.FAR: Side.RIGHT, Side.LEFT: Side.FAR}

@@ -16,8 +16,8 @@ from layout.engine.rows.arrange import Mode
 from layout.engine.rows.lines import on_a_tick
 from layout.engine.ways import tasks
 from layout.engine.ways.task_rules import CLOSET, HALL, SCREEN, STAIRS, TaskRule
+from layout.offers.ways import Offer
 from layout.suit.held import lines_of, offers, result_of, with_pins
-from layout.ways_page import Offer
 from projects.jobs.sizes import finished_height
 
 WHOLE_ROOM = (HALL, STAIRS, CLOSET)  # rooms of their own: one line of lights, and no others

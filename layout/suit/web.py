@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from layout.engine.lengths import LengthError, as_typed
 from layout.engine.room import lay_out
 from layout.inputs import NotLaidOutYet, inputs_of
+from layout.offers.taking import take_way
 from layout.services import NoLightType, draft_of
 from layout.suit import framing, tasks
 from layout.suit.forms import (
@@ -23,7 +24,6 @@ from layout.suit.forms import (
 )
 from layout.suit.lid import is_isolated, lid_page
 from layout.suit.next_door import RoomNotReady, next_door_page
-from layout.taking import take_way
 from projects.catalogue.tables import ceiling_systems
 from projects.ceilings.services import TooMany, ceiling_of
 from projects.jobs.models import SideChoice

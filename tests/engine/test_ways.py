@@ -121,7 +121,7 @@ def test_a_ceiling_that_is_full_says_so_and_gives_the_least_bad():
     ways = ways_out(replace(OPEN, overhead=under(things=(lid,))))
     assert ways.wont_fit
     assert not ways.ways
-    assert say_clash(ways.clash, TAPE) == "Won't fit: plenum is in the way wherever it is put."
+    assert say_clash(ways.clash, TAPE) == "Won't fit: the plenum is in the way wherever it is put."
     assert say_compromise(ways.compromise, TAPE).startswith("Won't fit.")
     assert len(ways.compromise.left) <= len(ways.left)
 

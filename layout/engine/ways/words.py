@@ -48,7 +48,7 @@ def say_clash(clash: Clash, tape: Tape, names: Names | None = None) -> str:
 
 
 def _named(clash: Clash, names: Names) -> str:
-    found = [names.get(each.name, each.name) for each in clash.safety]
+    found = [_called(each, names) for each in clash.safety]
     return f"{_listed(found)} {'are' if len(found) > 1 else 'is'}"
 
 
@@ -115,8 +115,8 @@ def _many(clash: Clash) -> str:
 
 def _in_the_way(clash: Clash, tape: Tape, names: Names) -> str:
     met = clash.safety[0]
-    name = names.get(met.name, met.name)
-    too = _too([names.get(each.name, each.name) for each in clash.safety[1:]])
+    name = _called(met, names)
+    too = _too([_called(each, names) for each in clash.safety[1:]])
     match met.kind:
         case Safety.MEMBER:
             lies = f"{name} lies {tape.show(met.apart)} from it" if met.apart else f"{name} runs right over it"
@@ -131,6 +131,14 @@ def _in_the_way(clash: Clash, tape: Tape, names: Names) -> str:
             return f"it is {tape.show(met.short_by)} too deep{f' for {name}' if name else ''}."
         case Safety.OTHER:
             return "that place can't be used."
+
+
+def _called(met: InTheWay, names: Names) -> str:
+    """'joist 3', 'the smoke alarm', 'the HVAC trunk'; what a shop already calls 'the' or a number stays as it is."""
+    name = names.get(met.name, met.name)
+    if met.kind is not Safety.THING or not name or name[-1].isdigit() or name.lower().startswith("the "):
+        return name
+    return f"the {name if name[:2].isupper() else name[0].lower() + name[1:]}"
 
 
 def _too(also: list[str]) -> str:

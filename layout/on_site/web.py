@@ -9,11 +9,11 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from layout import on_site
 from layout.engine.lengths import LengthError
 from layout.engine.room import lay_out
 from layout.inputs import NotLaidOutYet, inputs_of
-from layout.phone import phone_data
+from layout.on_site import found as on_site
+from layout.on_site.phone import phone_data
 from layout.services import NoLightType, NothingToPrint, draft_of
 from projects.ceilings.forms import ThingForm
 from projects.ceilings.models import Framing

@@ -11,8 +11,8 @@ from layout.engine.findings import Code
 from layout.engine.lengths import LengthError
 from layout.engine.ways import words
 from layout.engine.ways.out import ways_of
+from layout.offers.taking import alternatives, key_of, types_of
 from layout.plans import plan_of
-from layout.taking import alternatives, key_of, types_of
 
 SMALL = {"width_mm": 92, "height_mm": 70, "number_pt": 9}
 # What a page asks ways out for; a broken wish alone (a count, a typed number) is the person's own to change.

@@ -4,14 +4,14 @@ from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from layout import taking
-from layout.choices_page import choices_page
 from layout.engine.lengths import LengthError
 from layout.engine.room import lay_out
 from layout.forms import TakeForm
 from layout.inputs import NotLaidOutYet, inputs_of
+from layout.offers import taking
+from layout.offers.choices import choices_page
+from layout.offers.ways import ways_page
 from layout.services import NoLightType, draft_of
-from layout.ways_page import ways_page
 from projects.jobs.queries import room_of
 from projects.platform.forms import VersionedForm
 from projects.platform.tenancy import StaleVersion

@@ -3,8 +3,8 @@
 from layout.engine.findings import say
 from layout.engine.lengths import LengthError
 from layout.engine.ways.choices import choices, say_choice
-from layout.taking import key_of
-from layout.ways_page import Offer, small_plan
+from layout.offers.taking import key_of
+from layout.offers.ways import Offer, small_plan
 
 
 def choices_page(room, draft, layout, *, drawn=True) -> tuple[Offer, ...]:

@@ -19,9 +19,9 @@ from layout.engine.ways.rules import WayKind
 from layout.inputs import inputs_of
 from layout.kept import Numbers, as_json, from_json, numbers_of, try_on
 from layout.models import Answer, LayoutRevision, SiteMove
+from layout.offers.taking import alternatives, last_way, numbers_with, take_way, types_of
+from layout.offers.ways import names_of
 from layout.services import approve_revision, change_numbers, draft_of, issue_revision
-from layout.taking import alternatives, last_way, numbers_with, take_way, types_of
-from layout.ways_page import names_of
 from projects.ceilings.services import ceiling_of, change_ceiling
 from projects.jobs.models import Room
 from projects.jobs.queries import room_of

@@ -8,16 +8,17 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
-from layout import on_site, taking
-from layout.choices_page import choices_page
 from layout.draft_api import DraftOut, draft_of, show_draft
 from layout.engine.lengths import LengthError
 from layout.engine.room import lay_out
 from layout.inputs import NotLaidOutYet, inputs_of
+from layout.offers import taking
+from layout.offers.choices import choices_page
+from layout.offers.ways import WaysPage, ways_page
+from layout.offers.web import offers_of
+from layout.on_site import found as on_site
+from layout.on_site.web import AnswerForm, found_joist, found_thing, signed
 from layout.services import NoLightType, NothingToPrint
-from layout.site_web import AnswerForm, found_joist, found_thing, signed
-from layout.ways_page import WaysPage, ways_page
-from layout.ways_web import offers_of
 from projects.ceilings.forms import JoistForm, ThingForm
 from projects.ceilings.services import TooMany, ceiling_of
 from projects.ceilings.values import entered

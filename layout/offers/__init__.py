@@ -1,0 +1,1 @@
+"""Ways out and other layouts, offered with a drawing and taken with a reason."""

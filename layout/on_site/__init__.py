@@ -1,0 +1,1 @@
+"""What the crew finds on site, and the card it gives."""
