@@ -14,7 +14,7 @@ from layout.engine.ways.out import ways_of
 from layout.offers.taking import alternatives, key_of, types_of
 from layout.plans import plan_of
 
-SMALL = {"width_mm": 92, "height_mm": 70, "number_pt": 9}
+SMALL = {"width_mm": 132, "height_mm": 100, "number_pt": 9}
 # What a page asks ways out for; a broken wish alone (a count, a typed number) is the person's own to change.
 ASKS = {Code.ON_A_JOIST, Code.NEAR_A_THING, Code.TOO_DEEP, Code.GAP_OVER_LIMIT}
 
