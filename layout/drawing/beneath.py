@@ -95,7 +95,7 @@ def _free(at: Frame, name: str, high: float, home: Box, taken: list[Box], may_le
     up, side = (home.bottom - home.top + high) / 2 + 0.4, (home.right - home.left + wide) / 2 + 0.4
     if may_leave:
         steps += [(0, -up), (0, up), (side, 0), (-side, 0), (side, -up), (side, up), (-side, -up), (-side, up)]
-        if wide > home.right - home.left and high > home.bottom - home.top:  # on what is smaller, only as a last resort
+        if wide > home.right - home.left:  # across what is narrower than the name, only as a last resort
             steps = [*steps[1:], steps[0]]
     else:
         steps += [(dx * side / 4, dy * up / 4) for dy in (-3, -2, -1, 1, 2, 3) for dx in (-3, -1, 0, 1, 3)]

@@ -95,6 +95,18 @@ def test_things_are_hatched_and_carry_their_names():
     assert float(of_kind(root, "keep")[0].get("r")) == pytest.approx(wall(root)[2] * 30 / 220, abs=0.05)
 
 
+def test_the_name_of_an_alarm_stands_beside_it_and_not_across_it():
+    """5 in of alarm is narrower than its name."""
+    alarm = Thing("Smoke alarm", at(110, 84), inches(5), inches(5), round=True)
+    root = drawn(Layers(things=(alarm,)))
+    (shape, *_) = of_kind(root, "thing", "polygon") or of_kind(root, "thing")
+    points = points_of(shape)
+    (name,) = of_kind(root, "thing-name")
+    x, y = float(name.get("x")), float(name.get("y"))
+    assert not (min(px for px, _ in points) < x < max(px for px, _ in points)
+                and min(py for _, py in points) < y < max(py for _, py in points))  # fmt: skip
+
+
 def test_the_true_outline_takes_the_place_of_the_rectangle():
     """An L of 220 by 168 in without 80 by 58 at its far right corner: 36,960 - 4,640 = 32,320 square inches."""
     ell = (at(0, 0), at(220, 0), at(220, 110), at(140, 110), at(140, 168), at(0, 168))

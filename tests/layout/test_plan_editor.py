@@ -169,6 +169,9 @@ def test_walls_that_do_not_close_are_told_and_not_kept(lead, room):
     """The last wall taped 2 in short."""
     short = ELL | {"wall-5-length": "148 1/2"}
     assert "do not close" in live(lead, room, **short)["closing"]
+    told = live(lead, room, **short)["findings"]
+    assert "No ceiling yet" in told
+    assert "keep your limits" not in told  # nobody knows yet: there is no ceiling to hold them to
     assert keep(lead, room, **short).status_code == 422
     assert ceiling_of(fresh(room)).pk is None
 

@@ -155,3 +155,14 @@ def test_a_stranger_takes_nothing(client, room):
 
 def test_taking_is_never_a_look(lead, room):
     assert lead.get(reverse("take_way", args=[room.pk])).status_code == 405
+
+
+def test_another_layout_that_stands_on_a_joist_says_so_first_and_comes_after_those_that_fit(lead, room):
+    page = lead.get(reverse("other_layouts", args=[room.pk]))
+    offers = page.context["offers"]
+    assert any(offer.wont_fit for offer in offers)
+    assert not any(words.startswith("Won't fit") for offer in offers for words in offer.gives)
+    assert [bool(offer.wont_fit) for offer in offers] == sorted(bool(offer.wont_fit) for offer in offers)
+    none_fits = "None of these fits" in page.content.decode()
+    assert none_fits == all(offer.still for offer in offers)
+    assert "Still: Won" not in page.content.decode()
