@@ -32,9 +32,28 @@ class _Some:
         return _Some(self.x[kept], self.gap[kept], self.costs[kept], self.uneven[kept])
 
 
-def few(tables: Tables) -> bool:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Starts:
+    """First lines with the first and the last gap that may follow each, and the costs from the second line on."""
+
+    x: Array
+    costs: Array
+    first: Array
+    last: Array
+    ends: Array
+
+    def __len__(self) -> int:
+        return int((self.last - self.first + 1).sum())
+
+    def part(self, begin: int, end: int) -> _Starts:
+        some = slice(begin, end)
+        return _Starts(self.x[some], self.costs[some], self.first[some], self.last[some], self.ends)
+
+
+def few(tables: Tables, at_most: int) -> bool:
     """Whether there are few enough layouts to look at all of them."""
-    return tables.axis.free <= 2 and len(tables.boxes[0]) * _widest(tables, tables.axis.uneven_cap) <= _MOST
+    free = tables.axis.free
+    return free == 1 or (free == 2 and len(_starts(tables, at_most, tables.axis.uneven_cap)) <= _MOST)
 
 
 def best_of_all(tables: Tables, at_most: int, evenest_first: bool = False) -> AxisLayout | None:
@@ -61,57 +80,79 @@ def _ones(tables: Tables, at_most: int) -> _Some:
     return _Some(x, nothing, costs, nothing).where(np.flatnonzero(costs <= min(at_most, NEVER // 2)))
 
 
-def _widest(tables: Tables, cap: int) -> int:
-    """The most gaps that may follow one first line."""
+def _steps(tables: Tables, x: Array) -> tuple[Array, int, int]:
+    """For a gap of g, its difference from the middle gap is |left - step * g| / halves quarter ticks.
+
+    Two first lines, two of each gap and the middle gap make the axis; an odd count cuts the middle gap in halves.
+    """
     halves = 2 if tables.axis.count % 2 else 1
-    return min(len(tables.gap_range), len(tables.boxes[-1]), 2 * halves * cap // ((halves + 2) * QUARTERS) + 1)
+    return 2 * tables.axis.middle - 2 * QUARTERS * x, (halves + 2) * QUARTERS, halves
+
+
+def _starts(tables: Tables, at_most: int, cap: int) -> _Starts:
+    """What may cost no more than at_most, its gaps differing by no more than cap; some that costs more among it."""
+    axis, outer, inner, gaps = tables.axis, tables.boxes[0], tables.boxes[-1], tables.gap_range
+    nothing = np.zeros(0, np.int64)
+    if not outer or not inner or not gaps:
+        return _Starts(nothing, nothing, nothing, nothing, nothing)
+    ends = np.minimum(axis.lines[inner.start : inner.stop] + tables.middle(inner), NEVER)
+    gap_costs = 2 * axis.gap_costs[gaps.start : gaps.stop]
+    costs = (axis.lines + tables.start_costs)[outer.start : outer.stop] + axis.fixed
+    spare = at_most - costs
+    left, step, halves = _steps(tables, np.arange(outer.start, outer.stop, dtype=np.int64))
+    x = np.arange(outer.start, outer.stop, dtype=np.int64)
+    first, last = _within(gap_costs, spare - int(ends.min()))
+    after, until = _within(ends, spare - int(gap_costs.min()))
+    first = np.maximum(first + gaps.start, after + inner.start - x)
+    first = np.maximum(first, -((halves * cap - left) // step))
+    last = np.minimum(last + gaps.start, until + inner.start - x)
+    last = np.minimum(last, (left + halves * cap) // step)
+    some = np.flatnonzero(first <= last)
+    return _Starts(x[some], costs[some], first[some], last[some], ends)
+
+
+def _within(costs: Array, at_most: Array) -> tuple[Array, Array]:
+    """Where the first and the last of `costs` stand that are no more than each at_most; last before first if none."""
+    falling = np.minimum.accumulate(costs)
+    rising = np.minimum.accumulate(costs[::-1])[::-1]
+    first = np.searchsorted(-falling, -at_most, side="left").astype(np.int64)
+    return first, np.searchsorted(rising, at_most, side="right").astype(np.int64) - 1
 
 
 def _best_of_twos(tables: Tables, at_most: int, cap: int) -> AxisLayout | None:
     """The best of the layouts whose gaps differ by no more than cap."""
-    axis, inner = tables.axis, tables.boxes[-1]
-    widest = _widest(tables, cap)
-    if not inner or not widest:
-        return None
-    ends = np.minimum(axis.lines[inner.start : inner.stop] + tables.middle(inner), NEVER)
-    starts = (axis.lines + tables.start_costs)[: tables.boxes[0].stop] + axis.fixed
+    at_most = min(at_most, NEVER // 2)
+    starts = _starts(tables, at_most, cap)
     best: AxisLayout | None = None
-    xs = np.flatnonzero(starts[tables.boxes[0].start :] <= at_most - int(ends.min())) + tables.boxes[0].start
+    widest = int((starts.last - starts.first).max(initial=0)) + 1
     many = max(1, _AT_ONCE // widest)
-    for begin in range(0, len(xs), many):
-        x = xs[begin : begin + many]
-        found = _best(tables, _twos(tables, x, starts[x], ends, min(at_most, NEVER // 2), cap))
+    for begin in range(0, len(starts.x), many):
+        found = _best(tables, _twos(tables, starts.part(begin, begin + many), at_most))
         if found is not None and (best is None or found.worth < best.worth):
             best, at_most = found, found.cost
     return best
 
 
-def _twos(tables: Tables, x: Array, starts: Array, ends: Array, at_most: int, cap: int) -> _Some:
+def _twos(tables: Tables, starts: _Starts, at_most: int) -> _Some:
     """The layouts with these first lines that may cost no more than at_most."""
-    axis, inner, between = tables.axis, tables.boxes[-1], tables.between
-    # two first lines, two of each gap and the middle gap make the axis; an odd count cuts the middle gap in halves
-    halves = 2 if axis.count % 2 else 1
-    left, step = 2 * axis.middle - 2 * QUARTERS * x, (halves + 2) * QUARTERS
-    first = np.maximum(-((halves * cap - left) // step), np.maximum(tables.gap_range.start, inner.start - x))
-    last = np.minimum((left + halves * cap) // step, np.minimum(tables.gap_range.stop, inner.stop - x) - 1)
-    most = int((last - first).max(initial=-1)) + 1
-    gap = first[:, None] + np.arange(most, dtype=np.int64)
+    axis, between, x = tables.axis, tables.between, starts.x
+    gap = starts.first[:, None] + np.arange(int((starts.last - starts.first).max()) + 1, dtype=np.int64)
     axis.work.spend(16 * gap.size)
-    inside = gap <= last[:, None]
-    gap = np.where(inside, gap, tables.gap_range.start)
-    after = np.where(inside, gap + (x - inner.start)[:, None], 0)
-    costs = np.where(inside, ends[after] + 2 * axis.gap_costs[gap] + starts[:, None], NEVER)
+    inside = gap <= starts.last[:, None]
+    gap = np.where(inside, gap, 0)
+    after = np.where(inside, gap + (x - tables.boxes[-1].start)[:, None], 0)
+    costs = np.where(inside, starts.ends[after] + 2 * axis.gap_costs[gap] + starts.costs[:, None], NEVER)
     speaking = between if between and axis.has_speaker(1) else None
     at, gap_at = np.nonzero(costs <= at_most - (speaking.place_least if speaking else 0))
     x, gap, costs = x[at], gap[at, gap_at], costs[at, gap_at]
-    uneven = np.maximum(np.abs(step * gap - left[at]) // halves - axis.even_tol, 0)
+    left, step, halves = _steps(tables, x)
+    uneven = np.maximum(np.abs(step * gap - left) // halves - axis.even_tol, 0)
     some = _Some(x, gap, costs, uneven)
     return _speaking(speaking, some, at_most) if speaking and len(x) else some
 
 
 def _speaking(between: Between, some: _Some, at_most: int) -> _Some:
     """Those of some that may still be the best, with what a speaker after the first line adds to their costs."""
-
     floor = int(some.costs.min())
     spare = at_most - floor - between.place_least
 

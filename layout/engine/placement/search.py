@@ -63,8 +63,8 @@ class _Search:
         if masks.target > at_most:
             return None
         found = None if masks.hopeless() else self._meeting_nothing(masks)
-        if found is not None:
-            return found
+        if found is not None or at_most == masks.target:
+            return found  # nothing costs less than the target
         # what breaks one more rule breaks it in every row: allow one such, two, four ...
         faults = self.axis.setback_subjects
         for tried in count():
@@ -83,13 +83,13 @@ class _Search:
     def _meeting_nothing(self, masks: Masks) -> AxisLayout | None:
         if self.axis.free <= 2:
             self.tables.limit(masks.line_least, 0)
-            if pairs.few(self.tables):
+            if pairs.few(self.tables, masks.target):
                 return pairs.best_of_all(self.tables, masks.target, evenest_first=True)
         return self._least_uneven(masks.least, masks.open, masks.target, masks.first_lines)
 
     def _within(self, masks: Masks, at_most: int) -> AxisLayout | None:
         """The best layout among tables limited to what may cost no more than at_most."""
-        if pairs.few(self.tables):
+        if pairs.few(self.tables, at_most):
             return pairs.best_of_all(self.tables, at_most)
         cheapest = self._cheapest(self._least, self.cap, at_most, self.tables.boxes[0])
         if cheapest is None:
