@@ -31,6 +31,9 @@ class Between:
         self.marks = mark_costs(axis.unit, axis.ticks)
         self._tables: dict[int, Array] = {}  # by slope: least of 1, 2, 4 ... neighbors
         self._least: dict[int, Array] = {}
+        self._gaps = range(0)  # the rows of the grid
+        self._grid = np.empty((0, axis.ticks), np.int64)
+        self._filled = np.zeros(0, np.bool_)
 
     def span(self, g: int) -> tuple[int, int]:
         """How far past its left line a speaker may stand in a gap of g, strictly inside and within its cap."""
@@ -211,8 +214,33 @@ class Between:
 
     def grid(self, gaps: range, xs: range) -> Array:
         """The least costs of a speaker, by gap and by the line before it; NEVER where the gap passes the middle."""
-        costs = np.full((len(gaps), len(xs)), NEVER, np.int64)
-        for row, gap in zip(costs, gaps, strict=True):
-            least = self.least(gap)[xs.start : xs.stop]
-            row[: len(least)] = least
-        return costs
+        if gaps.start < self._gaps.start or gaps.stop > self._gaps.stop:
+            self.axis.work.spend(40 * self.axis.ticks * len(gaps))  # each anew: there are too many to remember
+            return np.stack([self._padded(gap) for gap in gaps])[:, xs.start : xs.stop]
+        first = gaps.start - self._gaps.start
+        for row in (np.flatnonzero(~self._filled[first : first + len(gaps)]) + first).tolist():
+            self._grid[row], self._filled[row] = self._padded(self._gaps[row]), True
+        return self._grid[first : first + len(gaps), xs.start : xs.stop]
+
+    def _padded(self, gap: int) -> Array:
+        found = np.full(self.axis.ticks, NEVER, np.int64)
+        least = self._find_least(gap)
+        found[: len(least)] = least
+        return found
+
+    def make_room(self, gaps: range) -> None:
+        """Let the grid hold these gaps, and those it has while all of them are not too many."""
+        had, grid, filled = self._gaps, self._grid, self._filled
+        if gaps.start >= had.start and gaps.stop <= had.stop:
+            return
+        wide = range(min(had.start, gaps.start), max(had.stop, gaps.stop)) if had else gaps
+        if len(wide) * self.axis.ticks > _REMEMBERED:
+            wide, had = gaps, range(0)
+        if len(wide) * self.axis.ticks > _REMEMBERED:
+            return
+        self._gaps = wide
+        self._grid = np.empty((len(wide), self.axis.ticks), np.int64)
+        self._filled = np.zeros(len(wide), np.bool_)
+        if had:
+            kept = slice(had.start - wide.start, had.stop - wide.start)
+            self._grid[kept], self._filled[kept] = grid, filled

@@ -239,6 +239,8 @@ class Tables:
             return _cheapest_sums(inner, xs, gaps, gap_costs)
         sums = np.full(len(xs), NEVER, np.int64)
         many = max(1, _AT_ONCE // len(xs))
+        if speaking and self.between:
+            self.between.make_room(gaps)
         for begin in range(0, len(gaps), many):
             some = gaps[begin : begin + many]
             # row by gap, column by tick: inner[x + gap], which repeats along the diagonals
