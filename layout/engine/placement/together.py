@@ -120,7 +120,7 @@ class _Rows:
         if not any(more):
             return None
         bands = row_bands(self.problem.width, self.problem.rows, [range(y, y + 1) for y in lines])
-        along = self._along(bands, self._at_most() - bound.across.cost, bound.along)
+        along = self._along(bands, min(self._at_most(), bound.worth[0]) - bound.across.cost, bound.along)
         if along is not None:
             self._keep(self._both(along, bound.across))
         return max(range(len(more)), key=more.__getitem__)
