@@ -35,7 +35,7 @@ class Work:
     """
 
     def __init__(self) -> None:
-        self.left = 30_000_000_000
+        self.left = 10_000_000_000
 
     def spend(self, numbers: int) -> None:
         self.left -= numbers + 1000
