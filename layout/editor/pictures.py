@@ -5,6 +5,7 @@ that nothing hidden in the file, where it was taken included, goes on.
 """
 
 import secrets
+from contextlib import contextmanager
 from fractions import Fraction
 from math import hypot
 
@@ -12,7 +13,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
 from layout.drawing.layers import Backdrop
 from layout.engine.lengths import Distance
@@ -39,12 +40,22 @@ def path_of(picture: PlanPicture):
     return folder_of(picture.shop) / picture.file
 
 
+@contextmanager
+def _whole_only():
+    """Half a picture is refused. Once something was printed, the imaging library would fill it up with gray."""
+    before, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, False
+    try:
+        yield
+    finally:
+        ImageFile.LOAD_TRUNCATED_IMAGES = before
+
+
 def rewritten(upload) -> Image.Image:
     """The upload's pixels, upright and on white, no side longer than KEPT_SIDE. Raises NoPicture."""
     if upload.size > MOST_BYTES:
         raise NoPicture(_("The picture is over 10 MB. Save it smaller, or take a screenshot of it."))
     try:
-        with Image.open(upload, formats=FORMATS) as found:
+        with _whole_only(), Image.open(upload, formats=FORMATS) as found:
             if found.width * found.height > MOST_PIXELS:
                 raise NoPicture(_("The picture has over 40 million pixels. Save it smaller."))
             found.draft("RGB", (KEPT_SIDE, KEPT_SIDE))

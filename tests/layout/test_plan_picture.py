@@ -5,7 +5,7 @@ import io
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
-from PIL import Image, PngImagePlugin
+from PIL import Image, ImageFile, PngImagePlugin
 
 from layout.editor import pictures
 from layout.engine.lengths import feet, inches
@@ -84,11 +84,19 @@ def test_words_hidden_in_a_png_do_not_go_on(lead, room):
 
 
 @pytest.mark.parametrize("content", [b"", b"hello", b"<svg xmlns='http://www.w3.org/2000/svg'/>", b"%PDF-1.7",
-                                     drawn(kind="GIF"), drawn()[:200], b"\x89PNG\r\n\x1a\n" + b"\0" * 100])  # fmt: skip
+                                     drawn(kind="GIF"), drawn()[:200], b"\x89PNG\r\n\x1a\n" + b"\0" * 100],
+                         ids=["nothing", "text", "svg", "pdf", "gif", "half a png", "a png's first bytes"])  # fmt: skip
 def test_what_is_no_picture_is_refused_whatever_it_is_called(lead, room, content):
     answer = upload(lead, room, content, "plan.png")
     assert answer.status_code == 200
     assert not PlanPicture.objects.of(room.shop).exists()
+
+
+def test_half_a_picture_is_refused_also_after_something_was_printed(lead, room, monkeypatch):
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", True)  # as printing leaves it
+    upload(lead, room, drawn()[:200], "plan.png")
+    assert not PlanPicture.objects.of(room.shop).exists()
+    assert ImageFile.LOAD_TRUNCATED_IMAGES is True
 
 
 def test_a_picture_of_too_many_pixels_is_refused_before_it_is_unpacked(lead, room):
