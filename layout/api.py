@@ -65,6 +65,9 @@ class FindingOut(serializers.Serializer):
     short_by = LengthOut(allow_null=True)
     limit = LengthOut(allow_null=True)
     more = serializers.IntegerField(help_text="Other places like it")
+    near = serializers.CharField(help_text="What is in the way; empty where nothing is")
+    fixed = serializers.BooleanField(help_text="Framing, alarm, rated or hot: nothing may be taken from it")
+    source = serializers.CharField(help_text="Whose number the limit is")
 
     def get_words(self, finding) -> str:
         return say(finding, self.context["tape"])

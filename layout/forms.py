@@ -140,6 +140,9 @@ class DraftForm(VersionedForm):
         placed = any(data.get(name) for name in ("speaker_gaps", "speaker_columns", "speakers_between"))
         if (placed or data.get("rows_of") == RowsOf.SPEAKER) and not data.get("speaker_type"):
             self.add_error("speaker_type", _("Which speaker? Choose one, or empty the places."))
+        if data.get("speakers_between") and not (data.get("speaker_gaps") or data.get("speaker_columns")):
+            words = _("Along the row, which gaps do they stand in? Fill 'Speakers in gaps', or empty this.")
+            self.add_error("speakers_between", words)
         for axis in ("along", "across"):
             if data.get(f"mode_{axis}") == ModeChoice.LOCKED and not data.get(f"typed_{axis}"):
                 self.add_error(f"typed_{axis}", _("Locked means your own numbers: type them, from the zero corner."))
