@@ -9,8 +9,9 @@ from django.db import IntegrityError, models, transaction
 
 from tests.factories import FACTORIES, OWN_APPS
 
-# A number without bounds, with the reason. `version` counts saves and is written only as version + 1.
-UNBOUNDED = {"version"}
+# A number without bounds, with the reason. `version` counts saves and is written only as version + 1; the others are
+# such a number as it stood when something was taken.
+UNBOUNDED = {"version", "draft_version", "ceiling_version"}
 
 
 def stored_numbers():
