@@ -10,6 +10,7 @@ they were taped (walls.py), no zones (zones.py) and no records.
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -37,8 +38,9 @@ class OutlineError(LengthError):
     def __init__(self) -> None:
         super().__init__(self.said())
 
+    @abstractmethod
     def said(self, tape: Tape | None = None) -> str:
-        raise NotImplementedError
+        """In words; with a tape, in its fractions."""
 
 
 class WrongCount(OutlineError):
