@@ -31,11 +31,12 @@ class ProblemError(ValueError):
 class Work:
     """How much may be done for one axis of a room, about a thousand million numbers a second.
 
-    Counted, not timed, so that a room is answered everywhere or nowhere. Rooms people build take a thousandth of it.
+    Counted, not timed, so that a room is answered everywhere or nowhere: a minute or so. Rooms people build take a
+    thousandth of it.
     """
 
     def __init__(self) -> None:
-        self.left = 10_000_000_000
+        self.left = 60_000_000_000
 
     def spend(self, numbers: int) -> None:
         self.left -= numbers + 1000
