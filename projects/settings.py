@@ -47,8 +47,16 @@ INSTALLED_APPS = [
     "projects.catalogue",
     "projects.jobs",
     "projects.ceilings",
+    "projects.work",
     "layout",
     "reports",
+    "reports.figures",
+    "reports.wiring",
+    "reports.prices",
+    "reports.takeoffs",
+    "reports.purchasing",
+    "reports.bids",
+    "reports.changes",
 ]
 
 MIDDLEWARE = [

@@ -25,6 +25,7 @@ urlpatterns = [
     path("", include("projects.catalogue.urls")),
     path("", include("projects.jobs.urls")),
     path("", include("projects.ceilings.urls")),
+    path("", include("projects.work.urls")),
     path("", include("layout.urls")),
     path("", include("reports.urls")),
     path("api/", include((api, "api"))),

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from django.http import HttpResponse
-from django.urls import path
+from django.urls import include, path
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
@@ -283,4 +283,10 @@ urlpatterns = [
     path(REVISION + "checklist/", RoomChecklist.as_view(), name="checklist"),
     path("jobs/<int:job_id>/schedule/", JobSchedule.as_view(), name="job_schedule"),
     path("jobs/<int:job_id>/takeoff/", JobTakeoff.as_view(), name="job_takeoff"),
+    path("", include("reports.wiring.api")),
+    path("", include("reports.prices.api")),
+    path("", include("reports.takeoffs.api")),
+    path("", include("reports.purchasing.api")),
+    path("", include("reports.bids.api")),
+    path("", include("reports.changes.api")),
 ]

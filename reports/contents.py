@@ -6,11 +6,11 @@ from layout.engine.room import RoomLayout
 from layout.services import thawed
 from projects.catalogue.tables import takeoff_rules
 from reports.documents.head import Head, RoomRef
-from reports.estimating.chain import Drop, Point
+from layout.engine.wiring.chain import Drop, Point
 from reports.estimating.rules import allowances, usual_cables
 from reports.estimating.schedule import FixtureFacts, Hole
 from reports.estimating.takeoff import Fixture, RoomContents
-from reports.estimating.wire import Outlet, RoomWiring, Zone, room_runs
+from layout.engine.wiring.runs import Outlet, RoomWiring, Zone, room_runs
 
 BOXED = frozenset({"speaker_back_box", "light_cover"})  # over every hole of a lid that must stay closed to sound
 

@@ -1,4 +1,4 @@
-from django.urls import path
+from django.urls import include, path
 
 from reports import web
 from reports.rooms import web as rooms_web
@@ -18,4 +18,11 @@ urlpatterns = [
     path(JOB + "checklist/", web.job_checklist, name="job_checklist"),
     path(JOB + "packet/", web.job_packet, name="job_packet"),
     path("check/<slug:token>/", web.check_card, name="check_card"),
+    path("", include("reports.figures.urls")),
+    path("", include("reports.wiring.urls")),
+    path("", include("reports.prices.urls")),
+    path("", include("reports.takeoffs.urls")),
+    path("", include("reports.purchasing.urls")),
+    path("", include("reports.bids.urls")),
+    path("", include("reports.changes.urls")),
 ]

@@ -443,4 +443,7 @@ FACTORIES = {
     for made in list(vars().values())
     if isinstance(made, type) and issubclass(made, DjangoModelFactory) and not made._meta.abstract
 }
-OWN_APPS = ("accounts", "catalogue", "ceilings", "jobs", "layout", "reports")
+OWN_APPS = (
+    "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "reports",
+    "wiring", "prices", "takeoffs", "purchasing", "bids", "changes",
+)  # fmt: skip

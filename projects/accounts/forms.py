@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 from layout.engine.lengths import ZERO, Style
 from projects.accounts.models import NEVER_ZERO_UNSAID, RULES, RoleChoice, Shop, User
 from projects.platform.forms import LengthFormField, NameFormField, VersionedForm
-from projects.platform.permissions import MAY_BE_GIVEN
+from projects.platform.permissions import MAY_BE_GIVEN, PERSONAL
 
 
 class SignInForm(forms.Form):
@@ -70,11 +70,12 @@ class PersonForm(forms.Form):
     role = forms.ChoiceField(label=_("Role"), choices=RoleChoice.choices)
     may_approve = forms.BooleanField(label=_("May approve a layout"), required=False)
     may_move_marks = forms.BooleanField(label=_("May move a mark"), required=False)
+    may_quote = forms.BooleanField(label=_("May see what a moved light costs, to have it signed"), required=False)
 
     def clean(self):
         data = super().clean()
         if data.get("role") not in {role.value for role in MAY_BE_GIVEN}:
-            for name in ("may_approve", "may_move_marks"):
+            for name in PERSONAL.values():
                 if data.get(name):
                     self.add_error(name, _("Crew and viewers can't be given this. Choose another role, or untick it."))
         return data
@@ -94,7 +95,7 @@ class NewPersonForm(PersonForm):
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
         help_text=_("Ten characters or more. Tell it to them; they sign in with it."),
     )
-    field_order = ["name", "email", "password", "role", "may_approve", "may_move_marks"]
+    field_order = ["name", "email", "password", "role", *PERSONAL.values()]
 
     def clean_email(self):
         email = self.cleaned_data["email"].casefold()

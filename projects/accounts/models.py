@@ -52,6 +52,9 @@ class StyleChoice(models.TextChoices):
     MM = Style.MM.value, _("millimeters: 3740 mm")
 
 
+# Those with two decimal places, of countries where the tape is in feet or meters and the shop may work (ISO 4217).
+CURRENCIES = ("USD", "CAD", "EUR", "GBP", "AUD", "NZD", "MXN", "CHF", "SEK", "NOK", "DKK")
+
 # What a shop may choose for each of its rules. The form says them in words, the table's CHECKs hold them.
 RULES = {
     "spacing_limit": (inches(6), inches(600)),
@@ -81,12 +84,14 @@ class Shop(models.Model):
     light_to_speaker = LengthField(default=inches(24))
     joist_clear = LengthField(default=inches("1/2"))  # for clips and a saw that wanders
     zero_note = models.CharField(max_length=200, blank=True, default="")
+    currency = models.CharField(max_length=3, default="USD")  # ISO 4217; every price of the shop is in it
     version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:
         constraints = [
             one_of("style", [style.value for style in Style], model="shop"),
             one_of("fraction", (1, 8, 16, 32, 64), model="shop"),
+            one_of("currency", CURRENCIES, model="shop"),
             *(length_between(name, *bounds, model="shop") for name, bounds in RULES.items()),
             models.CheckConstraint(
                 condition=models.Q(**{f"{name}__gt": 0 for name in NEVER_ZERO_UNSAID}) | ~models.Q(zero_note=""),
@@ -119,6 +124,7 @@ class Membership(models.Model):
     role = models.CharField(max_length=12, choices=RoleChoice)
     may_approve = models.BooleanField(default=False)
     may_move_marks = models.BooleanField(default=False)
+    may_quote = models.BooleanField(default=False)  # sees what a moved light costs, to have it signed on site
     active = models.BooleanField(default=True)
     version = models.PositiveIntegerField(default=1, editable=False)
 

@@ -40,10 +40,15 @@ def end_token(member, token_id):
 
 
 @transaction.atomic
-def add_person(shop, *, email, name, password, role, may_approve=False, may_move_marks=False):
+def add_person(shop, *, email, name, password, role, may_approve=False, may_move_marks=False, may_quote=False):
     user = User.objects.create_user(email, name, password)
     return Membership.objects.create(
-        shop=shop, user=user, role=role, may_approve=may_approve, may_move_marks=may_move_marks
+        shop=shop,
+        user=user,
+        role=role,
+        may_approve=may_approve,
+        may_move_marks=may_move_marks,
+        may_quote=may_quote,
     )
 
 

@@ -33,10 +33,21 @@ ACTIONS = {
     "move stages": LEADS,
     "run the shop": frozenset({Role.OWNER}),
     "own token": EVERYONE,
+    "wire rooms": LEADS,
+    "pull cable": FIELD,
+    "log hours": FIELD,
+    "order material": LEADS,
+    "receive material": FIELD,
+    "write extras": FIELD,
+    "count takeoffs": OFFICE,
+    "see prices": OFFICE,
+    "keep prices": OFFICE,
+    "bid": OFFICE,
+    "change contracts": OFFICE,
 }
 
 # What the owner gives to a person, whatever the role; crew and viewers can't be given them.
-PERSONAL = {"approve layouts": "may_approve", "move marks": "may_move_marks"}
+PERSONAL = {"approve layouts": "may_approve", "move marks": "may_move_marks", "quote changes": "may_quote"}
 MAY_BE_GIVEN = LEADS
 
 ANYONE = "anyone"  # no sign-in: sign-in itself, and the page behind a card's QR

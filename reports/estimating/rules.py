@@ -2,7 +2,7 @@
 
 from layout.engine.lengths import Length
 from projects.catalogue.table_values import TakeoffRules
-from reports.estimating.wire import Allowances, Cables
+from layout.engine.wiring.runs import Allowances, Cables
 
 POWER, SPEAKER, SPEAKER_LONG = "14/2", "speaker_16/2", "speaker_14/2"
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from layout.engine.lengths import Length
 from layout.engine.marks import Kind
-from reports.estimating.chain import natural
+from layout.engine.wiring.chain import natural
 
 KINDS = (Kind.LIGHT, Kind.SPEAKER, Kind.SUBWOOFER)
 

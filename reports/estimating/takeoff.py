@@ -13,7 +13,7 @@ from math import ceil
 from layout.engine.lengths import ZERO, Distance, Unit, feet, mm
 from layout.engine.marks import Kind
 from projects.catalogue.table_values import SpareRule, TakeoffItem, TakeoffRules
-from reports.estimating.wire import Missing, Run, Wiring
+from layout.engine.wiring.runs import Missing, Run, Wiring
 
 Quantity = Fraction | Distance
 

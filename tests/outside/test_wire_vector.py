@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from layout.engine.lengths import feet, inches
 from layout.engine.marks import Axis
-from reports.estimating.chain import Drop, Point, by_rows, chain, path_through
-from reports.estimating.wire import Allowances, Cables, Outlet, RoomWiring, RunKind, Zone, room_runs, zone_runs
+from layout.engine.wiring.chain import Drop, Point, by_rows, chain, path_through
+from layout.engine.wiring.runs import Allowances, Cables, Outlet, RoomWiring, RunKind, Zone, room_runs, zone_runs
 
 CABLES = Cables("14/2", "16/2", "14/2 speaker", feet(100))
 ALLOWANCES = Allowances(

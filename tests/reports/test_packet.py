@@ -18,11 +18,11 @@ from reports.documents import takeoff as takeoff_paper
 from reports.documents.head import Head, Paper, RoomRef, amount
 from reports.documents.packet import alone, job_packet, laid_out
 from reports.documents.pdf import lay_out
-from reports.estimating.chain import Drop, Point
+from layout.engine.wiring.chain import Drop, Point
 from reports.estimating.rules import allowances, usual_cables
 from reports.estimating.schedule import FixtureFacts, Hole, job_schedule
 from reports.estimating.takeoff import Fixture, RoomContents, job_takeoff, room_takeoff
-from reports.estimating.wire import Outlet, RoomWiring, Zone, room_runs
+from layout.engine.wiring.runs import Outlet, RoomWiring, Zone, room_runs
 
 RULES = takeoff_rules()
 DEN, HALL = RoomRef("Den", "cellar", 3, "A41C9E"), RoomRef("Hall")

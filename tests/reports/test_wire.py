@@ -5,8 +5,8 @@ from hypothesis import strategies as st
 
 from layout.engine.lengths import ZERO, feet, inches
 from layout.engine.marks import Axis
-from reports.estimating.chain import Drop, Point, by_id, by_rows, chain, natural, path, path_through
-from reports.estimating.wire import (
+from layout.engine.wiring.chain import Drop, Point, by_id, by_rows, chain, natural, path, path_through
+from layout.engine.wiring.runs import (
     Allowances,
     Cables,
     Lacks,

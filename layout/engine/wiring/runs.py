@@ -17,7 +17,7 @@ from itertools import pairwise
 
 from layout.engine.lengths import ZERO, Distance, Length
 from layout.engine.marks import Axis
-from reports.estimating.chain import Drop, Point, chain, natural, path
+from layout.engine.wiring.chain import Drop, Point, chain, natural, path
 
 
 class RunKind(StrEnum):

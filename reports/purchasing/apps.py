@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class PurchasingConfig(AppConfig):
+    name = "reports.purchasing"
+    label = "purchasing"

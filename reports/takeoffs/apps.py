@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class TakeoffsConfig(AppConfig):
+    name = "reports.takeoffs"
+    label = "takeoffs"

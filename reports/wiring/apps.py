@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class WiringConfig(AppConfig):
+    name = "reports.wiring"
+    label = "wiring"
