@@ -3,14 +3,14 @@
 from layout.engine.lengths import ZERO
 from layout.engine.marks import Axis, Kind, Side
 from layout.engine.room import RoomLayout
+from layout.engine.wiring.chain import Drop, Point
+from layout.engine.wiring.runs import Outlet, RoomWiring, Zone, room_runs
 from layout.services import thawed
 from projects.catalogue.tables import takeoff_rules
 from reports.documents.head import Head, RoomRef
-from layout.engine.wiring.chain import Drop, Point
 from reports.estimating.rules import allowances, usual_cables
 from reports.estimating.schedule import FixtureFacts, Hole
 from reports.estimating.takeoff import Fixture, RoomContents
-from layout.engine.wiring.runs import Outlet, RoomWiring, Zone, room_runs
 
 BOXED = frozenset({"speaker_back_box", "light_cover"})  # over every hole of a lid that must stay closed to sound
 

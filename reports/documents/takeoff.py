@@ -11,9 +11,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from layout.engine.lengths import ZERO, Distance, Unit
+from layout.engine.wiring.runs import Lacks, Missing, Part, Run, RunKind
 from reports.documents.head import Head, RoomRef, amount, cable_unit
 from reports.estimating.takeoff import JobLine, JobTakeoff, Line, Quantity, RoomTakeoff, Why
-from layout.engine.wiring.runs import Lacks, Missing, Part, Run, RunKind
 
 CATEGORIES = {
     "fixtures": gettext_lazy("Lights and speakers"),

@@ -1,8 +1,8 @@
 """From the trade's takeoff table to the lengths and cables a room is wired with. Knows no rooms and no prices."""
 
 from layout.engine.lengths import Length
-from projects.catalogue.table_values import TakeoffRules
 from layout.engine.wiring.runs import Allowances, Cables
+from projects.catalogue.table_values import TakeoffRules
 
 POWER, SPEAKER, SPEAKER_LONG = "14/2", "speaker_16/2", "speaker_14/2"
 

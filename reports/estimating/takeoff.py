@@ -12,8 +12,8 @@ from math import ceil
 
 from layout.engine.lengths import ZERO, Distance, Unit, feet, mm
 from layout.engine.marks import Kind
-from projects.catalogue.table_values import SpareRule, TakeoffItem, TakeoffRules
 from layout.engine.wiring.runs import Missing, Run, Wiring
+from projects.catalogue.table_values import SpareRule, TakeoffItem, TakeoffRules
 
 Quantity = Fraction | Distance
 

@@ -11,6 +11,8 @@ from pypdf import PdfReader
 
 from layout.engine.lengths import Style, Tape, Unit, feet, inches
 from layout.engine.marks import Axis, Kind
+from layout.engine.wiring.chain import Drop, Point
+from layout.engine.wiring.runs import Outlet, RoomWiring, Zone, room_runs
 from projects.catalogue.tables import checklist, takeoff_rules
 from reports.documents import checklist as checklist_paper
 from reports.documents import schedule as schedule_paper
@@ -18,11 +20,9 @@ from reports.documents import takeoff as takeoff_paper
 from reports.documents.head import Head, Paper, RoomRef, amount
 from reports.documents.packet import alone, job_packet, laid_out
 from reports.documents.pdf import lay_out
-from layout.engine.wiring.chain import Drop, Point
 from reports.estimating.rules import allowances, usual_cables
 from reports.estimating.schedule import FixtureFacts, Hole, job_schedule
 from reports.estimating.takeoff import Fixture, RoomContents, job_takeoff, room_takeoff
-from layout.engine.wiring.runs import Outlet, RoomWiring, Zone, room_runs
 
 RULES = takeoff_rules()
 DEN, HALL = RoomRef("Den", "cellar", 3, "A41C9E"), RoomRef("Hall")

@@ -8,11 +8,11 @@ from hypothesis import strategies as st
 
 from layout.engine.lengths import Distance, Unit, feet, inches
 from layout.engine.marks import Axis, Kind
-from projects.catalogue.tables import takeoff_rules
 from layout.engine.wiring.chain import Drop, Point
+from layout.engine.wiring.runs import Outlet, RoomWiring, Wiring, Zone, room_runs
+from projects.catalogue.tables import takeoff_rules
 from reports.estimating.rules import allowances, usual_cables
 from reports.estimating.takeoff import Fixture, RoomContents, job_takeoff, room_takeoff
-from layout.engine.wiring.runs import Outlet, RoomWiring, Wiring, Zone, room_runs
 
 RULES = takeoff_rules()
 NO_WIRE = Wiring((), ())
