@@ -1,7 +1,10 @@
 """What every test shares; fixtures of one part stand in that part's own folder."""
 
+import copy
 import os
 
+import pytest
+from django.db import transaction
 from hypothesis import settings
 
 # A browser test's event loop runs in the test's own thread: the ORM is called from there on purpose.
@@ -11,3 +14,23 @@ os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
 settings.register_profile("desk", deadline=None)
 settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
 settings.load_profile("ci" if os.environ.get("CI") else "desk")
+
+
+def standing(make):
+    """A fixture that builds something once for a module's tests and hands each its own copy.
+
+    It stands inside a transaction that ends with the module; what a test writes is rolled back before the next one.
+    Not for a module with a test that commits (transaction=True, a live server).
+    """
+
+    @pytest.fixture(scope="module")
+    def built(django_db_setup, django_db_blocker):
+        with django_db_blocker.unblock(), transaction.atomic():
+            yield make()
+            transaction.set_rollback(True)
+
+    return built
+
+
+def own_copy(built):
+    return copy.deepcopy(built)

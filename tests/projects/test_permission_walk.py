@@ -18,6 +18,7 @@ from projects.accounts.models import Membership
 from projects.platform.door import SHOP_KEY
 from projects.platform.permissions import ACTIONS, ANYONE, PERSONAL, ROUTES, SIGNED_IN, Role, may
 from reports import papers
+from tests.conftest import own_copy, standing
 from tests.factories import OWN_APPS, MemberFactory, ShopFactory, ThingFactory, UserFactory
 from tests.shops import forms_of, fresh, issue, people_of, practice_room
 
@@ -64,14 +65,18 @@ class House:
         return reverse(name, kwargs={key: (self.ids | other)[key] for key in PAGES[name]})
 
 
-@pytest.fixture
-def house(db):
-    return House()
+house_standing = standing(House)
+neighbor_standing = standing(House)
 
 
 @pytest.fixture
-def neighbor(db):
-    return House()
+def house(house_standing, db):
+    return own_copy(house_standing)
+
+
+@pytest.fixture
+def neighbor(neighbor_standing, db):
+    return own_copy(neighbor_standing)
 
 
 @pytest.fixture(autouse=True)
