@@ -203,13 +203,28 @@ class WireRule:
 
 
 @dataclass(frozen=True, slots=True)
+class FeetPerDevice:
+    """Cable for one device of a room that nobody has measured. key: light, speaker or subwoofer."""
+
+    key: str
+    name: str
+    cable: str
+    length: Length
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class TakeoffRules:
+    """Everything a takeoff is counted by. rounding: when quantities become whole (room, job, order)."""
+
     version: str
     items: Mapping[str, TakeoffItem]
     spares: tuple[SpareRule, ...]
     cables: Mapping[str, Cable]
     waste: Mapping[str, WasteRule]
     wire: Mapping[str, WireRule]
+    per_device: Mapping[str, FeetPerDevice]
+    rounding: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from projects.catalogue.table_values import (
     Checklist,
     ChecklistItem,
     Clearance,
+    FeetPerDevice,
     FixtureType,
     Frame,
     JunctionBox,
@@ -162,7 +163,17 @@ def checklist() -> Checklist:
 
 @lru_cache
 def takeoff_rules() -> TakeoffRules:
-    table, name = _table("takeoff_rules"), "takeoff_rules"
+    return read_takeoff_rules(takeoff_table())
+
+
+def takeoff_table() -> Entry:
+    """The takeoff rules as the file has them, for a shop to change. Read anew each time."""
+    return _table("takeoff_rules")
+
+
+def read_takeoff_rules(table: Entry) -> TakeoffRules:
+    """A table of the file's shape as values. Raises TableError for a slip, or a name that stands nowhere."""
+    name = "takeoff_rules"
     return TakeoffRules(
         version=table["version"],
         items=_keyed(TakeoffItem, table["items"], name),
@@ -170,6 +181,8 @@ def takeoff_rules() -> TakeoffRules:
         cables=_keyed(Cable, table["cables"], name),
         waste=_keyed(WasteRule, table["waste"], name),
         wire=_keyed(WireRule, table["wire"], name),
+        per_device=_keyed(FeetPerDevice, table["per_device"], name),
+        rounding=table["rounding"],
     )
 
 

@@ -5,14 +5,17 @@ Rooms are exact; a job's line is the sum of its rooms' lines, rounded up once. K
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from fractions import Fraction
 from math import ceil
 
-from layout.engine.lengths import ZERO, Distance, Unit, feet, mm
+from layout.engine.lengths import ZERO, Distance, Length, Unit, feet, mm
 from layout.engine.marks import Kind
-from layout.engine.wiring.runs import Missing, Run, Wiring
+from layout.engine.wiring.chain import Point
+from layout.engine.wiring.runs import Missing, Run, RunKind, Wiring
 from projects.catalogue.table_values import SpareRule, TakeoffItem, TakeoffRules
 
 Quantity = Fraction | Distance
@@ -21,13 +24,35 @@ OPEN_FRAMING = "open"
 FISHED = "remodel"
 BY_MODEL = "fixtures"  # items of this category are bought by model, so each fixture type has a line of its own
 KINDS = {kind.value for kind in Kind}
-ADDED_UP = "Rooms are added up exactly and the sum is rounded up once, for the whole job."
+ADDED_UP = {
+    "job": "Rooms are added up exactly and the sum is rounded up once, for the whole job.",
+    "room": "Each room is rounded up to whole pieces, feet or meters, and the rooms are added up.",
+    "order": "Rooms are added up exactly; it is rounded up when it is ordered.",
+}
 PRACTICE = "common practice, no source"
+
+
+class Basis(StrEnum):
+    """What a room's quantities rest on: an issued layout, or counts alone because nobody has measured it."""
+
+    LAID_OUT = "laid_out"
+    COUNTED = "counted"
+
+
+class Rounding(StrEnum):
+    """When a quantity becomes whole pieces, feet or meters."""
+
+    ROOM = "room"
+    JOB = "job"
+    ORDER = "order"
 
 
 @dataclass(frozen=True, slots=True)
 class Fixture:
-    """One hole and what goes into it. install: new_work, old_work or tbar. asked: optional items its type takes."""
+    """One hole and what goes into it. install: new_work, old_work or tbar. asked: optional items its type takes.
+
+    at: where it stands, from the left and the door framing; None in a room that is counted and not laid out.
+    """
 
     id: str
     kind: Kind
@@ -36,6 +61,18 @@ class Fixture:
     install: str
     zone: str = ""
     asked: frozenset[str] = frozenset()
+    at: Point | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CableByCount:
+    """Cable reckoned at so many feet for each device, before anyone has measured. source: whose figure it is."""
+
+    device: str  # light, speaker, subwoofer
+    cable: str
+    count: int
+    each: Length
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +81,7 @@ class RoomContents:
 
     pull: how its cable is installed, a key of the waste rules (open, remodel, many_corners).
     asked: optional items the whole room takes (light_cover, speaker_back_box, putty_pad).
+    by_count: its cable, when the room is counted and not laid out; it has no runs then.
     """
 
     name: str
@@ -51,10 +89,25 @@ class RoomContents:
     wiring: Wiring
     pull: str = OPEN_FRAMING
     asked: frozenset[str] = frozenset()
+    basis: Basis = Basis.LAID_OUT
+    by_count: tuple[CableByCount, ...] = ()
 
     @property
     def zones(self) -> frozenset[str]:
         return frozenset(fixture.zone for fixture in self.fixtures if fixture.kind is Kind.LIGHT)
+
+    @property
+    def gangs(self) -> tuple[int, ...]:
+        """How many switches share each box: zones whose legs start at one outlet; a zone without a leg stands alone."""
+        legs = {run.zone: run.from_id for run in self.wiring.runs if run.kind is RunKind.SWITCH_LEG}
+        boxes = Counter(legs.get(zone, f"zone {zone}") for zone in self.zones)
+        return tuple(sorted(boxes.values()))
+
+    @property
+    def home_runs(self) -> int:
+        """Those that are routed; one where lights are and no panel is placed yet."""
+        routed = sum(run.kind is RunKind.HOMERUN for run in self.wiring.runs)
+        return max(routed, int(bool(self.zones)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,11 +138,15 @@ class RoomTakeoff:
     room: str
     lines: tuple[Line, ...]
     missing: tuple[Missing, ...]
+    basis: Basis = Basis.LAID_OUT
 
 
 @dataclass(frozen=True, slots=True)
 class JobLine:
-    """One item over the whole job. order: quantity rounded up once (pieces, feet or meters), plus spares."""
+    """One item over the whole job.
+
+    quantity: the rooms' exact sum. order: whole pieces, feet or meters, with the spares: what is bought, at the least.
+    """
 
     key: str
     name: str
@@ -104,20 +161,28 @@ class JobLine:
 
 @dataclass(frozen=True, slots=True)
 class JobTakeoff:
+    """counted: the rooms that rest on counts alone; every sum that has one of them in it has to say so."""
+
     lines: tuple[JobLine, ...]
     missing: tuple[tuple[str, Missing], ...]  # with the room's name
+    counted: tuple[str, ...] = ()
+    rounding: Rounding = Rounding.JOB
+
+    def counted_in(self, line: JobLine) -> tuple[str, ...]:
+        """The rooms in a line's sum that nobody has measured."""
+        return tuple(room for room, _ in line.by_room if room in self.counted)
 
 
 def room_takeoff(room: RoomContents, rules: TakeoffRules) -> RoomTakeoff:
     """Every line of a room in the table's order, cable last. Raises KeyError for a cable or a pull the table lacks."""
     pieces = [line for item in rules.items.values() for line in _piece_lines(item, room, rules)]
-    return RoomTakeoff(room.name, (*pieces, *_cable_lines(room, rules)), room.wiring.missing)
+    return RoomTakeoff(room.name, (*pieces, *_cable_lines(room, rules)), room.wiring.missing, room.basis)
 
 
 def job_takeoff(
     rooms: Sequence[RoomTakeoff], rules: TakeoffRules, unit: Unit = Unit.INCH, asked: frozenset[str] = frozenset()
 ) -> JobTakeoff:
-    """The rooms' lines added up exactly, then rounded up once, then the spares.
+    """The rooms' lines added up exactly, then made whole as the shop's rules say (once, unless changed), then spares.
 
     Args: unit: cable is ordered by the whole foot (inch shops) or meter. asked: optional items of the job (permit).
     """
@@ -125,14 +190,20 @@ def job_takeoff(
     for room in rooms:
         for line in room.lines:
             found.setdefault(line.key, []).append((room.room, line))
-    lines = [_job_line(parts, unit) for parts in found.values()]
+    rounding = Rounding(rules.rounding)
+    lines = [_job_line(parts, unit, rounding) for parts in found.values()]
     if any(room.lines for room in rooms):
         lines += [_once(item) for item in rules.items.values() if item.per == "job" and _wanted(item, asked)]
     for spare in rules.spares:
         lines = _with_spares(lines, spare)
     places = {key: place for place, key in enumerate((*rules.items, "cable"))}
     lines.sort(key=lambda line: (places[item_of(line.key)], line.key))
-    return JobTakeoff(tuple(lines), tuple((room.room, missing) for room in rooms for missing in room.missing))
+    return JobTakeoff(
+        tuple(lines),
+        tuple((room.room, missing) for room in rooms for missing in room.missing),
+        tuple(room.room for room in rooms if room.basis is Basis.COUNTED),
+        rounding,
+    )
 
 
 def item_of(key: str) -> str:
@@ -142,7 +213,11 @@ def item_of(key: str) -> str:
 
 def staples(run: Run, item: TakeoffItem, rules: TakeoffRules) -> Fraction:
     """How often a run is held: near both boxes and once each whole step between, never less than the item says."""
-    return max(item.quantity, Fraction(2 + run.length.nm // rules.wire["staple_step"].length.nm))
+    return _staples(run.length, item, rules)
+
+
+def _staples(length: Distance, item: TakeoffItem, rules: TakeoffRules) -> Fraction:
+    return max(item.quantity, Fraction(2 + length.nm // rules.wire["staple_step"].length.nm))
 
 
 def _piece_lines(item: TakeoffItem, room: RoomContents, rules: TakeoffRules) -> list[Line]:
@@ -152,8 +227,25 @@ def _piece_lines(item: TakeoffItem, room: RoomContents, rules: TakeoffRules) -> 
         return []
     if item.per == "hop":
         return _staple_lines(item, room, rules)
-    count = {"zone": len(room.zones), "home_run": int(bool(room.zones)), "room": int(bool(room.fixtures))}
+    if item.per == "gang_box":
+        return _gang_lines(item, room)
+    count = {"zone": len(room.zones), "home_run": room.home_runs, "room": int(bool(room.fixtures))}
     return _counted(item, item.key, item.name, count.get(item.per, 0))
+
+
+def _gang_lines(item: TakeoffItem, room: RoomContents) -> list[Line]:
+    """One line for each size of box; a single gang goes by the item's own key."""
+    boxes = Counter(room.gangs)
+    return [
+        line
+        for gangs in sorted(boxes)
+        for line in _counted(
+            item,
+            item.key if gangs == 1 else f"{item.key}:{gangs}_gang",
+            item.name if gangs == 1 else f"{item.name}, {gangs}-gang",
+            boxes[gangs],
+        )
+    ]
 
 
 def _fixture_lines(item: TakeoffItem, room: RoomContents) -> list[Line]:
@@ -184,11 +276,13 @@ def _wanted(item: TakeoffItem, asked: frozenset[str]) -> bool:
 
 
 def _staple_lines(item: TakeoffItem, room: RoomContents, rules: TakeoffRules) -> list[Line]:
-    """Fished cable is not stapled."""
-    if room.pull == FISHED or not room.wiring.runs:
+    """Fished cable is not stapled. Cable that is counted by devices is held as one run to each."""
+    lengths = [(run.length, 1) for run in room.wiring.runs] + [(each.each, each.count) for each in room.by_count]
+    runs = sum(count for _, count in lengths)
+    if room.pull == FISHED or not runs:
         return []
-    total = sum((staples(run, item, rules) for run in room.wiring.runs), start=Fraction(0))
-    inputs = (("runs", Fraction(len(room.wiring.runs))), ("staple_step", rules.wire["staple_step"].length))
+    total = sum((count * _staples(length, item, rules) for length, count in lengths), start=Fraction(0))
+    inputs = (("runs", Fraction(runs)), ("staple_step", rules.wire["staple_step"].length))
     return [Line(item.key, item.name, item.category, item.unit, total, total, (Why(item.note, inputs, item.source),))]
 
 
@@ -201,30 +295,32 @@ def _counted(item: TakeoffItem, key: str, name: str, count: int) -> list[Line]:
 
 
 def _cable_lines(room: RoomContents, rules: TakeoffRules) -> list[Line]:
-    by_cable: dict[str, list[Run]] = {}
-    for run in room.wiring.runs:
-        by_cable.setdefault(run.cable, []).append(run)
-    return [_cable_line(key, tuple(by_cable[key]), room.pull, rules) for key in rules.cables if key in by_cable]
+    used = {run.cable for run in room.wiring.runs} | {each.cable for each in room.by_count}
+    if unknown := used - rules.cables.keys():
+        raise KeyError(min(unknown))
+    return [_cable_line(key, room, rules) for key in rules.cables if key in used]
 
 
-def _cable_line(key: str, runs: tuple[Run, ...], pull: str, rules: TakeoffRules) -> Line:
+def _cable_line(key: str, room: RoomContents, rules: TakeoffRules) -> Line:
+    """Waste once, on the sum of what is pulled of one kind."""
     cable = rules.cables[key]
-    waste = rules.waste[cable.waste if pull == OPEN_FRAMING else pull]
-    net = sum((run.length for run in runs), start=ZERO)
-    share = waste.percent / 100
-    why = (
-        Why(cable.use, (("runs", Fraction(len(runs))), ("net", net)), cable.source),
-        Why(waste.name, (("net", net), ("waste_percent", waste.percent)), waste.source),
-    )
-    return Line(f"cable:{key}", cable.name, "cable", "length", net, net * (1 + share), why, runs)
+    waste = rules.waste[cable.waste if room.pull == OPEN_FRAMING else room.pull]
+    runs = tuple(run for run in room.wiring.runs if run.cable == key)
+    by_count = tuple(each for each in room.by_count if each.cable == key)
+    net = sum((run.length for run in runs), start=ZERO) + sum((each.count * each.each for each in by_count), start=ZERO)
+    why = [Why(cable.use, (("runs", Fraction(len(runs))), ("net", net)), cable.source)] if runs else []
+    why += [Why("", ((each.device, Fraction(each.count)), ("each", each.each)), each.source) for each in by_count]
+    why.append(Why(waste.name, (("net", net), ("waste_percent", waste.percent)), waste.source))
+    return Line(f"cable:{key}", cable.name, "cable", "length", net, net * (1 + waste.percent / 100), tuple(why), runs)
 
 
-def _job_line(parts: list[tuple[str, Line]], unit: Unit) -> JobLine:
+def _job_line(parts: list[tuple[str, Line]], unit: Unit, rounding: Rounding) -> JobLine:
     first = parts[0][1]
     quantity = _total(line.quantity for _, line in parts)
-    why = Why(ADDED_UP, (("rooms", Fraction(len(parts))), ("sum", quantity)), PRACTICE)
+    why = Why(ADDED_UP[rounding], (("rooms", Fraction(len(parts))), ("sum", quantity)), PRACTICE)
     by_room = tuple((room, line.quantity) for room, line in parts)
-    order = _rounded_up(quantity, unit)
+    each_room = rounding is Rounding.ROOM
+    order = sum(_rounded_up(room, unit) for _, room in by_room) if each_room else _rounded_up(quantity, unit)
     return JobLine(first.key, first.name, first.category, first.unit, quantity, 0, order, by_room, (why,))
 
 
