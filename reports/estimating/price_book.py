@@ -22,15 +22,19 @@ class Pack:
 class ItemPrice:
     """An item's price on a day. plugged_by: who put in a figure for want of a price; it is shown as an allowance.
 
-    key: a takeoff line's key (`housing:light_6_new`, `wire_connector_light`, `cable:14/2`).
+    key: a takeoff line's key (`housing:light_6_new`, `wire_connector_light`, `cable:14/2`), or the shop's own extra
+    (`own:lift-rental`). on: the day of its oldest price that counts.
     """
 
     key: str
-    packs: tuple[Pack, ...]  # the single piece is a pack of 1; smallest first
+    packs: tuple[Pack, ...]  # the single piece is a pack of 1; smallest first; never empty
     taxable: bool
     on: dt.date
     source: str
     plugged_by: str = ""
+    name: str = ""
+    unit: str = "each"
+    category: str = ""
 
 
 @dataclass(frozen=True, slots=True)
