@@ -42,6 +42,8 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "rest_framework",
     "drf_spectacular",
+    "django_tasks",
+    "django_tasks_db",
     "projects.platform",
     "projects.accounts",
     "projects.catalogue",
@@ -181,6 +183,9 @@ SPECTACULAR_SETTINGS = {
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "POSTPROCESSING_HOOKS": ["projects.platform.api.schema.with_what_is_shared"],
 }
+
+# Long work waits in the database and is done by `manage.py work` (projects.work).
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 
 LOGGING = {
     "version": 1,

@@ -14,6 +14,7 @@ api = [
     path("v1/", include("projects.catalogue.api")),
     path("v1/", include("projects.jobs.api")),
     path("v1/", include("projects.ceilings.api")),
+    path("v1/", include("projects.work.api")),
     path("v1/", include("layout.api")),
     path("v1/", include("reports.api")),
     path("v1/schema/", Schema.as_view(), name="schema"),

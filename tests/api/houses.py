@@ -16,7 +16,16 @@ from projects.accounts.models import ApiToken
 from projects.jobs import services
 from projects.jobs.queries import room_of
 from projects.platform.permissions import Role
-from tests.factories import DAY, OWN_APPS, FixtureTypeFactory, JobFactory, MemberFactory, RoomFactory, ShopFactory
+from tests.factories import (
+    DAY,
+    OWN_APPS,
+    FixtureTypeFactory,
+    JobFactory,
+    MemberFactory,
+    RoomFactory,
+    ShopFactory,
+    WorkFactory,
+)
 
 ABSENT = 987_654
 PROBLEM = "application/problem+json"
@@ -61,6 +70,7 @@ class House:
             "room_id": self.room.pk,
             "number": self.revision.number,
             "type_id": self.light.pk,
+            "work_id": WorkFactory(shop=self.shop).pk,
         }
 
     def build(self, name):

@@ -19,7 +19,7 @@ from projects.platform.door import SHOP_KEY
 from projects.platform.permissions import ACTIONS, ANYONE, PERSONAL, ROUTES, SIGNED_IN, Role, may
 from reports import papers
 from tests.conftest import own_copy, standing
-from tests.factories import OWN_APPS, MemberFactory, ShopFactory, ThingFactory, UserFactory
+from tests.factories import OWN_APPS, MemberFactory, ShopFactory, ThingFactory, UserFactory, WorkFactory
 from tests.shops import forms_of, fresh, issue, people_of, practice_room
 
 ABSENT = 987_654
@@ -59,6 +59,7 @@ class House:
             "member_id": self.people[Role.CREW].pk,
             "token": self.revision.token,
             "place": 1,
+            "work_id": WorkFactory(shop=self.shop).pk,
         }
 
     def address(self, name, **other):

@@ -1,5 +1,8 @@
 """manage.py demo: bring the database up to date, load the demo shop, print sign-ins, write its documents, serve it."""
 
+import subprocess
+import sys
+
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
@@ -31,4 +34,9 @@ class Command(BaseCommand):
             return
         self.stdout.write(f"Rooms: http://127.0.0.1:{port}/  (Ctrl-C stops it)")
         self.stdout.flush()
-        call_command("runserver", f"127.0.0.1:{port}", use_reloader=False, verbosity=0)
+        # Long work is done by a process of its own, which ends with this one.
+        worker = subprocess.Popen([sys.executable, str(settings.BASE_DIR / "manage.py"), "work", "--with-parent"])
+        try:
+            call_command("runserver", f"127.0.0.1:{port}", use_reloader=False, verbosity=0)
+        finally:
+            worker.terminate()
