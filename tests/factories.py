@@ -6,6 +6,7 @@ Nothing here is measured or computed by the engine: a test that needs a real lay
 
 import datetime as dt
 import hashlib
+from decimal import Decimal
 
 from factory import LazyAttribute, SelfAttribute, Sequence, SubFactory, post_generation
 from factory.django import DjangoModelFactory, Password
@@ -19,12 +20,13 @@ from layout.models import (
     PlanPicture,
     RevisionMark,
     SiteMove,
+    SwitchedLight,
     TypedPosition,
     WayTaken,
     ZoneNumbers,
 )
 from projects.accounts.models import ApiToken, Membership, Shop, User
-from projects.catalogue.models import FixtureType, Install, KindChoice
+from projects.catalogue.models import ControlType, FixtureType, Install, KindChoice
 from projects.ceilings.models import (
     Ceiling,
     JoistRun,
@@ -35,20 +37,37 @@ from projects.ceilings.models import (
     Thing,
 )
 from projects.jobs.models import (
+    Circuit,
     FixtureCount,
     Job,
     MeasurementSet,
     Reading,
     Room,
+    SpeakerWiring,
     StageEvent,
     Subject,
     Surface,
     SurfaceLayer,
     SurveyKind,
+    SwitchZone,
     WirePoint,
 )
 from projects.platform.permissions import Role
+from projects.work.models import Work
 from reports.models import CardCopy
+from reports.prices.models import (
+    ColumnMeaning,
+    Conditions,
+    Item,
+    ItemPack,
+    JobRates,
+    LaborEdit,
+    LoggedFeet,
+    LoggedHours,
+    Price,
+    PriceImport,
+)
+from tests.work import kinds  # noqa: F401  registers the kinds of work that tests know
 
 DAY = dt.date(2026, 5, 3)
 NOON = dt.datetime(2026, 5, 3, 12, tzinfo=dt.UTC)
@@ -119,6 +138,18 @@ class FixtureTypeFactory(DjangoModelFactory):
     install = Install.NEW_WORK.value
     aperture = inches(4)
     cutout = inches("4 1/4")
+
+
+class ControlTypeFactory(DjangoModelFactory):
+    """A dimmer whose sheet says 150 W of LED lamps alone, and nothing of what breaking a side off does."""
+
+    class Meta:
+        model = ControlType
+
+    shop = SubFactory(ShopFactory)
+    key = Sequence(lambda n: f"dimmer-{n}")
+    name = Sequence(lambda n: f"Dimmer {n}")
+    led_watts = 150
 
 
 class JobFactory(DjangoModelFactory):
@@ -214,6 +245,36 @@ class WirePointFactory(Below):
     height = inches(48)
 
 
+class CircuitFactory(Below):
+    class Meta:
+        model = Circuit
+
+    _above = "job"
+    job = SubFactory(JobFactory)
+    shop = SelfAttribute("job.shop")
+    number = Sequence(lambda n: str(n + 1))
+    awg = 14
+
+
+class SwitchZoneFactory(Below):
+    class Meta:
+        model = SwitchZone
+
+    room = SubFactory(RoomFactory)
+    letter = "A"
+    place = 1
+
+
+class SpeakerWiringFactory(Below):
+    class Meta:
+        model = SpeakerWiring
+
+    room = SubFactory(RoomFactory)
+    line_volts = Decimal("70.7")
+    tap_watts = 5
+    amplifier_watts = 120
+
+
 class DraftFactory(Below):
     class Meta:
         model = Draft
@@ -258,6 +319,17 @@ class MovedMarkFactory(Below):
     number = 1
     along = inches(20)
     across = inches(20)
+
+
+class SwitchedLightFactory(Below):
+    class Meta:
+        model = SwitchedLight
+
+    _above = "draft__room__job"
+    draft = SubFactory(DraftFactory)
+    row = 1
+    number = 2
+    zone = "B"
 
 
 class ZoneNumbersFactory(Below):
@@ -437,7 +509,132 @@ class CardCopyFactory(Below):
     at = NOON
 
 
+class WorkFactory(DjangoModelFactory):
+    class Meta:
+        model = Work
+
+    shop = SubFactory(ShopFactory)
+    kind = "practice"
+    title = Sequence(lambda n: f"Practice {n}")
+    beat = NOON
+    given = Sequence(lambda n: f"{n:064}")
+    asked_by = SubFactory(MemberFactory, shop=SelfAttribute("..shop"))
+
+
 # Every factory by its model, for tests that walk all of them.
+class ItemFactory(DjangoModelFactory):
+    """A wire connector, bought by the piece."""
+
+    class Meta:
+        model = Item
+
+    shop = SubFactory(ShopFactory)
+    key = Sequence(lambda n: f"own:part-{n}")
+    name = Sequence(lambda n: f"Part {n}")
+    category = "connectors"
+
+
+class ItemPackFactory(Below):
+    class Meta:
+        model = ItemPack
+
+    _above = "item"
+    item = SubFactory(ItemFactory)
+    shop = SelfAttribute("item.shop")
+    pieces = 1
+
+
+class PriceFactory(Below):
+    class Meta:
+        model = Price
+
+    _above = "pack__item"
+    pack = SubFactory(ItemPackFactory)
+    shop = SelfAttribute("pack.shop")
+    amount = "2.50"
+    on = DAY
+    source = "counter"
+
+
+class PriceImportFactory(DjangoModelFactory):
+    class Meta:
+        model = PriceImport
+
+    shop = SubFactory(ShopFactory)
+    file_name = "prices.csv"
+    rows = '[["Code", "Price"], ["plate", "2.50"]]'
+    on = DAY
+    source = "spring list"
+
+
+class ColumnMeaningFactory(DjangoModelFactory):
+    class Meta:
+        model = ColumnMeaning
+
+    shop = SubFactory(ShopFactory)
+    header = Sequence(lambda n: f"column {n}")
+    means = "price"
+
+
+class JobRatesFactory(Below):
+    """34 an hour, 38 percent burden, 8.25 percent tax; of the shop where no job is given."""
+
+    class Meta:
+        model = JobRates
+
+    _above = "job"
+    job = SubFactory(JobFactory)
+    shop = SelfAttribute("job.shop")
+    wage = "34.00"
+    burden_pct = "38.00"
+    tax_pct = "8.250"
+
+
+class ConditionsFactory(Below):
+    class Meta:
+        model = Conditions
+
+    room = SubFactory(RoomFactory)
+    shop = SelfAttribute("room.shop")
+    keys = "plaster"
+
+
+class LaborEditFactory(DjangoModelFactory):
+    class Meta:
+        model = LaborEdit
+
+    shop = SubFactory(ShopFactory)
+    what = LaborEdit.What.UNIT.value
+    key = "light_rough"
+    value = "0.4"
+    rooms_behind = None
+
+
+class LoggedHoursFactory(Below):
+    class Meta:
+        model = LoggedHours
+
+    room = SubFactory(RoomFactory)
+    shop = SelfAttribute("room.shop")
+    on = DAY
+    phase = "rough"
+    who = "M., crew"
+    hours = "4.00"
+
+
+class LoggedFeetFactory(Below):
+    class Meta:
+        model = LoggedFeet
+
+    room = SubFactory(RoomFactory)
+    shop = SelfAttribute("room.shop")
+    on = DAY
+    phase = "rough"
+    who = "M., crew"
+    cable = "14/2"
+    length = inches(12 * 140)
+
+
 FACTORIES = {
     made._meta.model: made
     for made in list(vars().values())

@@ -129,6 +129,12 @@ ROUTES = {
     "job_takeoff": Route("read rooms"),
     "job_checklist": Route("read rooms"),
     "job_packet": Route("read rooms"),
+    # Long work: of those who may read, each sees and stops the kinds of work that are theirs to do.
+    "works": Route("read rooms"),
+    "work": Route("read rooms"),
+    "work_state": Route("read rooms"),
+    "cancel_work": Route(None, "read rooms"),
+    "resume_work": Route(None, "read rooms"),
 }
 
 
@@ -166,6 +172,10 @@ API_ROUTES = {
     "checklist": Route("read rooms"),
     "job_schedule": Route("read rooms"),
     "job_takeoff": Route("read rooms"),
+    "works": Route("read rooms"),
+    "work": Route("read rooms"),
+    "cancel_work": Route(None, "read rooms"),
+    "resume_work": Route(None, "read rooms"),
 }
 
 
