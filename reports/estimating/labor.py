@@ -7,8 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from layout.engine.lengths import Distance, feet
-from reports.estimating.labor_book import LaborBook, LaborUnit, Phase
-from reports.estimating.labor_book import Factor as Factor
+from reports.estimating.labor_book import Factor, LaborBook, LaborUnit, Phase
 from reports.estimating.money import HUNDRED, cents
 from reports.estimating.priced import Hours, Rates
 from reports.estimating.takeoff import Quantity, item_of
