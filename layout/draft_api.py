@@ -213,5 +213,5 @@ def save_draft(draft, form, seen):
 def try_on(draft, form):
     """The form's choices on a draft that is not to be kept."""
     now = kept.numbers_of(draft)
-    rows = {"pins": now.pins, "moved": now.moved, "zones": now.zones} | form.lists
+    rows = {"pins": now.pins, "moved": now.moved, "zones": now.zones, "switched": now.switched} | form.lists
     kept.try_on(draft, kept.Numbers(form.changes, form.typed, **rows))

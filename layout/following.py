@@ -8,8 +8,9 @@ from layout.engine.lengths import Distance, LengthError
 from layout.engine.marks import Axis, Kind
 from layout.engine.pins import Line, Pin
 from layout.engine.room import axis_result, lay_out
+from layout.engine.switching import places, said
 from layout.inputs import NotLaidOutYet, inputs_of, numbers, orientation_of
-from layout.kept import AXES, Numbers, numbers_of, write_rows
+from layout.kept import AXES, Numbers, numbers_of, write_rows, write_switched
 from layout.models import Draft
 from layout.services import ROWS
 
@@ -46,31 +47,57 @@ def turn_draft(before, after):
     """Registered with projects.jobs: when the zero corner or the rows are turned, held numbers stay on their holes.
 
     before, after: the room as it was and as it is stored. A side that can't be worked out keeps its locked numbers; a
-    pin or a moved mark that can't be followed is let go.
+    pin or a moved mark that can't be followed is let go. Each light keeps the switch of the light that hung nearest.
     """
     draft = Draft.objects.of(after.shop_id).filter(room=after).prefetch_related(*ROWS).first()
     if draft is None:
         return
     chosen = numbers_of(draft)
     speakers = draft.speaker_rows or draft.speakers_between
-    if not (any(chosen.typed.values()) or chosen.pins or chosen.moved or speakers):
+    if not (any(chosen.typed.values()) or chosen.pins or chosen.moved or speakers or chosen.switched):
         return
     was, now = orientation_of(before), orientation_of(after)
     turns = {}
     for name, axis in (("along", was.rows_run), ("across", was.rows_run.other)):
         turns[name] = _Turn(axis, was.zero_side(axis) is not now.zero_side(axis), _ceiling(before, draft, axis))
     swapped, lines = was.rows_run is not now.rows_run, _lines(before, draft)
-    rows = _rows(_layout(before, draft), _layout(after, draft), lines[Line.ROW])
+    layout = _layout(before, draft)
+    rows = _rows(layout, _layout(after, draft), lines[Line.ROW])
     turned = Numbers(
         {},
         _turned_typed(chosen, turns, swapped),
         tuple(_turned_pins(chosen, turns, swapped, lines, rows)),
-        () if swapped else tuple(_turned_moved(chosen, turns, _layout(before, draft), rows)),
+        () if swapped else tuple(_turned_moved(chosen, turns, layout, rows)),
         chosen.zones,
     )
     write_rows(draft, turned)
     counted = _turned_speakers(draft, lines[Line.ROW]) if turns["across"].flipped and not swapped else {}
     Draft.objects.of(after.shop_id).filter(pk=draft.pk).update(version=models.F("version") + 1, **counted)
+    if chosen.switched and layout is not None:
+        _switch_alike(layout, after)
+
+
+def _switch_alike(before, room):
+    """The lights as they hang now on the switches of the lights that hung there; before: the layout as it was."""
+    draft = Draft.objects.of(room.shop_id).filter(room=room).prefetch_related(*ROWS).get()
+    draft.switched = tuple  # nothing said: each on its ceiling's own
+    now = _layout(room, draft)
+    if now is None:
+        return
+    was = [(_on_plan(mark, before), mark.zone) for mark in places(before.arrangement.marks).values()]
+    letters = {}
+    for place, mark in places(now.arrangement.marks).items():
+        x, y = _on_plan(mark, now)
+        letters[place] = min(was, key=lambda one: (one[0][0] - x) ** 2 + (one[0][1] - y) ** 2)[1]
+    write_switched(draft, said(now.arrangement.marks, letters))
+    Draft.objects.of(room.shop_id).filter(pk=draft.pk).update(switched_before="")
+
+
+def _on_plan(mark, layout):
+    """From the left and the door side, whole nanometers."""
+    sizes = layout.wide.datums.ceiling, layout.deep.datums.ceiling
+    x, y = layout.inputs.orientation.plan_xy(mark.along, mark.across, *sizes)
+    return int(x.nm), int(y.nm)
 
 
 def _ceiling(room, draft, axis):

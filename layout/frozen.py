@@ -24,7 +24,7 @@ _LATER = {
     Fitting: ("square", "frame", "depth"),
     RoomInputs: (
         "overhead", "outline", "regions", "zones", "grid", "slope", "pins", "moved", "rows_of", "speaker_rows",
-        "speakers_between",
+        "speakers_between", "switched",
     ),
 }  # fmt: skip
 for _kind, _names in _LATER.items():

@@ -138,4 +138,5 @@ def inputs_of(room, draft, entry=None):
         rows_of=Kind(draft.rows_of),
         speaker_rows=numbers(draft.speaker_rows),
         speakers_between=numbers(draft.speakers_between),
+        switched=draft.switched(),
     )

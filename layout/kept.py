@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from layout.engine.marks import Kind
 from layout.engine.pins import Line, Moved, Pin
-from layout.models import Draft, DraftPin, MovedMark, TypedPosition, ZoneNumbers
+from layout.engine.switching import Switched
+from layout.models import Draft, DraftPin, MovedMark, SwitchedLight, TypedPosition, ZoneNumbers
 
 AXES = ("along", "across")
 CHOSEN = (
@@ -17,13 +18,17 @@ CHOSEN = (
 
 @dataclass(frozen=True, slots=True)
 class Numbers:
-    """All that a person chose for a room: a draft's columns, and its rows. zones: (name, rows, columns)."""
+    """All that a person chose for a room: a draft's columns, and its rows. zones: (name, rows, columns).
+
+    switched: None where it isn't known, as in what was kept before lights had switches; then it stays as it is.
+    """
 
     changes: dict
     typed: dict[str, tuple]
     pins: tuple[Pin, ...] = ()
     moved: tuple[Moved, ...] = ()
     zones: tuple[tuple[str, int | None, int | None], ...] = ()
+    switched: tuple[Switched, ...] | None = None
 
 
 def numbers_of(draft) -> Numbers:
@@ -34,6 +39,7 @@ def numbers_of(draft) -> Numbers:
         pins,
         moved,
         tuple((zone.name, zone.rows, zone.columns) for zone in draft.zone_numbers()),
+        draft.switched(),
     )
 
 
@@ -46,6 +52,8 @@ def try_on(draft, numbers: Numbers):
     draft.typed = lambda axis: numbers.typed[axis]
     draft.held = lambda: held
     draft.zone_numbers = lambda: zones
+    if numbers.switched is not None:
+        draft.switched = lambda: numbers.switched
 
 
 def as_json(numbers: Numbers) -> str:
@@ -56,9 +64,14 @@ def as_json(numbers: Numbers) -> str:
             "pins": [[pin.line.value, pin.number, int(pin.at)] for pin in numbers.pins],
             "moved": [[m.kind.value, m.row, m.number, int(m.along), int(m.across)] for m in numbers.moved],
             "zones": [list(zone) for zone in numbers.zones],
+            **({} if numbers.switched is None else {"switched": switched_rows(numbers.switched)}),
         },
         separators=(",", ":"),
     )
+
+
+def switched_rows(switched):
+    return [[one.row, one.number, one.zone] for one in switched]
 
 
 def from_json(text: str) -> Numbers:
@@ -73,6 +86,7 @@ def from_json(text: str) -> Numbers:
             for kind, row, number, along, across in kept["moved"]
         ),
         tuple((name, rows, columns) for name, rows, columns in kept["zones"]),
+        tuple(Switched(*row) for row in kept["switched"]) if "switched" in kept else None,
     )
 
 
@@ -98,4 +112,13 @@ def write_rows(draft, numbers: Numbers):
     )
     ZoneNumbers.objects.bulk_create(
         ZoneNumbers(draft=draft, name=name, rows=rows, columns=columns) for name, rows, columns in numbers.zones
+    )
+    if numbers.switched is not None:
+        write_switched(draft, numbers.switched)
+
+
+def write_switched(draft, switched):
+    draft.switched_lights.all().delete()
+    SwitchedLight.objects.bulk_create(
+        SwitchedLight(draft=draft, row=one.row, number=one.number, zone=one.zone) for one in switched
     )

@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 from layout.engine.lengths import ZERO, feet, inches
 from layout.engine.marks import Kind
 from layout.engine.pins import Line, Moved, Pin
+from layout.engine.switching import LETTERS, Switched
 from projects.accounts.models import Membership
 from projects.catalogue.models import FixtureType
 from projects.jobs.models import MeasurementSet, Room
@@ -71,6 +72,8 @@ class Draft(ShopRecord):
     # How far a column or a row may move on site without asking. Common practice, no source; zero: always ask.
     columns_may_move = LengthField(default=inches(3))
     rows_may_move = LengthField(default=inches(3))
+    # Which light was on which switch before the last save, so that one press puts it back. Empty: nothing stood before.
+    switched_before = models.TextField(blank=True, default="")
 
     class Meta:
         constraints = [
@@ -102,6 +105,10 @@ class Draft(ShopRecord):
 
     def zone_numbers(self):
         return () if self.pk is None else tuple(self.zones.all())
+
+    def switched(self):
+        """The lights on another switch than their ceiling's own, as the engine takes them."""
+        return () if self.pk is None else tuple(light.value for light in self.switched_lights.all())
 
 
 class TypedPosition(models.Model):
@@ -170,6 +177,28 @@ class MovedMark(models.Model):
     @property
     def value(self):
         return Moved(Kind(self.kind), self.row, self.number, self.along, self.across)
+
+
+class SwitchedLight(models.Model):
+    """One light on another switch than its ceiling's own: its zone's letter stands before its number."""
+
+    draft = models.ForeignKey(Draft, on_delete=models.CASCADE, related_name="switched_lights")
+    row = models.PositiveSmallIntegerField()
+    number = models.PositiveSmallIntegerField()  # which light of its row, from the zero corner
+    zone = models.CharField(max_length=1)
+
+    class Meta:
+        ordering = ["row", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["draft", "row", "number"], name="light_switched_once"),
+            number_between("row", 1, 2400, model="switched_light"),
+            number_between("number", 1, 400, model="switched_light"),
+            one_of("zone", LETTERS, model="switched_light"),
+        ]
+
+    @property
+    def value(self):
+        return Switched(self.row, self.number, self.zone)
 
 
 class ZoneNumbers(models.Model):

@@ -17,7 +17,7 @@ from projects.jobs.queries import room_of
 from projects.jobs.sizes import finished_height, height_of, visits_of
 from projects.platform.tenancy import save_from
 
-ROWS = ("typed_positions", "pins", "moved_marks", "zones")  # a draft's, fetched with it
+ROWS = ("typed_positions", "pins", "moved_marks", "zones", "switched_lights")  # a draft's, fetched with it
 
 
 class NoLightType(Exception):
@@ -88,10 +88,10 @@ def _kept(draft):
 
 
 @transaction.atomic
-def change_draft(draft, seen_version, changes, typed, *, pins=None, moved=None, zones=None):
+def change_draft(draft, seen_version, changes, typed, *, pins=None, moved=None, zones=None, switched=None):
     """Save what a person has chosen. typed: {'along': lengths, 'across': lengths}. Raises StaleVersion.
 
-    pins, moved, zones: as in kept.Numbers; None leaves them as they are.
+    pins, moved, zones, switched: as in kept.Numbers; None leaves them as they are.
     """
     draft = _kept(draft)
     held, moved_marks = draft.held()
@@ -101,6 +101,7 @@ def change_draft(draft, seen_version, changes, typed, *, pins=None, moved=None, 
         held if pins is None else pins,
         moved_marks if moved is None else moved,
         numbers_of(draft).zones if zones is None else zones,
+        switched,
     )
     stored = save_from(draft, seen_version, changes, at=timezone.now())
     write_rows(stored, rows)
@@ -117,6 +118,7 @@ def change_numbers(draft, seen_version, numbers: Numbers):
         pins=numbers.pins,
         moved=numbers.moved,
         zones=numbers.zones,
+        switched=numbers.switched,
     )
 
 

@@ -11,7 +11,7 @@ from decimal import Decimal
 from factory import LazyAttribute, SelfAttribute, Sequence, SubFactory, post_generation
 from factory.django import DjangoModelFactory, Password
 
-from layout.engine.lengths import ZERO, inches
+from layout.engine.lengths import ZERO, feet, inches
 from layout.models import (
     Draft,
     DraftPin,
@@ -67,6 +67,7 @@ from reports.prices.models import (
     Price,
     PriceImport,
 )
+from reports.wiring.models import HandRun, Pull, Reel
 from tests.work import kinds  # noqa: F401  registers the kinds of work that tests know
 
 DAY = dt.date(2026, 5, 3)
@@ -633,6 +634,51 @@ class LoggedFeetFactory(Below):
     who = "M., crew"
     cable = "14/2"
     length = inches(12 * 140)
+
+
+class HandRunFactory(Below):
+    """A homerun somebody taped at 40 ft."""
+
+    class Meta:
+        model = HandRun
+
+    room = SubFactory(RoomFactory)
+    shop = SelfAttribute("room.shop")
+    kind = "homerun"
+    low_id = "panel"
+    high_id = "switch"
+    length = feet(40)
+    why = "taped along the way it really goes"
+    by = SubFactory(MemberFactory, shop=SelfAttribute("..shop"))
+    at = NOON
+
+
+class ReelFactory(DjangoModelFactory):
+    """250 ft of 14/2, all of it still there."""
+
+    class Meta:
+        model = Reel
+
+    shop = SubFactory(ShopFactory)
+    cable = "14/2"
+    name = Sequence(lambda n: f"reel {n}")
+    full = feet(250)
+    left = feet(250)
+
+
+class PullFactory(Below):
+    class Meta:
+        model = Pull
+
+    _above = "reel"
+    reel = SubFactory(ReelFactory)
+    shop = SelfAttribute("reel.shop")
+    start_mark = 500
+    end_mark = 540
+    used = feet(40)
+    left_after = feet(210)
+    by = SubFactory(MemberFactory, shop=SelfAttribute("..shop"))
+    at = NOON
 
 
 FACTORIES = {

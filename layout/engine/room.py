@@ -33,6 +33,7 @@ from layout.engine.stacks import (
     on_whole_ticks,
     reconcile,
 )
+from layout.engine.switching import Switched, named
 from layout.engine.zones.lay_out import LaidZone, Shape, lay_out_zones
 
 NOTHING_OVERHEAD = Overhead()
@@ -119,6 +120,7 @@ class RoomInputs:
     rows_of: Kind = Kind.LIGHT  # SPEAKER: no lights, the rows are speakers
     speaker_rows: tuple[int, ...] = ()  # the rows that carry speakers; empty: every row
     speakers_between: tuple[int, ...] = ()  # 1: on a line of their own, midway between rows 1 and 2
+    switched: tuple[Switched, ...] = ()  # lights on another switch than their ceiling's own
 
     def survey(self, axis: Axis) -> AxisSurvey:
         return self.left_right if axis is Axis.LEFT_RIGHT else self.door_far
@@ -149,6 +151,7 @@ class RoomLayout:
     each kind may stand beside what is overhead; empty where nothing is.
 
     In a room of zones the arrangement's columns and rows are the largest zone's; its marks are the whole room's.
+    unswitched: the switch was said of a light that isn't there now; it is told, and kept until somebody takes it out.
 
     Its findings, overhead included, are the arrangement's.
     """
@@ -159,6 +162,7 @@ class RoomLayout:
     arrangement: Arrangement
     standing: Standing
     zones: tuple[LaidZone, ...] = ()  # where the ceiling is more than one rectangle, the largest first
+    unswitched: tuple[Switched, ...] = ()
     conflicts: tuple[Conflict, ...] = ()
     too_deep: tuple[TooDeep, ...] = ()
     turns: Mapping[str, int] = field(default_factory=dict)
@@ -220,7 +224,9 @@ def lay_out(inputs: RoomInputs, like: RoomLayout | None = None) -> RoomLayout:
         across = axis_result(inputs, inputs.orientation.rows_run.other)
         standing = stand(inputs.overhead, inputs.orientation, along.datums, across.datums)
     arrangement, zones = _arranged(inputs, along, across)
-    return _beside_what_is_overhead(RoomLayout(inputs, along, across, arrangement, standing, zones), like)
+    named_so = named(arrangement, inputs.switched)
+    layout = RoomLayout(inputs, along, across, named_so.arrangement, standing, zones, named_so.gone)
+    return _beside_what_is_overhead(layout, like)
 
 
 def _same_ceiling(one: RoomInputs, other: RoomInputs) -> bool:

@@ -53,6 +53,7 @@ def numbers_with(kept: Numbers, change, types) -> Numbers:
         rows.get("pins", kept.pins),
         rows.get("moved", kept.moved),
         rows.get("zones", kept.zones),
+        kept.switched,
     )
 
 

@@ -1,5 +1,7 @@
 """The shop's fixture types: what goes into a hole, and how big the hole is. Generic, no makers."""
 
+from decimal import Decimal
+
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
@@ -33,6 +35,15 @@ class Shape(models.TextChoices):
     SQUARE = "square", _("Square")
 
 
+class Through(models.TextChoices):
+    """Whether the label lets a circuit pass through the fixture's own wiring box to the next one."""
+
+    UNKNOWN = "", _("Not known: the label was not read")
+    NO = "no", _("Not allowed")
+    YES = "yes", _("Allowed, up to the conductors on the label")
+
+
+AWG = (18, 16, 14, 12, 10, 8, 6)
 CUTOUT = (inches("1/2"), inches(60))
 PART = (ZERO, inches(120))  # of the fixture: its trim, its frame, how deep it is
 
@@ -66,6 +77,13 @@ class FixtureType(ShopRecord):
     clip_swing = LengthField(null=True, blank=True)
     junction_box_length = LengthField(null=True, blank=True)
     junction_box_width = LengthField(null=True, blank=True)
+    # Off the label and the sheet, where anybody has read them
+    through_wiring = models.CharField(max_length=3, choices=Through, blank=True, default=Through.UNKNOWN)
+    through_conductors = models.PositiveSmallIntegerField(null=True, blank=True)
+    through_awg = models.PositiveSmallIntegerField(null=True, blank=True)
+    volt_amperes = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
+    power_factor = models.DecimalField(max_digits=3, decimal_places=2, null=True, blank=True)
+    tap_watts = models.CharField(max_length=80, blank=True, default="")  # a line speaker's, '2.5, 5, 10'
     source = models.CharField(max_length=200, blank=True, default="")
     retired = models.BooleanField(default=False)
 
@@ -92,6 +110,12 @@ class FixtureType(ShopRecord):
                     "junction_box_width",
                 )
             ),
+            one_of("through_wiring", Through.values, model="fixture_type"),
+            number_between("through_conductors", 1, 60, model="fixture_type"),
+            one_of("through_awg", AWG, model="fixture_type", or_none=True),
+            number_between("volt_amperes", 0, 5000, model="fixture_type"),
+            number_between("power_factor", Decimal("0.1"), 1, model="fixture_type"),
+            no_longer_than("tap_watts", 80, model="fixture_type"),
             number_between("watts", 0, 5000, model="fixture_type"),
             number_between("lumens", 0, 200_000, model="fixture_type"),
             number_between("beam_deg", 1, 180, model="fixture_type"),
@@ -106,3 +130,56 @@ class FixtureType(ShopRecord):
     @property
     def verified(self):
         return bool(self.cutout_verified_by)
+
+    @property
+    def rated_va(self):
+        """What a circuit is loaded with, in VA: as on the label, else watts over the power factor. None: not known."""
+        if self.volt_amperes is not None:
+            return self.volt_amperes
+        return self.watts / self.power_factor if self.watts is not None and self.power_factor else None
+
+
+class SideSections(models.TextChoices):
+    """Whether a dimmer's side sections are broken off where it stands beside another device."""
+
+    UNKNOWN = "", _("Not known: the sheet was not read")
+    NO = "no", _("No: the rating stays")
+    YES = "yes", _("Yes: each one taken off lowers the rating")
+
+
+class ControlType(ShopRecord):
+    """A switch or dimmer the shop puts in, with its sheet's own ratings for LED lamps. Generic, no makers."""
+
+    class Kind(models.TextChoices):
+        SWITCH = "switch", _("Switch")
+        DIMMER = "dimmer", _("Dimmer")
+
+    key = models.SlugField(max_length=40)
+    name = NameField(max_length=80)
+    kind = models.CharField(max_length=6, choices=Kind, default=Kind.DIMMER)
+    gangs = models.PositiveSmallIntegerField(default=1)
+    led_watts = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)  # alone in its box
+    side_sections = models.CharField(max_length=3, choices=SideSections, blank=True, default=SideSections.UNKNOWN)
+    led_watts_one_off = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
+    led_watts_both_off = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
+    min_watts = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
+    source = models.CharField(max_length=200, blank=True, default="")  # the sheet, its edition or date
+    retired = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["kind", "name", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["shop", "key"], name="control_type_key_once_per_shop"),
+            one_of("kind", ["switch", "dimmer"], model="control_type"),
+            one_of("side_sections", SideSections.values, model="control_type"),
+            number_between("gangs", 1, 2, model="control_type"),
+            *(
+                number_between(name, 0, 5000, model="control_type")
+                for name in ("led_watts", "led_watts_one_off", "led_watts_both_off", "min_watts")
+            ),
+            no_longer_than("name", 80, model="control_type"),
+            no_longer_than("source", 200, model="control_type"),
+        ]
+
+    def __str__(self):
+        return self.name

@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 from layout.engine.lengths import ZERO, feet
 from projects.catalogue.models import FixtureType
 from projects.jobs.forms import line
-from projects.jobs.models import WirePoint
+from projects.jobs.models import ROOM_POINTS
 from projects.platform.forms import LengthFormField, TapeForm, VersionedForm
 
 MOST_COUNTS = 8
@@ -30,7 +30,7 @@ class CountsForm(TapeForm):
             self.fields[f"count_{n}"] = forms.IntegerField(
                 label=_("How many"), required=False, min_value=0, max_value=400
             )
-        for what in WirePoint.What:
+        for what in ROOM_POINTS:
             for name, label, bounds in (
                 ("from_left", _("from the left wall"), (ZERO, feet(300))),
                 ("from_door", _("from the door wall"), (ZERO, feet(300))),
@@ -48,7 +48,7 @@ class CountsForm(TapeForm):
     def point_rows(self):
         return [
             (what.label, [self[f"{what.value}_{name}"] for name in ("from_left", "from_door", "height", "beyond")])
-            for what in WirePoint.What
+            for what in ROOM_POINTS
         ]
 
     def clean(self):
@@ -65,7 +65,7 @@ class CountsForm(TapeForm):
             if key[0] and key in seen:
                 self.add_error(f"type_{n}", _("This fixture and zone stand twice. Add the counts up in one line."))
             seen.add(key)
-        for what in WirePoint.What:
+        for what in ROOM_POINTS:
             boxes = [f"{what.value}_{name}" for name in ("from_left", "from_door", "height")]
             missing = [box for box in boxes if data.get(box) is None and box not in self.errors]
             if missing and (len(missing) < len(boxes) or data.get(f"{what.value}_beyond")):
@@ -91,7 +91,7 @@ class CountsForm(TapeForm):
                 "beyond": data.get(f"{what.value}_beyond") or ZERO,
                 **{name: data[f"{what.value}_{name}"] for name in ("from_left", "from_door", "height")},
             }
-            for what in WirePoint.What
+            for what in ROOM_POINTS
             if data.get(f"{what.value}_height") is not None
         ]
 
@@ -101,6 +101,8 @@ class CountsForm(TapeForm):
         for n, count in enumerate(room.counts.all()[:MOST_COUNTS], 1):
             initial |= {f"type_{n}": str(count.fixture_type_id), f"zone_{n}": count.zone, f"count_{n}": count.count}
         for point in room.wire_points.all():
+            if point.zone or point.what not in ROOM_POINTS:
+                continue
             for name in ("from_left", "from_door", "height", "beyond"):
                 initial[f"{point.what}_{name}"] = getattr(point, name)
         return initial

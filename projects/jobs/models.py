@@ -7,6 +7,7 @@ from layout.engine.lengths import ZERO, Style, Tape, feet, inches
 from layout.engine.marks import Axis, Kind, Side
 from projects.accounts.models import Membership
 from projects.catalogue.models import FixtureType
+from projects.jobs.circuits import Circuit, SpeakerWiring, SwitchZone
 from projects.platform.fields import (
     HEIGHT,
     LengthField,
@@ -18,6 +19,8 @@ from projects.platform.fields import (
     one_of,
 )
 from projects.platform.tenancy import ShopRecord
+
+__all__ = ["Circuit", "SpeakerWiring", "SwitchZone"]  # theirs is projects.jobs.circuits
 
 
 class Job(ShopRecord):
@@ -292,27 +295,38 @@ class FixtureCount(models.Model):
 
 
 class WirePoint(models.Model):
-    """Where a room's switch is, where its homerun goes, where its speaker runs end; on the plan, from door-left."""
+    """Where a room's switch is, where its homerun goes, where its speaker runs end; on the plan, from door-left.
+
+    zone: the switch, or the second of a 3-way pair, of one zone alone. Without one, of every zone that has none of its
+    own.
+    """
 
     class What(models.TextChoices):
         SWITCH = "switch", _("Switch")
         PANEL = "panel", _("Panel (or where the homerun leaves the room)")
         RACK = "rack", _("Rack (or where speaker runs leave the room)")
+        THREE_WAY = "three_way", _("The other switch of a 3-way pair")
+        CONTROL = "control", _("Speaker control on the wall")
 
     room = models.ForeignKey(Room, on_delete=models.CASCADE, related_name="wire_points")
-    what = models.CharField(max_length=6, choices=What)
+    what = models.CharField(max_length=9, choices=What)
+    zone = models.CharField(max_length=2, blank=True, default="")
     from_left = LengthField()
     from_door = LengthField()
     height = LengthField()  # above the floor
     beyond = LengthField(default=ZERO)  # feet of run past this point, out of the room
 
     class Meta:
-        ordering = ["what"]
+        ordering = ["what", "zone"]
         constraints = [
-            models.UniqueConstraint(fields=["room", "what"], name="wire_point_once"),
-            one_of("what", ["switch", "panel", "rack"], model="wire_point"),
+            models.UniqueConstraint(fields=["room", "what", "zone"], name="wire_point_once"),
+            one_of("what", ["switch", "panel", "rack", "three_way", "control"], model="wire_point"),
+            no_longer_than("zone", 2, model="wire_point"),
             length_between("from_left", ZERO, feet(300), model="wire_point"),
             length_between("from_door", ZERO, feet(300), model="wire_point"),
             length_between("height", ZERO, feet(60), model="wire_point"),
             length_between("beyond", ZERO, feet(1000), model="wire_point"),
         ]
+
+
+ROOM_POINTS = (WirePoint.What.SWITCH, WirePoint.What.PANEL, WirePoint.What.RACK)  # one a room; the others are by zone

@@ -21,11 +21,13 @@ def room_of(shop, room_id):
     room = (
         Room.objects.of(shop)
         .filter(pk=room_id)
-        .select_related("job", "shop", "ceiling")
+        .select_related("job", "shop", "ceiling", "speaker_wiring")
         .defer("ceiling__before")
         .prefetch_related(
             "layers",
             "wire_points",
+            "switch_zones__control_type",
+            "switch_zones__circuit",
             "counts__fixture_type",
             "stage_events__by__user",
             "ceiling__joists",

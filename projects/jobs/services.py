@@ -9,16 +9,19 @@ from django.utils.translation import gettext as _
 from projects.accounts.models import Shop
 from projects.catalogue.tables import ceiling_systems, layers
 from projects.jobs.models import (
+    ROOM_POINTS,
     WALLS,
     FixtureCount,
     Job,
     MeasurementSet,
     Reading,
     Room,
+    SpeakerWiring,
     StageEvent,
     Subject,
     SurfaceLayer,
     SurveyKind,
+    SwitchZone,
     WirePoint,
 )
 from projects.platform.tenancy import save_from
@@ -144,8 +147,8 @@ def set_counts(room, counts):
 
 @transaction.atomic
 def set_wire_points(room, points):
-    """points: dicts of what, from_left, from_door, height, beyond."""
-    room.wire_points.all().delete()
+    """The room's own: its switch, panel and rack. points: dicts of what, from_left, from_door, height, beyond."""
+    room.wire_points.filter(zone="", what__in=ROOM_POINTS).delete()
     WirePoint.objects.bulk_create(WirePoint(room=room, **point) for point in points)
     _touch(room)
 
@@ -193,10 +196,17 @@ def _copy_once(room):
     )
     WirePoint.objects.bulk_create(
         WirePoint(
-            room=twin, what=p.what, from_left=p.from_left, from_door=p.from_door, height=p.height, beyond=p.beyond
+            room=twin,
+            what=p.what,
+            zone=p.zone,
+            from_left=p.from_left,
+            from_door=p.from_door,
+            height=p.height,
+            beyond=p.beyond,
         )
         for p in room.wire_points.all()
     )
+    _copy_switching(room, twin)
     if visit := _visit_to_copy(room):
         record_measurements(
             twin,
@@ -213,6 +223,25 @@ def _copy_once(room):
     for also in on_copy:
         also(room, twin)
     return twin
+
+
+def _copy_switching(room, twin):
+    """On no circuit: what a circuit carries already isn't loaded twice unasked."""
+    SwitchZone.objects.bulk_create(
+        SwitchZone(
+            room=twin,
+            letter=zone.letter,
+            purpose=zone.purpose,
+            control=zone.control,
+            control_type_id=zone.control_type_id,
+            box=zone.box,
+            place=zone.place,
+        )
+        for zone in room.switch_zones.all()
+    )
+    for wiring in SpeakerWiring.objects.filter(room=room):
+        wiring.pk, wiring.room, wiring._state.adding = None, twin, True
+        wiring.save()
 
 
 def _visit_to_copy(room):

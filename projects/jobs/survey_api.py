@@ -7,7 +7,7 @@ from rest_framework.response import Response
 
 from projects.jobs import queries, services
 from projects.jobs.counts_form import MOST_COUNTS, CountsForm
-from projects.jobs.models import Held, Instrument, LaserEdge, SideChoice, Subject, Surface, SurveyKind, WirePoint
+from projects.jobs.models import ROOM_POINTS, Held, Instrument, LaserEdge, SideChoice, Subject, Surface, SurveyKind
 from projects.jobs.survey_forms import MOST_LAYERS, BuildUpForm, MeasurementForm
 from projects.jobs.tape_words import all_visits
 from projects.platform.api.bodies import ID, Body, Path
@@ -41,7 +41,7 @@ def _count_paths() -> dict[str, Path]:
     for n in range(MOST_COUNTS):
         for box, what in (("type", "fixture_type"), ("zone", "zone"), ("count", "count")):
             paths[f"{box}_{n + 1}"] = ("counts", n, what)
-    for point in WirePoint.What:
+    for point in ROOM_POINTS:
         for what in POINT_PARTS:
             paths[f"{point.value}_{what}"] = ("wire_points", point.value, what)
     return paths
@@ -49,7 +49,7 @@ def _count_paths() -> dict[str, Path]:
 
 def _count_needs():
     needs = {f"{box}_{n}": f"type_{n}" for box in ("zone", "count") for n in range(1, MOST_COUNTS + 1)}
-    return needs | {f"{point.value}_beyond": f"{point.value}_height" for point in WirePoint.What}
+    return needs | {f"{point.value}_beyond": f"{point.value}_height" for point in ROOM_POINTS}
 
 
 POINT_PARTS = ("from_left", "from_door", "height", "beyond")
@@ -64,7 +64,7 @@ def _count_fields():
         fields[f"count_{n}"] = forms.IntegerField(
             label="How many; none: as the spacing limit asks", required=False, min_value=0, max_value=400
         )
-    for point in WirePoint.What:
+    for point in ROOM_POINTS:
         for what in POINT_PARTS:
             fields[f"{point.value}_{what}"] = LengthFormField(required=False)
     return fields
@@ -189,6 +189,7 @@ def show_counts(room):
         "wire_points": {
             point.what: {part: shown(getattr(point, part), tape) for part in POINT_PARTS}
             for point in room.wire_points.all()
+            if point.what in ROOM_POINTS and not point.zone
         },
     }
 

@@ -405,7 +405,7 @@ def test_no_word_of_a_solver_and_no_promise_is_read(lead, room, next_door):
         ("framing_to_suit", {}, 18),
         ("lid", {}, 18),
         ("task_lines", {"task": "graze", "wall": "far", "look": "1"}, 18),
-        ("next_door", None, 34),
+        ("next_door", None, 38),
     ],
 )
 def test_a_page_asks_the_database_a_fixed_number_of_questions(

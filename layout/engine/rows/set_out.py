@@ -15,7 +15,7 @@ from layout.engine.pins import Moved
 from layout.engine.rows.lines import mirrored_tick, on_a_tick
 from layout.engine.rows.wish import Wish
 
-LIGHTS_ZONE = "A"  # until somebody draws zones, all lights are on one switch leg
+LIGHTS_ZONE = "A"  # until somebody says which light is on which switch: layout.engine.switching
 
 Place = tuple[int, Length, Length]  # row, along, across
 Snap = Callable[[Distance, frozenset[Length]], Length]  # onto a tile's middle, past those that are taken

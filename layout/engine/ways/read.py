@@ -103,8 +103,15 @@ def ceiling_of(layout: RoomLayout, asked: Ceiling | None = None) -> Ceiling:
 
 def _in_wings(layout: RoomLayout) -> frozenset[str]:
     columns, rows = layout.arrangement.columns, layout.arrangement.rows
-    wings = {zone.zone.name for zone in layout.zones if (zone.columns, zone.rows) != (columns, rows)}
-    return frozenset(mark.id for mark in layout.arrangement.marks if mark.zone in wings)
+    wings = {
+        row
+        for zone in layout.zones
+        if (zone.columns, zone.rows) != (columns, rows)
+        for row in range(zone.rows_before + 1, zone.rows_before + 1 + len(zone.rows))
+    }
+    return frozenset(
+        mark.id for mark in layout.arrangement.marks if mark.kind is Kind.LIGHT and mark.row in wings
+    )
 
 
 def _legal(layout: RoomLayout, kind: Kind, asked: Ceiling | None) -> Legal:

@@ -110,6 +110,7 @@ class Through:
 
 
 CONDUCTORS_TO_A_LIGHT = 2
+ONE_FOOT, TWO_FEET = feet(1), feet(2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,8 +240,8 @@ class Allowances:
     feed_make_up: Length  # the homerun's end at the switch
     speaker_loop: Length
     rack_loop: Length
-    control_make_up: Length = feet(1)
-    whip: Length = feet(2)
+    control_make_up: Length = ONE_FOOT
+    whip: Length = TWO_FEET
 
 
 @dataclass(frozen=True, slots=True)
