@@ -116,7 +116,9 @@ def chain(drops: Iterable[Drop], rows_run: Axis, start: Point | None = None) -> 
     """
     given = by_id(drops)
     xy = [_xy(drop.at) for drop in given]
-    return tuple(given[index] for index in ordered(given, rows_run, *distances(xy, _xy(start) if start else None)).order)
+    return tuple(
+        given[index] for index in ordered(given, rows_run, *distances(xy, _xy(start) if start else None)).order
+    )
 
 
 def ordered(

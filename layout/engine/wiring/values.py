@@ -210,8 +210,8 @@ RunKey = tuple[str, str, str, str]
 
 def run_key(kind: RunKind, from_id: str, to_id: str, circuit: str = "") -> RunKey:
     """The same for a run and for one the other way. Circuits tell apart what may run twice between two boxes."""
-    ends = sorted((from_id, to_id))
-    return (kind.value, *ends, circuit if kind in (RunKind.HOMERUN, RunKind.SWITCH_FEED) else "")
+    one, other = sorted((from_id, to_id))
+    return (kind.value, one, other, circuit if kind in (RunKind.HOMERUN, RunKind.SWITCH_FEED) else "")
 
 
 @dataclass(frozen=True, slots=True)
