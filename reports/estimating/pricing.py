@@ -77,15 +77,25 @@ def purchase(
     Raises PricingError for a pack of length where pieces are bought, or the other way round.
     """
     sizes = [Size(_size(item, pack.size, cable_unit), pack.price) for pack in item.packs]
-    if pieces and len(pieces) <= MOST_PIECES and max(pieces) <= max(size.size for size in sizes):
-        plan = reels.plan(pieces, [reels.Pack(size.size, size.price) for size in sizes])
-        counted: dict[Size, int] = {}
-        for reel in plan.reels:
-            size = Size(reel.length, reel.price if reel.price is not None else NOTHING)
-            counted[size] = counted.get(size, 0) + 1
-        if sum((size.size * count for size, count in counted.items()), start=Fraction(0)) >= order:
-            return Purchase(_bought(sorted(counted.items(), key=lambda each: -each[0].size)), True)
+    plan = _cut(pieces, sizes)
+    if plan and sum((size.size * count for size, count in plan), start=Fraction(0)) >= order:
+        return Purchase(_bought(plan), True)
     return Purchase(_bought(least_cost(order, sizes).packs), False)
+
+
+def _cut(pieces: Sequence[Fraction], sizes: Sequence[Size]) -> list[tuple[Size, int]]:
+    """Reels to cut the pieces from; none where the pieces aren't known, or one is longer than any reel."""
+    if not 0 < len(pieces) <= MOST_PIECES:
+        return []
+    try:
+        plan = reels.plan(pieces, [reels.Pack(size.size, size.price) for size in sizes])
+    except reels.ReelError:
+        return []
+    counted: dict[Size, int] = {}
+    for reel in plan.reels:
+        size = Size(reel.length, reel.price if reel.price is not None else NOTHING)
+        counted[size] = counted.get(size, 0) + 1
+    return sorted(counted.items(), key=lambda each: -each[0].size)
 
 
 def _size(item: ItemPrice, size: int | Length, cable_unit: Length) -> Fraction:
