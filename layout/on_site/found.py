@@ -106,9 +106,18 @@ def _marks_to_keep(room, draft):
     decided = models.Q(from_site=False) | models.Q(approved_at__isnull=False)
     revision = room.revisions.filter(decided).order_by("-number").first()
     if revision is not None:
-        return {mark.ident: (mark.along, mark.across) for mark in revision.marks.all()}
-    layout = lay_out(inputs_of(room, draft))
-    return {mark.id: (mark.along, mark.across) for mark in layout.arrangement.marks}
+        return _by_place(revision.marks.all())
+    return _by_place(lay_out(inputs_of(room, draft)).arrangement.marks)
+
+
+def _by_place(marks):
+    """Where each mark stands, by its kind, its row and which of its row it is: on another switch it has another ID."""
+    found, in_row = {}, {}
+    for mark in marks:
+        row = mark.kind, mark.row
+        in_row[row] = in_row.get(row, 0) + 1
+        found[*row, in_row[row]] = (mark.along, mark.across)
+    return found
 
 
 def _steps(room, draft, layout):
@@ -138,7 +147,7 @@ def _within(before, layout, draft) -> bool:
 
 def how_far(before, layout) -> tuple[Distance, Distance] | None:
     """The farthest any mark stands from where it was, along and across; None where there are other marks now."""
-    after = {mark.id: (mark.along, mark.across) for mark in layout.arrangement.marks}
+    after = _by_place(layout.arrangement.marks)
     if after.keys() != before.keys():
         return None
     moves = [(abs(after[one][0] - at[0]), abs(after[one][1] - at[1])) for one, at in before.items()]

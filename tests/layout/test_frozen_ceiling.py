@@ -16,6 +16,7 @@ from layout.engine.pins import Line, Moved, Pin
 from layout.engine.room import AxisSurvey, Fitting, RoomInputs, lay_out
 from layout.engine.rows.arrange import Mode
 from layout.engine.stacks import SideBuildUp
+from layout.engine.switching import Switched
 
 
 def survey(size):
@@ -67,6 +68,7 @@ FULL = replace(
     rows_of=Kind.SPEAKER,
     speaker_rows=(2,),
     speakers_between=(1,),
+    switched=(Switched(1, 2, "B"),),
 )  # fmt: skip
 
 
