@@ -54,6 +54,7 @@ from projects.jobs.models import (
 )
 from projects.platform.permissions import Role
 from projects.work.models import Work
+from reports.bids.models import Bid, BidLine, BidRevision, ClientLink, ShopTexts, TrueUp
 from reports.models import CardCopy
 from reports.prices.models import (
     ColumnMeaning,
@@ -67,6 +68,7 @@ from reports.prices.models import (
     Price,
     PriceImport,
 )
+from reports.takeoffs.models import AskedItem, DeviceFeet, RoomLines, RulesVersion, Takeoff
 from reports.wiring.models import HandRun, Pull, Reel
 from tests.work import kinds  # noqa: F401  registers the kinds of work that tests know
 
@@ -522,6 +524,73 @@ class WorkFactory(DjangoModelFactory):
     asked_by = SubFactory(MemberFactory, shop=SelfAttribute("..shop"))
 
 
+class BidFactory(Below):
+    class Meta:
+        model = Bid
+
+    _above = "job"
+    job = SubFactory(JobFactory)
+    shop = SelfAttribute("job.shop")
+    number = Sequence(lambda n: f"B-{n}")
+
+
+class BidRevisionFactory(Below):
+    """The bid's next letter, a draft that nobody has filled in."""
+
+    class Meta:
+        model = BidRevision
+
+    _above = "bid__job"
+    bid = SubFactory(BidFactory)
+    shop = SelfAttribute("bid.shop")
+    number = LazyAttribute(lambda revision: revision.bid.revisions.count() + 1)
+
+
+class BidLineFactory(Below):
+    class Meta:
+        model = BidLine
+
+    _above = "revision__bid__job"
+    revision = SubFactory(BidRevisionFactory)
+    shop = SelfAttribute("revision.shop")
+    kind = "work"
+    words = "Lights and cable"
+    material = Decimal("6200.00")
+
+
+class TrueUpFactory(Below):
+    class Meta:
+        model = TrueUp
+
+    _above = "revision__bid__job"
+    revision = SubFactory(BidRevisionFactory)
+    shop = SelfAttribute("revision.shop")
+    key = "fixtures"
+    chosen = Decimal("45.50")
+    at = NOON
+
+
+class ClientLinkFactory(Below):
+    """To a revision nobody has sent."""
+
+    class Meta:
+        model = ClientLink
+
+    _above = "bid_revision__bid__job"
+    bid_revision = SubFactory(BidRevisionFactory)
+    shop = SelfAttribute("bid_revision.shop")
+    digest = "0" * 64
+    expires_on = DAY
+
+
+class ShopTextsFactory(DjangoModelFactory):
+    class Meta:
+        model = ShopTexts
+
+    shop = SubFactory(ShopFactory)
+    exclusions = "Painting"
+
+
 # Every factory by its model, for tests that walk all of them.
 class ItemFactory(DjangoModelFactory):
     """A wire connector, bought by the piece."""
@@ -678,6 +747,60 @@ class PullFactory(Below):
     used = feet(40)
     left_after = feet(210)
     by = SubFactory(MemberFactory, shop=SelfAttribute("..shop"))
+    at = NOON
+
+
+class RulesVersionFactory(DjangoModelFactory):
+    class Meta:
+        model = RulesVersion
+
+    shop = SubFactory(ShopFactory)
+    number = Sequence(lambda n: n + 1)
+    body = "{}"
+    digest = "0" * 64
+    why = "We take four connectors."
+    at = NOON
+
+
+class AskedItemFactory(Below):
+    class Meta:
+        model = AskedItem
+
+    _above = "job"
+    job = SubFactory(JobFactory)
+    item = "light_gasket"
+
+
+class DeviceFeetFactory(Below):
+    class Meta:
+        model = DeviceFeet
+
+    room = SubFactory(RoomFactory)
+    device = "light"
+    each = inches(120)
+
+
+class RoomLinesFactory(Below):
+    class Meta:
+        model = RoomLines
+
+    room = SubFactory(RoomFactory)
+    key = "0" * 64
+    body = ""
+
+
+class TakeoffFactory(Below):
+    class Meta:
+        model = Takeoff
+
+    _above = "job"
+    job = SubFactory(JobFactory)
+    shop = SelfAttribute("job.shop")
+    number = Sequence(lambda n: n + 1)
+    body = "{}"
+    rules = "{}"
+    digest = "0" * 64
+    rooms = 1
     at = NOON
 
 
