@@ -12,7 +12,8 @@ from reports.estimating.rules import allowances, usual_cables
 from reports.estimating.schedule import FixtureFacts, Hole
 from reports.estimating.takeoff import Fixture, RoomContents
 
-BOXED = frozenset({"speaker_back_box", "light_cover"})  # over every hole of a lid that must stay closed to sound
+# Over every hole of a lid that must stay closed to sound.
+BOXED = frozenset({"speaker_back_box", "subwoofer_back_box", "light_cover"})
 
 
 def room_ref(room, revision):
@@ -51,9 +52,13 @@ def facts(revisions):
     ]
 
 
-def room_contents(room, revision):
-    """A room's fixtures and cable runs. Raises nothing: what is not placed is told by the runs."""
-    rules = takeoff_rules()
+def room_contents(room, revision, rules=None):
+    """A room's fixtures and cable runs, by these rules (else the program's own). What is not placed is told by the runs.
+
+    Raises NotAsIssued.
+    """
+    rules = rules or takeoff_rules()
+    layout = thawed(revision)
     fixtures = tuple(
         Fixture(
             mark.ident,
@@ -62,17 +67,17 @@ def room_contents(room, revision):
             mark.fixture_type.name,
             mark.fixture_type.install,
             mark.zone,
+            at=_on_plan(mark, layout),
         )
         for mark in revision.marks.all()
     )
-    wiring = room_runs(_wiring(room, revision), usual_cables(rules), allowances(rules))
+    wiring = room_runs(_wiring(room, revision, layout), usual_cables(rules), allowances(rules))
     pull = "remodel" if fixtures and all(fixture.install == "old_work" for fixture in fixtures) else "open"
     asked = BOXED if room.ceiling_system == "isolated" else frozenset()
     return RoomContents(room.name, fixtures, wiring, pull, asked)
 
 
-def _wiring(room, revision):
-    layout = thawed(revision)
+def _wiring(room, revision, layout):
     drops = {Kind.LIGHT: {}, Kind.SPEAKER: {"": []}, Kind.SUBWOOFER: {"": []}}
     for mark in revision.marks.all():
         drops[Kind(mark.kind)].setdefault(mark.zone, []).append(Drop(mark.ident, _on_plan(mark, layout), mark.row))
