@@ -53,7 +53,7 @@ def facts(revisions):
 
 
 def room_contents(room, revision, rules=None):
-    """A room's fixtures and cable runs, by these rules (else the program's own). What is not placed is told by the runs.
+    """A room's fixtures and cable runs, by these rules, else the program's own. Runs tell what is not placed.
 
     Raises NotAsIssued.
     """
