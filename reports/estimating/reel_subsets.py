@@ -18,7 +18,8 @@ def by_subsets(pieces: Sequence[int], kinds: Sequence[Kind], opened: Sequence[in
     every = (1 << len(pieces)) - 1
     sums = _sums(pieces)
     finer = sums[every] + 1  # among equal purchases, the one that takes most from opened reels
-    never = finer * (sum(kind.weight for kind in kinds) + 1) * (len(pieces) + 1)
+    most = finer * max((kind.weight for kind in kinds), default=0) * len(pieces)  # a reel for every piece
+    never = 2 * (most + finer)
     least = [never] * (every + 1)
     least[0] = 0
     bought: _Split = [(0, 0)] * (every + 1)
@@ -40,7 +41,7 @@ def by_subsets(pieces: Sequence[int], kinds: Sequence[Kind], opened: Sequence[in
     for place, left in sorted(enumerate(opened), key=lambda each: each[1]):
         least, taken = _with_opened(left, least, sums)
         layers.append((place, taken))
-    if least[every] >= never // 2:
+    if least[every] > most:
         return None
     return _bins(every, layers, bought, kinds, opened, sums)
 

@@ -156,6 +156,22 @@ def test_what_is_not_proved_is_bounded(pieces):
     assert found.lower_bound >= Decimal(sum(pieces) * 139) / 250 - Decimal("0.01")
 
 
+@settings(max_examples=25)
+@given(
+    st.lists(st.integers(1, 60), min_size=1, max_size=6),
+    st.dictionaries(st.integers(60, 200), st.integers(0, 90), min_size=1, max_size=3),
+)
+def test_whatever_packs_there_are(pieces, prices):
+    """One kind alone, a long one cheaper than a short one, one for nothing."""
+    packs = [Pack(length, Decimal(price)) for length, price in prices.items()]
+    found = plan(pieces, packs)
+    assert (found.cost, found.leftover) == least_by_hand(pieces, packs)
+
+
+def test_two_pieces_too_long_to_share_take_a_reel_each():
+    assert plan([60, 60], [Pack(100, Decimal("50"))]).cost == 100
+
+
 def test_sixteenths_stay_exact():
     found = plan([Fraction(99 * 16 + 15, 16), Fraction(1, 16)], COILS)
     assert (found.cost, found.leftover) == (Decimal("66.00"), 0)
