@@ -1,16 +1,14 @@
 """From revisions and their rooms to what the schedule, takeoff and checklist are counted from. No counting here."""
 
-from layout.engine.lengths import ZERO
-from layout.engine.marks import Axis, Kind, Side
-from layout.engine.room import RoomLayout
-from layout.engine.wiring.chain import Drop, Point
-from layout.engine.wiring.runs import Outlet, RoomWiring, Zone, room_runs
+from layout.engine.marks import Kind
+from layout.engine.wiring.runs import room_runs
 from layout.services import thawed
 from projects.catalogue.tables import takeoff_rules
 from reports.documents.head import Head, RoomRef
 from reports.estimating.rules import allowances, usual_cables
 from reports.estimating.schedule import FixtureFacts, Hole
 from reports.estimating.takeoff import Fixture, RoomContents
+from reports.wired import on_plan, room_wiring
 
 # Over every hole of a lid that must stay closed to sound.
 BOXED = frozenset({"speaker_back_box", "subwoofer_back_box", "light_cover"})
@@ -67,55 +65,14 @@ def room_contents(room, revision, rules=None):
             mark.fixture_type.name,
             mark.fixture_type.install,
             mark.zone,
-            at=_on_plan(mark, layout),
+            at=on_plan(mark, layout),
         )
         for mark in revision.marks.all()
     )
-    wiring = room_runs(_wiring(room, revision, layout), usual_cables(rules), allowances(rules))
+    wiring = room_runs(room_wiring(room, revision, layout), usual_cables(rules), allowances(rules))
     pull = "remodel" if fixtures and all(fixture.install == "old_work" for fixture in fixtures) else "open"
     asked = BOXED if room.ceiling_system == "isolated" else frozenset()
     return RoomContents(room.name, fixtures, wiring, pull, asked)
-
-
-def _wiring(room, revision, layout):
-    drops = {Kind.LIGHT: {}, Kind.SPEAKER: {"": []}, Kind.SUBWOOFER: {"": []}}
-    for mark in revision.marks.all():
-        drops[Kind(mark.kind)].setdefault(mark.zone, []).append(Drop(mark.ident, _on_plan(mark, layout), mark.row))
-    points = {point.what: _outlet(point) for point in room.wire_points.all()}
-    switch, panel, rack = points.get("switch"), points.get("panel"), points.get("rack")
-    return RoomWiring(
-        ceiling=revision.finished_height,
-        rows_run=layout.inputs.orientation.rows_run,
-        zones=tuple(Zone(letter, tuple(lights), switch) for letter, lights in drops[Kind.LIGHT].items()),
-        speakers=tuple(
-            drop for kind in (Kind.SPEAKER, Kind.SUBWOOFER) for some in drops[kind].values() for drop in some
-        ),
-        panel=panel,
-        rack=rack,
-    )
-
-
-def _outlet(point):
-    return Outlet(point.what, Point(point.from_left, point.from_door), point.height, point.beyond)
-
-
-def _on_plan(mark, layout: RoomLayout):
-    """A mark from the left and door framing, where wire points are pulled from; from the finish if that is unknown."""
-    turn = layout.inputs.orientation
-    x, y = turn.plan_xy(mark.along, mark.across, layout.wide.datums.ceiling, layout.deep.datums.ceiling)
-    return Point(
-        (x + _low_offset(layout, Axis.LEFT_RIGHT)).exact(),
-        (y + _low_offset(layout, Axis.DOOR_FAR)).exact(),
-    )
-
-
-def _low_offset(layout, axis):
-    result = layout.wide if axis is Axis.LEFT_RIGHT else layout.deep
-    starts_low = layout.inputs.orientation.zero_side(axis) in (Side.LEFT, Side.DOOR)
-    datums = result.datums
-    offset = datums.start_offset if starts_low else datums.end_offset
-    gap = datums.start_gap if starts_low else datums.end_gap
-    return gap if offset is None else offset or ZERO
 
 
 def conditions(room, revision):

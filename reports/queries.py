@@ -43,10 +43,12 @@ def laid_rooms(job):
     rooms = (
         Room.objects.of(job.shop_id)
         .filter(pk__in=newest)
-        .select_related("job__shop", "shop", "draft")
+        .select_related("job__shop", "shop", "draft", "speaker_wiring")
         .prefetch_related(
             "layers",
             "wire_points",
+            "switch_zones__circuit",
+            "hand_runs",
             Prefetch("ways_taken", WayTaken.objects.select_related("by__user")),
             Prefetch("measurement_sets", MeasurementSet.objects.prefetch_related("readings")),
             Prefetch(
