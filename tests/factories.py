@@ -786,7 +786,7 @@ class RoomLinesFactory(Below):
 
     room = SubFactory(RoomFactory)
     key = "0" * 64
-    body = ""
+    brief = body = ""
 
 
 class TakeoffFactory(Below):

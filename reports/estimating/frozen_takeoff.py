@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, is_dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any, TypeVar
 
 import cattrs
@@ -116,33 +117,41 @@ def _number(value: Fraction) -> int | str:
     return int(value) if value.denominator == 1 else str(value)
 
 
-def _distance(value: Any) -> Distance:
-    return Distance(Fraction(value)) + nanometers(0)
+@lru_cache(maxsize=1 << 15)
+def fraction(value: int | str) -> Fraction:
+    """Kept because a job says '1', '2' and '3' ten thousand times over."""
+    return Fraction(value)
 
 
-def _quantity(value: Any) -> Fraction | Distance:
+@lru_cache(maxsize=1 << 15)
+def length(value: int | str) -> Distance:
+    """From whole nanometers, or 'n/d' of them."""
+    return nanometers(value) if isinstance(value, int) else Distance(Fraction(value))
+
+
+def quantity(value: Any) -> Fraction | Distance:
     """Pieces as they stand, a length marked by its unit: {'nm': ...}."""
-    return _distance(value["nm"]) if isinstance(value, dict) else Fraction(value)
+    return length(value["nm"]) if isinstance(value, dict) else fraction(value)
 
 
-def _quantity_out(value: Fraction | Distance) -> Any:
+def quantity_out(value: Fraction | Distance) -> Any:
     return {"nm": _number(value.nm)} if isinstance(value, Distance) else str(value)
 
 
+# Of hooks that fit, the one registered last is taken: those for single kinds stand after the one for all dataclasses.
 _converter = cattrs.Converter(detailed_validation=False)
-_converter.register_unstructure_hook_func(lambda kind: kind in (Length, Distance), lambda value: _number(value.nm))
-_converter.register_structure_hook_func(lambda kind: kind is Length, lambda value, _: nanometers(value))
-_converter.register_structure_hook_func(lambda kind: kind is Distance, lambda value, _: _distance(value))
-_converter.register_unstructure_hook_func(lambda kind: kind is Fraction, str)
-_converter.register_structure_hook_func(lambda kind: kind is Fraction, lambda value, _: Fraction(value))
-_converter.register_unstructure_hook_func(lambda kind: kind is Decimal, str)
-_converter.register_structure_hook_func(lambda kind: kind is Decimal, lambda value, _: Decimal(value))
-_converter.register_unstructure_hook_func(lambda kind: kind is dt.date, lambda value: value.isoformat())
-_converter.register_structure_hook_func(lambda kind: kind is dt.date, lambda value, _: dt.date.fromisoformat(value))
-_converter.register_unstructure_hook_func(lambda kind: kind == Fraction | Distance, _quantity_out)
-_converter.register_structure_hook_func(lambda kind: kind == Fraction | Distance, lambda value, _: _quantity(value))
 _converter.register_unstructure_hook_factory(
     is_dataclass,
     lambda kind: make_dict_unstructure_fn(kind, _converter, _cattrs_omit_if_default=True),
 )
 _converter.register_structure_hook_factory(is_dataclass, lambda kind: make_dict_structure_fn(kind, _converter))
+_converter.register_unstructure_hook_func(lambda kind: kind in (Length, Distance), lambda value: _number(value.nm))
+_converter.register_structure_hook_func(lambda kind: kind in (Length, Distance), lambda value, _: length(value))
+_converter.register_unstructure_hook_func(lambda kind: kind is Fraction, str)
+_converter.register_structure_hook_func(lambda kind: kind is Fraction, lambda value, _: fraction(value))
+_converter.register_unstructure_hook_func(lambda kind: kind is Decimal, str)
+_converter.register_structure_hook_func(lambda kind: kind is Decimal, lambda value, _: Decimal(value))
+_converter.register_unstructure_hook_func(lambda kind: kind is dt.date, lambda value: value.isoformat())
+_converter.register_structure_hook_func(lambda kind: kind is dt.date, lambda value, _: dt.date.fromisoformat(value))
+_converter.register_unstructure_hook_func(lambda kind: kind == Fraction | Distance, quantity_out)
+_converter.register_structure_hook_func(lambda kind: kind == Fraction | Distance, lambda value, _: quantity(value))

@@ -15,6 +15,7 @@ from layout.models import LayoutRevision
 from projects.catalogue.tables import takeoff_rules
 from projects.jobs.models import Room
 from reports.contents import BOXED, room_contents
+from reports.estimating.brief_lines import brief_from_text, brief_to_text
 from reports.estimating.counted import CountedJob, CountedRoom, marks_of
 from reports.estimating.frozen_takeoff import room_from_text, room_to_text
 from reports.estimating.takeoff import Basis, CableByCount, Fixture, RoomContents, job_takeoff, room_takeoff
@@ -31,19 +32,20 @@ def rooms_of(job):
     return job.rooms.filter(cancelled=False)
 
 
-def count_job(job):
+def count_job(job, *, brief=False):
     """Every room of a job that is laid out or counted, and their sum, by the shop's rules: a CountedJob.
 
+    brief: the rooms' quantities alone, without reasons, runs and marks: enough for every sum, and quick for thousands.
     Raises NotAsIssued for a revision that no longer comes out as it was issued.
     """
     rules = rules_of(job.shop)
-    rooms, left_out = counted_rooms(job)
+    rooms, left_out = counted_rooms(job, brief=brief)
     asked = frozenset(AskedItem.objects.filter(job=job, room=None).values_list("item", flat=True))
     summed = job_takeoff([room.takeoff for room in rooms], rules, job.tape.unit, asked)
     return CountedJob(tuple(rooms), summed, rules.version, tuple(left_out))
 
 
-def counted_rooms(job, only=None):
+def counted_rooms(job, only=None, *, brief=False):
     """(the rooms, in the order they were entered; the names of those with neither layout nor counts).
 
     only: pks of rooms, instead of all.
@@ -51,12 +53,10 @@ def counted_rooms(job, only=None):
     rooms = rooms_of(job) if only is None else rooms_of(job).filter(pk__in=only)
     names = dict(rooms.order_by("pk").values_list("pk", "name"))
     keys = keys_of(job, rooms, body_of(job.shop)[1])
-    kept = {
-        room_id: body
-        for room_id, key, body in RoomLines.objects.filter(room__in=rooms).values_list("room_id", "key", "body")
-        if keys.get(room_id) == key
-    }
-    found = {room_id: room_from_text(body) for room_id, body in kept.items() if body}
+    rows = RoomLines.objects.filter(room__in=rooms).values_list("room_id", "key", "brief" if brief else "body")
+    kept = {room_id: text for room_id, key, text in rows if keys.get(room_id) == key}
+    read = brief_from_text if brief else room_from_text
+    found = {room_id: read(text) for room_id, text in kept.items() if text}
     stale = [room_id for room_id in names if room_id not in kept]
     for start in range(0, len(stale), AT_ONCE):
         found |= count_again(job, stale[start : start + AT_ONCE], keys)
@@ -179,20 +179,30 @@ def _rooms(job, room_ids):
     )
 
 
-CONTENTS = ("wire_points", "switch_zones__control_type", "switch_zones__circuit")  # what room_contents reads of a room
+# What room_contents reads of a room.
+CONTENTS = ("wire_points", "hand_runs", "speaker_wiring", "switch_zones__control_type", "switch_zones__circuit")
 
 
 def _keep(found, keys):
     """So that the next reader need not count. A store that can't be written to now costs time, nothing else."""
     rows = [
-        RoomLines(room_id=room_id, key=keys[room_id], body=room_to_text(room) if room else "")
+        RoomLines(
+            room_id=room_id,
+            key=keys[room_id],
+            brief=brief_to_text(room) if room else "",
+            body=room_to_text(room) if room else "",
+        )
         for room_id, room in found.items()
         if room_id in keys
     ]
     try:
         with transaction.atomic():
             RoomLines.objects.bulk_create(
-                rows, batch_size=100, update_conflicts=True, unique_fields=["room"], update_fields=["key", "body"]
+                rows,
+                batch_size=100,
+                update_conflicts=True,
+                unique_fields=["room"],
+                update_fields=["key", "brief", "body"],
             )
     except DatabaseError:
         return

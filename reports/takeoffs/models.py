@@ -104,6 +104,7 @@ class RoomLines(models.Model):
 
     room = models.OneToOneField(Room, on_delete=models.CASCADE, related_name="kept_lines")
     key = models.CharField(max_length=64)
+    brief = models.TextField()  # its quantities alone; empty: nothing to count
     body = models.TextField()  # canonical JSON of the counted room
 
     class Meta:

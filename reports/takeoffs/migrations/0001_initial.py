@@ -46,6 +46,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('key', models.CharField(max_length=64)),
+                ('brief', models.TextField()),
                 ('body', models.TextField()),
                 ('room', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='kept_lines', to='jobs.room')),
             ],
