@@ -36,6 +36,7 @@ class Part(StrEnum):
     CONTROL_DROP = "control_drop"
     FLOORS = "floors"  # floor to floor, where the panel or rack is a story lower
     BEYOND = "beyond"
+    WHIP = "whip"  # from a separate box to its light
     LIGHT_MAKE_UP = "light_make_up"
     SWITCH_MAKE_UP = "switch_make_up"
     PANEL_MAKE_UP = "panel_make_up"
@@ -303,7 +304,7 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Missing:
-    """What to enter, and what waits for it: zone letters, speaker IDs for a rack, box IDs for a way."""
+    """What to enter, and what waits for it: zone letters, speaker IDs for a rack, for a way what it would reach."""
 
     lacks: Lacks
     waits: tuple[str, ...]
@@ -328,16 +329,21 @@ class SeparateBox:
 class Ordered:
     """How good an order of lights, switches or speakers is, paths only.
 
-    of: 'zone A', 'circuit 1', 'speakers L1'. length: of the order taken. least: nothing is shorter than this.
-    exact: no order is shorter than `best`. best: the shortest found, shorter than `length` only when set by hand.
+    what, name: 'zone' and its letter, 'circuit' and its name, 'speakers' and their line's ID. length: of the order
+    taken. best: of the shortest found, below `length` only where a person set the order. least: no order is shorter.
     """
 
-    of: str
+    what: str
+    name: str
     order: tuple[str, ...]
     length: Distance
     best: Distance
     least: Distance
-    exact: bool
+
+    @property
+    def exact(self) -> bool:
+        """No order is shorter than `best`."""
+        return self.best == self.least
 
     @property
     def gap_percent(self) -> float:
