@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from layout.engine.lengths import ZERO, Distance, Unit
-from layout.engine.wiring.runs import Lacks, Missing, Part, Run, RunKind
+from layout.engine.wiring.values import Lacks, Missing, Note, Part, Run, RunKind
 from reports.documents.head import Head, RoomRef, amount, cable_unit
 from reports.estimating.takeoff import JobLine, JobTakeoff, Line, Quantity, RoomTakeoff, Why
 
@@ -52,30 +52,55 @@ RUNS = {
     RunKind.SWITCH_LEG: gettext_lazy("switch leg"),
     RunKind.HOP: gettext_lazy("light to light"),
     RunKind.SWITCH_FEED: gettext_lazy("switch to switch"),
+    RunKind.THREE_WAY: gettext_lazy("3-way to 3-way"),
     RunKind.HOMERUN: gettext_lazy("homerun"),
+    RunKind.WHIP: gettext_lazy("box to its light"),
     RunKind.SPEAKER: gettext_lazy("speaker run"),
+    RunKind.SPEAKER_LINE: gettext_lazy("speaker line"),
+    RunKind.CONTROL_FEED: gettext_lazy("rack to speaker control"),
 }
 PARTS = {
     Part.PATH: gettext_lazy("along the framing"),
+    Part.DETOUR: gettext_lazy("around what stands in the way"),
+    Part.WHIP: gettext_lazy("from the box to its light"),
+    Part.DETOUR: gettext_lazy("around what is in the way"),
     Part.SWITCH_DROP: gettext_lazy("drop to the switch"),
     Part.PANEL_DROP: gettext_lazy("drop to the panel"),
     Part.RACK_DROP: gettext_lazy("drop to the rack"),
+    Part.CONTROL_DROP: gettext_lazy("drop to the speaker control"),
+    Part.FLOORS: gettext_lazy("floor to floor"),
+    Part.CONTROL_DROP: gettext_lazy("drop to the control"),
+    Part.FLOORS: gettext_lazy("floor to floor"),
     Part.BEYOND: gettext_lazy("past that point, out of the room"),
+    Part.WHIP: gettext_lazy("whip"),
     Part.LIGHT_MAKE_UP: gettext_lazy("make-up at lights"),
     Part.SWITCH_MAKE_UP: gettext_lazy("make-up at switches"),
     Part.PANEL_MAKE_UP: gettext_lazy("make-up in the panel"),
     Part.FEED_MAKE_UP: gettext_lazy("make-up at the switch end"),
+    Part.CONTROL_MAKE_UP: gettext_lazy("make-up at the speaker control"),
+    Part.CONTROL_MAKE_UP: gettext_lazy("make-up at the control"),
     Part.SPEAKER_LOOP: gettext_lazy("loop at the speaker"),
     Part.RACK_LOOP: gettext_lazy("loop at the rack"),
 }
 ROOMS_NAMED = 4  # more than this and a line's note is longer than the line
-DROPS = (Part.SWITCH_DROP, Part.PANEL_DROP, Part.RACK_DROP)
-PATHS = (Part.PATH, Part.BEYOND)
+DROPS = (Part.SWITCH_DROP, Part.PANEL_DROP, Part.RACK_DROP, Part.CONTROL_DROP, Part.FLOORS)
+PATHS = (Part.PATH, Part.DETOUR, Part.WHIP, Part.BEYOND)
+NOTES = {
+    Note.THROUGH_NOT_VERIFIED: gettext_lazy(
+        "Passes through a fixture's own box: not verified, no through-wiring label is on file. "
+        "Read the label, or join in an accessible box beside it."
+    ),
+    Note.AT_SEPARATE_BOX: gettext_lazy("Joined in an accessible box of its own: the label takes no more cables."),
+}
 LACKS = {
     Lacks.SWITCH: gettext_lazy("Switch of zone %(waits)s not placed: enter it to count its leg and what feeds it."),
     Lacks.HEIGHT: gettext_lazy("Ceiling height not taped: enter it to count every run that drops down a wall."),
     Lacks.PANEL: gettext_lazy("Panel not placed: enter it to count the homerun."),
     Lacks.RACK: gettext_lazy("Rack not placed: enter it to count the runs of %(waits)s."),
+    Lacks.CONTROL: gettext_lazy("Volume control not placed: enter it to count the runs of %(waits)s."),
+    Lacks.WAY: gettext_lazy("No way for cable past what is in the way: %(waits)s. Set the feet of that run by hand."),
+    Lacks.CONTROL: gettext_lazy("Speaker control not placed: enter it to count the runs of %(waits)s."),
+    Lacks.WAY: gettext_lazy("No way around what stands overhead for %(waits)s: set that run by hand."),
 }
 
 
