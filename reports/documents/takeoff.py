@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy
 from layout.engine.lengths import ZERO, Distance, Unit
 from layout.engine.wiring.values import Lacks, Missing, Note, Part, Run, RunKind
 from reports.documents.head import Head, RoomRef, amount, cable_unit
-from reports.estimating.takeoff import JobLine, JobTakeoff, Line, Quantity, RoomTakeoff, Why
+from reports.estimating.takeoff import JobLine, JobTakeoff, Line, Quantity, RoomTakeoff, Rounding, Why
 
 CATEGORIES = {
     "fixtures": gettext_lazy("Lights and speakers"),
@@ -82,6 +82,13 @@ PARTS = {
     Part.SPEAKER_LOOP: gettext_lazy("loop at the speaker"),
     Part.RACK_LOOP: gettext_lazy("loop at the rack"),
 }
+ROUNDED = {
+    Rounding.JOB: gettext_lazy("Rooms are added up exactly, then each line is rounded up once. Spares are in the order."),
+    Rounding.ROOM: gettext_lazy("Each room is rounded up, then the rooms are added up. Spares are in the order."),
+    Rounding.ORDER: gettext_lazy(
+        "Rooms are added up exactly. What is ordered is rounded up when it is ordered; spares are in it."
+    ),
+}
 ROOMS_NAMED = 4  # more than this and a line's note is longer than the line
 DROPS = (Part.SWITCH_DROP, Part.PANEL_DROP, Part.RACK_DROP, Part.CONTROL_DROP, Part.FLOORS)
 PATHS = (Part.PATH, Part.DETOUR, Part.WHIP, Part.BEYOND)
@@ -112,6 +119,7 @@ class TakeoffPaper:
     job: JobTakeoff | None
     rooms: tuple[tuple[RoomRef, RoomTakeoff], ...]
     unit: Unit
+    left_out: tuple[str, ...] = ()  # rooms with neither layout nor counts
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +141,7 @@ class Row:
     spares: str = ""
     order: str = ""
     by_room: tuple[tuple[str, str], ...] = ()
+    counted: bool = False  # some of it rests on counts alone
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,15 +190,18 @@ def body(paper: TakeoffPaper) -> str:
             "missing": [(room, _missing(missing)) for room, missing in paper.job.missing] if paper.job else [],
             "rooms": [_room_part(ref, takeoff, paper.unit) for ref, takeoff in paper.rooms],
             "cable_unit": cable_unit(paper.unit),
+            "counted": paper.job.counted if paper.job else (),
+            "rounded": ROUNDED[paper.job.rounding] if paper.job else "",
+            "left_out": paper.left_out,
         },
     )
 
 
 def _job_groups(job: JobTakeoff, unit: Unit) -> list[Group]:
-    return _grouped(job.lines, lambda line: _job_row(line, unit))
+    return _grouped(job.lines, lambda line: _job_row(job, line, unit))
 
 
-def _job_row(line: JobLine, unit: Unit) -> Row:
+def _job_row(job: JobTakeoff, line: JobLine, unit: Unit) -> Row:
     by_room = tuple((room, amount(quantity, unit)) for room, quantity in line.by_room)
     return Row(
         name=line.name,
@@ -200,6 +212,7 @@ def _job_row(line: JobLine, unit: Unit) -> Row:
         spares=str(line.spares) if line.spares else "",
         order=str(line.order),
         by_room=by_room,
+        counted=bool(job.counted_in(line)),
     )
 
 

@@ -14,25 +14,31 @@ from fractions import Fraction
 from math import ceil
 
 from layout.engine.lengths import ZERO, Distance, Length, Unit, feet, mm
-from layout.engine.wiring.values import Run, RunKey, RunKind, Wiring
-from projects.catalogue.table_values import TakeoffRules
+from layout.engine.wiring.values import Run, RunKey, RunKind
 from reports.estimating.reels import Pack, Reel, ReelError, ReelPlan, plan
+from reports.estimating.takeoff import RoomTakeoff
 
 OUTLETS = frozenset({"switch", "three-way", "panel", "rack", "control"})
 FIRST = (RunKind.HOMERUN, RunKind.SWITCH_FEED, RunKind.THREE_WAY, RunKind.CONTROL_FEED)  # pulled before the lights'
-OPEN_FRAMING = "open"
 WHOLE = {Unit.INCH: feet(1), Unit.MM: mm(500)}  # a piece is cut to the next whole foot, or half meter
 
 
 @dataclass(frozen=True, slots=True)
 class RoomCables:
-    """A room's wiring under its number in the job. pull: how its cable is installed, a key of the waste rules."""
+    """A room's runs under its number in the job. waste: percent by cable, as its takeoff adds it, once."""
 
     number: int
     name: str
-    wiring: Wiring
-    pull: str = OPEN_FRAMING
+    runs: tuple[Run, ...]
+    waste: Mapping[str, Fraction]
     room_id: int = 0
+
+    @classmethod
+    def of(cls, number: int, takeoff: RoomTakeoff, room_id: int = 0) -> RoomCables:
+        lines = [line for line in takeoff.lines if line.runs]
+        shares = {line.runs[0].cable: dict(line.why[-1].inputs)["waste_percent"] for line in lines}
+        waste = {cable: share for cable, share in shares.items() if isinstance(share, Fraction)}
+        return cls(number, takeoff.room, tuple(run for line in lines for run in line.runs), waste, room_id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,24 +106,17 @@ class CablePlan:
         return tuple(sorted(packs.items(), key=lambda pack: -pack[0].nm))
 
 
-def cable_schedule(rooms: Sequence[RoomCables], rules: TakeoffRules, unit: Unit = Unit.INCH) -> tuple[Cable, ...]:
+def cable_schedule(rooms: Sequence[RoomCables], unit: Unit = Unit.INCH) -> tuple[Cable, ...]:
     """Every run of the rooms as a numbered cable: room by room, what feeds the room first, then light by light."""
-    return tuple(cable for room in rooms for cable in _of_room(room, rules, unit))
+    return tuple(cable for room in rooms for cable in _of_room(room, unit))
 
 
-def _of_room(room: RoomCables, rules: TakeoffRules, unit: Unit) -> list[Cable]:
-    runs = sorted(room.wiring.runs, key=lambda run: FIRST.index(run.kind) if run.kind in FIRST else len(FIRST))
-    names = _names(runs)
-    cables = []
-    for run, name in zip(runs, names, strict=True):
-        percent = waste_percent(run.cable, room.pull, rules)
-        cables.append(Cable(f"{room.number}-{name}", room, run, percent, piece(run.length, percent, unit)))
-    return cables
-
-
-def waste_percent(cable: str, pull: str, rules: TakeoffRules) -> Fraction:
-    """As the takeoff adds it, once: by the cable in open framing, else by how it is pulled."""
-    return rules.waste[rules.cables[cable].waste if pull == OPEN_FRAMING else pull].percent
+def _of_room(room: RoomCables, unit: Unit) -> list[Cable]:
+    runs = sorted(room.runs, key=lambda run: FIRST.index(run.kind) if run.kind in FIRST else len(FIRST))
+    return [
+        Cable(f"{room.number}-{name}", room, run, room.waste[run.cable], piece(run.length, room.waste[run.cable], unit))
+        for run, name in zip(runs, _names(runs), strict=True)
+    ]
 
 
 def piece(length: Distance, percent: Fraction, unit: Unit = Unit.INCH) -> Length:

@@ -5,12 +5,13 @@ from decimal import Decimal
 import pytest
 
 from layout.engine.lengths import Unit, feet, inches, mm
-from layout.engine.wiring.values import Part, Run, RunKind, Wiring
+from layout.engine.wiring.values import Part, Run, RunKind
 from projects.catalogue.tables import takeoff_rules
 from reports.estimating.cable_schedule import Opened, RoomCables, cable_plans, cable_schedule, fitting, piece
 from reports.estimating.run_losses import SpeakerLoad, power_losses, speaker_losses
 
-RULES = takeoff_rules()
+OPEN = takeoff_rules().waste["open"].percent
+WASTE = {"14/2": OPEN, "speaker_16/2": OPEN}
 
 
 def run(kind, from_id, to_id, length, *, cable="14/2", zone="A", circuit="1"):
@@ -25,31 +26,31 @@ def house_room(number=2, name="Den", speaker_feet=40):
         run(RunKind.HOMERUN, "switch", "panel", 50),
         run(RunKind.SPEAKER, "SP1", "rack", speaker_feet, cable="speaker_16/2", zone="", circuit=""),
     )
-    return RoomCables(number, name, Wiring(runs, ()), room_id=number)
+    return RoomCables(number, name, runs, WASTE, room_id=number)
 
 
 def test_a_cable_bears_its_rooms_number_and_what_it_feeds_and_the_homerun_is_pulled_first():
-    cables = cable_schedule([house_room()], RULES)
+    cables = cable_schedule([house_room()])
     assert [cable.id for cable in cables] == ["2-H1", "2-A1", "2-A2", "2-A3", "2-SP1"]
 
 
 def test_no_two_cables_of_a_job_bear_the_same_number():
-    twice = RoomCables(3, "Hall", Wiring((run(RunKind.HOP, "A1", "A2", 5), run(RunKind.HOP, "A3", "A2", 5)), ()))
-    numbers = [cable.id for cable in cable_schedule([house_room(), house_room(4, "Loft"), twice], RULES)]
+    twice = RoomCables(3, "Hall", (run(RunKind.HOP, "A1", "A2", 5), run(RunKind.HOP, "A3", "A2", 5)), WASTE)
+    numbers = [cable.id for cable in cable_schedule([house_room(), house_room(4, "Loft"), twice])]
     assert len(numbers) == len(set(numbers)) == 12
 
 
 def test_a_piece_has_its_share_of_waste_and_is_cut_to_the_next_whole_foot():
     # 40 ft with 10 percent are 44 ft exactly; a sixteenth of an inch more takes the 45th.
-    assert piece(feet(40), RULES.waste["open"].percent) == feet(44)
-    assert piece(feet(40) + inches("1/16"), RULES.waste["open"].percent) == feet(45)
-    assert piece(mm(10_000), RULES.waste["open"].percent, Unit.MM) == mm(11_000)
-    assert piece(mm(10_001), RULES.waste["open"].percent, Unit.MM) == mm(11_500)
+    assert piece(feet(40), OPEN) == feet(44)
+    assert piece(feet(40) + inches("1/16"), OPEN) == feet(45)
+    assert piece(mm(10_000), OPEN, Unit.MM) == mm(11_000)
+    assert piece(mm(10_001), OPEN, Unit.MM) == mm(11_500)
 
 
 def test_kinds_of_cable_are_planned_apart_and_opened_reels_come_first():
     # Pieces of 14/2: 55, 11, 11, 11. An opened reel of 60 ft takes the 55; a 50 ft coil the 33 left.
-    cables = cable_schedule([house_room()], RULES)
+    cables = cable_schedule([house_room()])
     packs = {
         "14/2": [(feet(50), Decimal("38.00")), (feet(250), Decimal("139.00"))],
         "speaker_16/2": [(feet(100), Decimal("41.00"))],
@@ -64,7 +65,7 @@ def test_kinds_of_cable_are_planned_apart_and_opened_reels_come_first():
 
 
 def test_a_cable_longer_than_every_reel_is_named_and_the_rest_is_planned():
-    cables = cable_schedule([house_room(speaker_feet=300), house_room(3, "Loft")], RULES)
+    cables = cable_schedule([house_room(speaker_feet=300), house_room(3, "Loft")])
     plans = {each.cable: each for each in cable_plans(cables, {"speaker_16/2": [(feet(100), None)]}, {})}
     speaker = plans["speaker_16/2"]
     assert [cable.id for cable in speaker.too_long] == ["2-SP1"]
@@ -75,7 +76,7 @@ def test_a_cable_longer_than_every_reel_is_named_and_the_rest_is_planned():
 
 
 def test_what_still_comes_off_a_reel_is_offered_the_longest_first():
-    cables = cable_schedule([house_room()], RULES)
+    cables = cable_schedule([house_room()])
     assert [cable.id for cable in fitting(cables, feet(44))] == ["2-SP1", "2-A1", "2-A2", "2-A3"]
 
 
@@ -83,7 +84,7 @@ def test_what_still_comes_off_a_reel_is_offered_the_longest_first():
 # Homerun 50 ft and leg 10 ft carry 3 A, then 2 A and 1 A over 10 ft each, there and back:
 # 2 x 3.07 / 1000 x (50 x 3 + 10 x 3 + 10 x 2 + 10 x 1) = 1.289 V, 1.07 % of 120 V.
 def test_volts_lost_add_up_along_the_chain():
-    lost = power_losses(house_room().wiring.runs, {"A1": 1.0, "A2": 1.0, "A3": 1.0}, {})
+    lost = power_losses(house_room().runs, {"A1": 1.0, "A2": 1.0, "A3": 1.0}, {})
     last = lost[run(RunKind.HOP, "A2", "A3", 10).key]
     assert last.volts == pytest.approx(1.289, rel=0.005)
     assert last.percent == pytest.approx(1.07, rel=0.01)
@@ -93,11 +94,11 @@ def test_volts_lost_add_up_along_the_chain():
 
 
 def test_a_light_whose_load_nobody_knows_leaves_its_circuit_unsaid():
-    assert power_losses(house_room().wiring.runs, {"A1": 1.0, "A2": 1.0}, {}) == {}
+    assert power_losses(house_room().runs, {"A1": 1.0, "A2": 1.0}, {}) == {}
 
 
 def test_without_a_panel_the_loss_is_from_the_switch_on():
-    runs = [each for each in house_room().wiring.runs if each.kind is not RunKind.HOMERUN]
+    runs = [each for each in house_room().runs if each.kind is not RunKind.HOMERUN]
     lost = power_losses(runs, {"A1": 1.0, "A2": 1.0, "A3": 1.0}, {})
     last = lost[run(RunKind.HOP, "A2", "A3", 10).key]
     assert not last.from_panel
@@ -107,5 +108,5 @@ def test_without_a_panel_the_loss_is_from_the_switch_on():
 # 16 AWG at 20 C is 4.016 ohm per 1000 ft (wire tables, from memory): 40 ft there and back 0.3213 ohm; into 8 ohm
 # 20 log10(8.3213 / 8) = 0.342 dB.
 def test_level_lost_to_a_speaker():
-    lost = speaker_losses(house_room().wiring.runs, SpeakerLoad({"SP1": 8.0}))
+    lost = speaker_losses(house_room().runs, SpeakerLoad({"SP1": 8.0}))
     assert next(iter(lost.values())).db == pytest.approx(0.342, abs=0.003)
