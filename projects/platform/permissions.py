@@ -50,7 +50,7 @@ ACTIONS = {
 PERSONAL = {"approve layouts": "may_approve", "move marks": "may_move_marks", "quote changes": "may_quote"}
 MAY_BE_GIVEN = LEADS
 
-ANYONE = "anyone"  # no sign-in: sign-in itself, and the page behind a card's QR
+ANYONE = "anyone"  # no sign-in: sign-in itself, the page behind a card's QR, and the one behind a client's link
 SIGNED_IN = "signed in"  # signed in, shop not yet chosen
 
 
@@ -68,6 +68,8 @@ ROUTES = {
     "sign_out": Route(None, SIGNED_IN),
     "choose_shop": Route(SIGNED_IN, SIGNED_IN),
     "alive": Route(ANYONE),
+    "figures": Route("read rooms"),
+    "figure": Route("read rooms"),
     "home": Route("read rooms"),
     "people": Route("run the shop", "run the shop"),
     "person": Route("run the shop", "run the shop"),
@@ -76,6 +78,8 @@ ROUTES = {
     "fixture_types": Route("read rooms", "keep the catalog"),
     "fixture_type": Route("read rooms", "keep the catalog"),
     "verify_cutout": Route(None, "verify cutouts"),
+    "control_types": Route("read rooms", "keep the catalog"),
+    "control_type": Route("read rooms", "keep the catalog"),
     "jobs": Route("read rooms"),
     "new_job": Route("keep jobs", "keep jobs"),
     "job": Route("read rooms"),
@@ -112,6 +116,9 @@ ROUTES = {
     "lid": Route("read rooms"),
     "task_lines": Route("read rooms"),
     "hold_task": Route(None, "lay out"),
+    "switches": Route("read rooms", "wire rooms"),
+    "take_switches": Route(None, "wire rooms"),
+    "put_back_switches": Route(None, "wire rooms"),
     "next_door": Route("read rooms"),
     "hold_next_door": Route(None, "lay out"),
     "on_site": Route("read rooms", "measure"),
@@ -135,6 +142,27 @@ ROUTES = {
     "work_state": Route("read rooms"),
     "cancel_work": Route(None, "read rooms"),
     "resume_work": Route(None, "read rooms"),
+    "bids": Route("bid"),
+    "bid_outcomes": Route("bid"),
+    "bid_texts": Route("bid", "bid"),
+    "job_bids": Route("bid", "bid"),
+    "edit_bid": Route("bid", "bid"),
+    "bid_outcome": Route("bid", "bid"),
+    "compare_bids": Route("bid"),
+    "next_bid_revision": Route(None, "bid"),
+    "bid_revision": Route("bid", "bid"),
+    "bid_takeoff": Route(None, "bid"),
+    "new_bid_line": Route("bid", "bid"),
+    "bid_line": Route("bid", "bid"),
+    "remove_bid_line": Route(None, "bid"),
+    "send_bid": Route(None, "bid"),
+    "withdraw_bid": Route(None, "bid"),
+    "accept_bid": Route(None, "bid"),
+    "bid_link": Route(None, "bid"),
+    "true_up": Route(None, "bid"),
+    "proposal": Route("bid"),
+    "estimate_sheet": Route("bid"),
+    "client_link": Route(ANYONE, ANYONE),
 }
 
 
@@ -145,6 +173,8 @@ API_ROUTES = {
     "fixture_types": Route("read rooms", "keep the catalog"),
     "fixture_type": Route("read rooms", "keep the catalog"),
     "verify_cutout": Route(None, "verify cutouts"),
+    "control_types": Route("read rooms", "keep the catalog"),
+    "control_type": Route("read rooms", "keep the catalog"),
     "jobs": Route("read rooms", "keep jobs"),
     "job": Route("read rooms", "keep jobs"),
     "job_rooms": Route("read rooms", "keep rooms"),

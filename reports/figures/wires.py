@@ -11,7 +11,7 @@ from reports.figures.figure import ANY_UNIT, Figure, Input, Result
 from reports.figures.kinds import ListOf, Place
 
 GROUP = "wiring"
-MOST_POINTS = 500
+MOST_POINTS = 300
 POINTS = Input(
     "points",
     "Lights on the plan",

@@ -23,6 +23,7 @@ def page_of(shop, den, issued):
     revision = issued(den)
     known = {
         "place": 1,
+        "figure_name": "box.fill",
         "job_id": den.job_id,
         "room_id": den.pk,
         "number": revision.number,

@@ -59,6 +59,7 @@ class House:
             "member_id": self.people[Role.CREW].pk,
             "token": self.revision.token,
             "place": 1,
+            "figure_name": "box.fill",
             "work_id": WorkFactory(shop=self.shop).pk,
         }
 

@@ -1,0 +1,43 @@
+"""The calculator pages: door, form, figure, answer. Everyone signed in; no sums here."""
+
+from django.http import Http404
+from django.shortcuts import render
+from django.utils.translation import gettext_lazy as _
+
+from reports.figures.figure import FigureError
+from reports.figures.forms import FigureForm
+from reports.figures.pictures import picture_of
+from reports.figures.registry import FIGURES
+from reports.figures.shown import rows
+
+GROUPS = {
+    "surveying": _("Surveying"),
+    "wiring": _("Wiring"),
+    "conductors": _("Conductors, drop and circuits"),
+    "boxes": _("Boxes and bored holes"),
+    "speakers": _("Speaker wire"),
+    "reels": _("Reels"),
+    "bids": _("Bids"),
+}
+
+
+def figures(request):
+    listed = [(title, [one for one in FIGURES.values() if one.group == key]) for key, title in GROUPS.items()]
+    return render(request, "figures/figures.html", {"groups": [(title, some) for title, some in listed if some]})
+
+
+def figure(request, figure_name):
+    one = FIGURES.get(figure_name)
+    if one is None:
+        raise Http404(figure_name)
+    tape = request.shop.tape
+    asked = bool(request.GET)
+    form = FigureForm(one, request.GET if asked else FigureForm.example(one, tape), tape=tape)
+    context = {"figure": one, "group": GROUPS[one.group], "form": form, "asked": asked, "tape": tape}
+    if form.is_valid():
+        try:
+            found = one.answer(form.given)
+            context |= {"rows": rows(one, found, tape), "picture": picture_of(one, form.given, found)}
+        except FigureError as refused:
+            form.add_error(refused.field if refused.field in form.fields else None, refused.args[0])
+    return render(request, "figures/figure.html", context)
