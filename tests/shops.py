@@ -4,6 +4,7 @@ The room is summed by hand in tests/layout/test_issue_revision.py. What a page's
 itself, so that a box the page leaves out is missing here as it is in a browser. No expectation stands here.
 """
 
+from decimal import Decimal
 from html.parser import HTMLParser
 
 from layout.engine.lengths import inches
@@ -12,6 +13,10 @@ from layout.services import issue_revision
 from projects.jobs import services
 from projects.jobs.queries import room_of
 from projects.platform.permissions import Role
+from reports.bids import services as bids
+from reports.bids.contents import canonical, digest_of, draft_contents
+from reports.bids.ground import base_for
+from reports.bids.queries import lines_of, revision_of
 from tests.factories import DAY, FixtureTypeFactory, JobFactory, MemberFactory, RoomFactory
 
 WALLS = ("door", "left", "far", "right")
@@ -75,6 +80,21 @@ def fresh(room):
 
 def issue(room, by=None, **fields):
     return issue_revision(fresh(room), by=by, **fields)
+
+
+def bids_of(job, by):
+    """A bid typed in by hand: (revision A as sent, revision B as a draft)."""
+    draft = bids.open_bid(job, by=by)
+    bids.add_line(draft, "work", words="Lights and cable", material=Decimal("6200.00"), hours=Decimal(86))
+    sent = send_bid(draft, by)
+    return sent, bids.next_revision(sent.bid, by=by)
+
+
+def send_bid(draft, by, on=DAY):
+    """Look the draft over, and send it."""
+    draft = revision_of(draft.shop, draft.pk)
+    seen = digest_of(canonical(draft_contents(draft, lines_of(draft), base_for(draft))))
+    return bids.send(draft, seen, by=by, on=on)
 
 
 # What a page would send

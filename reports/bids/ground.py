@@ -9,6 +9,7 @@ from fractions import Fraction
 from django.utils.translation import gettext as _
 
 from layout.engine.lengths import feet
+from layout.services import NotAsIssued
 from reports.bids.base import SPEAKERS, Base, BaseRoom, base_of
 from reports.bids.models import LineKind
 from reports.documents.head import plain
@@ -16,7 +17,7 @@ from reports.estimating.bid import Part
 from reports.estimating.money import NOTHING, cents
 from reports.estimating.takeoff import item_of
 from reports.takeoffs.models import Takeoff
-from reports.takeoffs.services import thaw
+from reports.takeoffs.services import freeze, thaw
 
 
 def base_for(revision) -> Base:
@@ -88,6 +89,66 @@ def _told(line):
     return (
         line.name, str(line.order), line.unit, f"{line.cost:f}", f"{line.tax:f}", plain(line.hours), f"{line.labor:f}"
     )  # fmt: skip
+
+
+class CannotCount(Exception):
+    """The job's takeoff can't be kept as it stands; the message says why."""
+
+
+def keep_takeoff(revision, *, by):
+    """The job's takeoff as it stands now, kept for this revision. Raises CannotCount."""
+    try:
+        return freeze(revision.bid.job, by=by, label=_("for bid %s") % revision)
+    except NotAsIssued as refused:
+        raise CannotCount(str(refused)) from refused
+
+
+def takeoffs_of(revision):
+    """The job's kept takeoffs, the newest first, without what they hold."""
+    rows = Takeoff.objects.of(revision.shop_id).filter(job_id=revision.bid.job_id)
+    return list(rows.defer("body", "prices", "rules")[:50])
+
+
+def takeoff_of(revision, text):
+    """One of the job's kept takeoffs by its id as typed; None for one that isn't there."""
+    if not (text.isascii() and text.isdecimal() and len(text) < 18):
+        return None
+    return Takeoff.objects.of(revision.shop_id).filter(job_id=revision.bid.job_id, pk=int(text)).first()
+
+
+def rates_in(takeoff):
+    """Wage, burden and tax that a kept takeoff was priced with; nothing when it has no prices."""
+    priced = thaw(takeoff, prices=True).priced
+    if priced is None or not priced.rates.entered:
+        return {}
+    rates = priced.rates
+    return {"wage": rates.wage, "burden_pct": rates.burden_pct, "tax_pct": rates.tax_pct}
+
+
+def room_names(revision):
+    return list(revision.bid.job.rooms.filter(cancelled=False).order_by("pk").values_list("name", flat=True))
+
+
+def cautions(contents):
+    """What an estimator should know before the client does: nothing of it stops a bid."""
+    estimate, told = contents["estimate"], []
+    if estimate["missing"]:
+        told.append(_("Without a price, and counted as nothing: %s.") % ", ".join(estimate["missing"][:12]))
+    if estimate["plugged"]:
+        told.append(
+            _("With a plugged price: %s.")
+            % ", ".join(f"{name} ({who})" for name, who, _sum in estimate["plugged"][:12])
+        )
+    if estimate["counted"]:
+        told.append(_("Counted, not laid out: %s.") % ", ".join(estimate["counted"][:12]))
+    if estimate["by_hand_ft"] not in ("", "0"):
+        told.append(
+            _("%(some)s of %(all)s ft of cable are set by hand.")
+            % {"some": estimate["by_hand_ft"], "all": estimate["cable_ft"]}
+        )
+    if contents["sums"]["hours"] != "0" and contents["rates"]["wage"] == "0":
+        told.append(_("There are hours and no wage: labor comes to nothing."))
+    return told
 
 
 def terms_of(job):

@@ -137,6 +137,21 @@ def change_bid(bid, seen_version, changes):
 
 
 @transaction.atomic
+def take_takeoff(revision, which, *, by):
+    """Stand a draft on a takeoff: "now", the id of a kept one, or "" for figures typed in alone.
+
+    With it come the wage, burden and tax it was priced with. Raises AlreadySent, NotDone, ground.CannotCount.
+    """
+    found = _draft(revision)
+    if not which:
+        return _set(found, takeoff=None)
+    takeoff = ground.keep_takeoff(found, by=by) if which == "now" else ground.takeoff_of(found, which)
+    if takeoff is None:
+        raise NotDone(_("That takeoff isn't one of this job's."))
+    return _set(found, takeoff=takeoff, **ground.rates_in(takeoff))
+
+
+@transaction.atomic
 def add_line(revision, kind, **fields):
     """At the end of its kind. Raises AlreadySent, NotDone."""
     found = _draft(revision)

@@ -19,8 +19,17 @@ from projects.platform.door import SHOP_KEY
 from projects.platform.permissions import ACTIONS, ANYONE, PERSONAL, ROUTES, SIGNED_IN, Role, may
 from reports import papers
 from tests.conftest import own_copy, standing
-from tests.factories import OWN_APPS, MemberFactory, ShopFactory, ThingFactory, UserFactory, WorkFactory
-from tests.shops import forms_of, fresh, issue, people_of, practice_room
+from tests.factories import (
+    OWN_APPS,
+    CircuitFactory,
+    ControlTypeFactory,
+    MemberFactory,
+    ShopFactory,
+    ThingFactory,
+    UserFactory,
+    WorkFactory,
+)
+from tests.shops import bids_of, forms_of, fresh, issue, people_of, practice_room
 
 ABSENT = 987_654
 PRINT_PACKET = papers.job_packet
@@ -37,7 +46,7 @@ def walk(patterns, names=()):
 
 
 PAGES = dict(walk(get_resolver().url_patterns))
-WITH_IDS = [name for name, wanted in PAGES.items() if wanted and wanted != ("token",)]
+WITH_IDS = [name for name, wanted in PAGES.items() if wanted and wanted not in (("token",), ("link",))]
 INSIDE = [name for name in PAGES if ROUTES[name].read not in (ANYONE, SIGNED_IN) and ROUTES[name].write != SIGNED_IN]
 
 
@@ -58,9 +67,19 @@ class House:
             "type_id": self.revision.marks.first().fixture_type_id,
             "member_id": self.people[Role.CREW].pk,
             "token": self.revision.token,
+            "control_id": ControlTypeFactory(shop=self.shop).pk,
+            "circuit_id": CircuitFactory(job=self.room.job).pk,
             "place": 1,
             "figure_name": "box.fill",
             "work_id": WorkFactory(shop=self.shop).pk,
+        }
+
+        sent, draft = bids_of(self.room.job, self.people[Role.OWNER])
+        self.ids |= {
+            "bid_id": draft.bid_id,
+            "bid_revision_id": draft.pk,
+            "bid_line_id": draft.lines.first().pk,
+            "link": sent.links.get().token,
         }
 
     def address(self, name, **other):
@@ -360,7 +379,7 @@ def test_the_table_says_what_the_readme_says():
 
 def test_only_these_pages_are_open_to_anyone():
     assert {name for name, route in ROUTES.items() if ANYONE in (route.read, route.write)} <= {
-        "sign_in", "alive", "check_card",
+        "sign_in", "alive", "check_card", "client_link",
     }  # fmt: skip
 
 

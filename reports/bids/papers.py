@@ -1,0 +1,65 @@
+"""A bid's two papers: the proposal for the client, and the estimator's own sheet. Made from contents alone."""
+
+from dataclasses import dataclass
+
+from django.template.loader import render_to_string
+from django.utils.translation import gettext as _
+
+from reports.bids.ground import cautions
+from reports.bids.models import State
+from reports.bids.showing import for_client, of_kind, sum_rows
+from reports.documents import packet
+from reports.documents.head import Head, Paper
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A paper as a piece of HTML, under whose head it stands, and what its file is called."""
+
+    title: str
+    body: str
+    head: Head
+    name: str
+
+    def pdf(self, paper: Paper = Paper.LETTER) -> bytes:
+        return packet.alone(self.title, self.body, self.head, paper)
+
+
+def proposal(revision, contents, *, on) -> Document:
+    """For the client: rooms in words and pictures, the price, what stands beside it, where to sign."""
+    title = _("Proposal %(bid)s %(letter)s") % contents
+    day = revision.sent_at.date() if revision.sent_at else on
+    head = _head(contents, day)
+    context = {
+        "title": title,
+        "head": head,
+        "told": for_client(contents),
+        "revision": revision,
+        "draft": revision.is_draft,
+        "withdrawn": revision.state in (State.WITHDRAWN, State.SUPERSEDED, State.LOST),
+        "digest": revision.digest[:12],
+    }
+    return Document(title, render_to_string("bids/_proposal.html", context), head, "proposal")
+
+
+def estimate_sheet(revision, contents, *, on, averages=None) -> Document:
+    """For the estimator alone: every sum, and what it rests on."""
+    title = _("Estimate %(bid)s %(letter)s") % contents
+    head = _head(contents, on)
+    context = {
+        "title": title,
+        "head": head,
+        "contents": contents,
+        "estimate": contents["estimate"],
+        "currency": contents["currency"],
+        "rows": sum_rows(contents),
+        "beside": of_kind(contents, "add", "deduct", "allowance", "unit_price"),
+        "cautions": cautions(contents),
+        "averages": averages,
+    }
+    return Document(title, render_to_string("bids/_estimate.html", context), head, "estimate")
+
+
+def _head(contents, on):
+    job = contents["job"]
+    return Head(contents["shop"], job["number"], job["name"], on)
