@@ -5,14 +5,16 @@ from django.urls import path, reverse
 from drf_spectacular.utils import extend_schema
 
 from projects.catalogue import services
-from projects.catalogue.forms import ChangeTypeForm, FixtureTypeForm, VerifyForm
-from projects.catalogue.models import FixtureType
+from projects.catalogue.forms import ChangeControlForm, ChangeTypeForm, ControlTypeForm, FixtureTypeForm, VerifyForm
+from projects.catalogue.models import ControlType, FixtureType
 from projects.platform.api.bodies import Body
 from projects.platform.api.views import ApiView, Record, taken
 
 TYPE = Body("FixtureTypeBody", FixtureTypeForm)
 CHANGED_TYPE = Body("FixtureTypeBody", ChangeTypeForm)
 VERIFY = Body("VerifyBody", VerifyForm)
+CONTROL = Body("ControlTypeBody", ControlTypeForm)
+CHANGED_CONTROL = Body("ControlTypeBody", ChangeControlForm)
 
 
 class FixtureTypeOut(Record):
@@ -22,7 +24,8 @@ class FixtureTypeOut(Record):
             "id", "key", "name", "kind", "install", "shape", "cutout", "cutout_verified_by", "cutout_verified_on",
             "aperture", "trim", "depth", "watts", "lumens", "beam_deg", "impedance_ohm", "coverage_deg",
             "frame_length", "frame_width", "opening_from_end", "opening_from_side", "frame_may_turn", "clip_swing",
-            "junction_box_length", "junction_box_width", "retired", "source", "version", "updated_at",
+            "junction_box_length", "junction_box_width", "volt_amperes", "power_factor", "through_wiring",
+            "through_conductors", "through_awg", "tap_watts", "retired", "source", "version", "updated_at",
         )  # fmt: skip
         read_only_fields = fields
 
@@ -100,6 +103,67 @@ class VerifyCutout(TypeView):
         return self.told(stored, self.show(stored))
 
 
+class ControlTypeOut(Record):
+    class Meta:
+        model = ControlType
+        fields = (
+            "id", "key", "name", "kind", "gangs", "led_watts", "side_sections", "led_watts_one_off",
+            "led_watts_both_off", "min_watts", "retired", "source", "version", "updated_at",
+        )  # fmt: skip
+        read_only_fields = fields
+
+
+class ControlTypes(ApiView):
+    @extend_schema(operation_id="control_types", responses=ControlTypeOut(many=True))
+    def get(self, request):
+        """The switches and dimmers the shop puts in."""
+        return self.paged(ControlType.objects.of(request.shop), ControlTypeOut)
+
+    @extend_schema(
+        operation_id="add_control_type",
+        request=CONTROL.schema(defaults={"kind", "gangs"}),
+        responses={201: ControlTypeOut},
+    )
+    def post(self, request):
+        """Add a switch or a dimmer, with what its sheet says of LED lamps."""
+        form = CONTROL.fill(request.data, start={"kind": "dimmer", "gangs": 1})
+        try:
+            record = services.add_control(request.shop, **form.cleaned_data)
+        except services.KeyTaken as error:
+            raise taken("/name", "The catalog already has this name. Give a different one.") from error
+        where = reverse("api:control_type", args=[record.pk])
+        return self.told(record, ControlTypeOut(record).data, status=201, headers={"Location": where})
+
+
+class ControlTypeView(ApiView):
+    def stored(self, control_id):
+        record = ControlType.objects.of(self.request.shop).filter(pk=control_id).first()
+        if record is None:
+            raise Http404
+        return record
+
+    @extend_schema(operation_id="control_type", responses=ControlTypeOut)
+    def get(self, request, control_id):
+        """One switch or dimmer."""
+        record = self.stored(control_id)
+        return self.told(record, ControlTypeOut(record).data)
+
+    @extend_schema(
+        operation_id="change_control_type", request=CHANGED_CONTROL.schema(partial=True), responses=ControlTypeOut
+    )
+    def patch(self, request, control_id):
+        """Change what is given."""
+        record = self.stored(control_id)
+        stored = self.change(
+            record,
+            CHANGED_CONTROL,
+            lambda one: ControlTypeOut(one).data,
+            lambda form, seen: services.change_control(record, seen, _without_version(form)),
+            start=vars(record),
+        )
+        return self.told(stored, ControlTypeOut(stored).data)
+
+
 def _without_version(form):
     return {name: value for name, value in form.cleaned_data.items() if name != "version"}
 
@@ -108,4 +172,6 @@ urlpatterns = [
     path("fixture-types/", FixtureTypes.as_view(), name="fixture_types"),
     path("fixture-types/<int:type_id>/", FixtureTypeView.as_view(), name="fixture_type"),
     path("fixture-types/<int:type_id>/verify/", VerifyCutout.as_view(), name="verify_cutout"),
+    path("controls/", ControlTypes.as_view(), name="control_types"),
+    path("controls/<int:control_id>/", ControlTypeView.as_view(), name="control_type"),
 ]

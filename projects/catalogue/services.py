@@ -4,7 +4,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.text import slugify
 
-from projects.catalogue.models import FixtureType
+from projects.catalogue.models import ControlType, FixtureType
 from projects.catalogue.tables import fixture_types
 from projects.platform.tenancy import save_from
 
@@ -42,13 +42,27 @@ def _from_table(shop, entry):
 
 def add_type(shop, **fields):
     """Raises KeyTaken."""
-    record = FixtureType(shop=shop, key=slugify(fields["name"])[:40] or "type", **fields)
+    return _added(FixtureType(shop=shop, key=slugify(fields["name"])[:40] or "type", **fields))
+
+
+def add_control(shop, **fields):
+    """Raises KeyTaken."""
+    return _added(ControlType(shop=shop, key=slugify(fields["name"])[:40] or "control", **fields))
+
+
+@transaction.atomic
+def change_control(record, seen_version, changes):
+    """Raises StaleVersion."""
+    return save_from(record, seen_version, changes, at=timezone.now())
+
+
+def _added(record):
     record.clean_fields()
     try:
         with transaction.atomic():
             record.save()
     except IntegrityError as taken:
-        if "fixture_type_key_once" in str(taken) or "key" in str(taken):
+        if "key" in str(taken):
             raise KeyTaken from taken
         raise
     return record

@@ -265,3 +265,24 @@ class Stage:
     hold_point: str | None  # H1 to H4
     hold_label: str
     source: str
+
+
+@dataclass(frozen=True, slots=True)
+class LabelSheet:
+    """A sheet of stick-on labels: so many columns and rows, each label's size, and where they stand on the paper.
+
+    left, top: paper's edge to the first label. across, down: from one label's edge to the next one's.
+    """
+
+    key: str
+    name: str
+    paper: str  # letter, A4
+    columns: int
+    rows: int
+    width: Length
+    height: Length
+    left: Length
+    top: Length
+    across: Length
+    down: Length
+    source: str

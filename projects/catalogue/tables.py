@@ -29,6 +29,7 @@ from projects.catalogue.table_values import (
     FixtureType,
     Frame,
     JunctionBox,
+    LabelSheet,
     Layer,
     SpacingRule,
     SpacingRules,
@@ -184,6 +185,12 @@ def read_takeoff_rules(table: Entry) -> TakeoffRules:
         per_device=_keyed(FeetPerDevice, table["per_device"], name),
         rounding=table["rounding"],
     )
+
+
+@lru_cache
+def label_sheets() -> Mapping[str, LabelSheet]:
+    """Sheets of labels for cable ends, by key."""
+    return _keyed(LabelSheet, _table("label_sheets")["sheets"], "label_sheets")
 
 
 @lru_cache

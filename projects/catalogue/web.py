@@ -8,8 +8,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from projects.catalogue import services
-from projects.catalogue.forms import ChangeTypeForm, FixtureTypeForm, VerifyForm
-from projects.catalogue.models import FixtureType
+from projects.catalogue.forms import ChangeControlForm, ChangeTypeForm, ControlTypeForm, FixtureTypeForm, VerifyForm
+from projects.catalogue.models import ControlType, FixtureType
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
 
@@ -77,3 +77,38 @@ def verify_cutout(request, type_id):
     else:
         messages.success(request, _("Cutout verified. Cards printed from now on say so."))
     return redirect("fixture_type", record.pk)
+
+
+# Switches and dimmers
+
+
+def control_types(request):
+    form = ControlTypeForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            record = services.add_control(request.shop, **form.cleaned_data)
+        except services.KeyTaken:
+            form.add_error("name", _("The catalog already has this name. Give a different one."))
+        else:
+            messages.success(request, _("%(name)s is in the catalog.") % {"name": record})
+            return redirect("control_types")
+    page = Paginator(ControlType.objects.of(request.shop), PAGE).get_page(request.GET.get("page"))
+    context = {"form": form, "page": page}
+    return render(request, "catalogue/control_types.html", context, status=422 if form.errors else 200)
+
+
+def control_type(request, control_id):
+    record = ControlType.objects.of(request.shop).filter(pk=control_id).first()
+    if record is None:
+        raise Http404
+    form = ChangeControlForm(request.POST or None, initial=vars(record))
+    if request.method == "POST" and form.is_valid():
+        changes = {name: value for name, value in form.cleaned_data.items() if name != "version"}
+        try:
+            services.change_control(record, form.cleaned_data["version"], changes)
+        except StaleVersion as stale:
+            return both_versions(request, form, stale, name=record.name, back=request.path)
+        messages.success(request, _("Saved."))
+        return redirect("control_types")
+    context = {"form": form, "record": record}
+    return render(request, "catalogue/control_type.html", context, status=422 if form.errors else 200)

@@ -19,6 +19,8 @@ from projects.platform.permissions import Role
 from tests.factories import (
     DAY,
     OWN_APPS,
+    CircuitFactory,
+    ControlTypeFactory,
     FixtureTypeFactory,
     JobFactory,
     MemberFactory,
@@ -70,6 +72,8 @@ class House:
             "room_id": self.room.pk,
             "number": self.revision.number,
             "type_id": self.light.pk,
+            "control_id": ControlTypeFactory(shop=self.shop).pk,
+            "circuit_id": CircuitFactory(job=self.job).pk,
             "work_id": WorkFactory(shop=self.shop).pk,
         }
 

@@ -7,9 +7,9 @@ import pytest
 from django.urls import reverse
 
 from layout.engine.lengths import inches
-from projects.catalogue.models import FixtureType
+from projects.catalogue.models import ControlType, FixtureType
 from projects.platform.permissions import Role
-from tests.factories import DAY, FixtureTypeFactory
+from tests.factories import DAY, ControlTypeFactory, FixtureTypeFactory
 from tests.shops import on_page
 
 NEW = {"name": "5 in cut light", "kind": "light", "install": "new_work", "shape": "round", "cutout": "5 3/8"}
@@ -115,7 +115,7 @@ def test_a_stale_save_shows_both_and_saving_again_goes_through(owner, light):
     answer = owner.post(address(light), opened | {"cutout": "4 1/2", "lumens": "900"})
     page = html.unescape(answer.content.decode())
     assert answer.status_code == 409
-    assert '4 3/8' in page and '4 1/2' in page
+    assert "4 3/8" in page and "4 1/2" in page
     assert stored(light).cutout == inches("4 3/8")
     assert owner.post(address(light), on_page(answer, "cutout")).status_code == 302
     assert (stored(light).cutout, stored(light).lumens) == (inches("4 1/2"), 900)
@@ -139,3 +139,67 @@ def test_a_stranger_finds_nothing(stranger, light):
 
 def test_another_verb_is_refused(owner, light):
     assert owner.delete(address(light)).status_code == 405
+
+
+# What the label and the sheet say
+
+
+def test_a_label_that_allows_through_wiring_says_for_how_many_conductors_of_what_gauge(owner, light):
+    change(owner, light, through_wiring="yes", through_conductors="8", through_awg="12")
+    assert (stored(light).through_wiring, stored(light).through_conductors, stored(light).through_awg) == ("yes", 8, 12)
+
+
+def test_conductors_are_not_taken_where_the_label_allows_none(owner, light):
+    answer = change(owner, light, through_wiring="no", through_conductors="8", through_awg="12")
+    assert answer.status_code == 422 and stored(light).through_wiring == ""
+    assert "Say above that wiring through its box is allowed" in answer.content.decode()
+
+
+def test_a_gauge_nobody_sells_is_refused_by_its_box(owner, light):
+    answer = change(owner, light, through_wiring="yes", through_conductors="8", through_awg="13")
+    assert "Gauge: give one of 18, 16, 14" in answer.content.decode()
+
+
+def test_taps_are_kept_in_order_each_once(owner, light):
+    change(owner, light, tap_watts="10, 2.5,5, 10")
+    assert stored(light).tap_watts == "2.5, 5, 10"
+
+
+@pytest.mark.parametrize("typed", ["5 watts", "0", "-5", "1e3", "NaN", "2000"])
+def test_what_is_no_tap_is_refused(owner, light, typed):
+    assert "is not a tap" in html.unescape(change(owner, light, tap_watts=typed).content.decode())
+
+
+def test_a_lights_va_is_its_label_s_else_watts_over_the_power_factor(shop):
+    """By hand: 9 W at a power factor of 0.9 draw 10 VA; without one, nobody knows."""
+    assert FixtureTypeFactory(shop=shop, volt_amperes=12, watts=9, power_factor=Decimal("0.9")).rated_va == 12
+    assert FixtureTypeFactory(shop=shop, watts=Decimal(9), power_factor=Decimal("0.9")).rated_va == 10
+    assert FixtureTypeFactory(shop=shop, watts=Decimal(9)).rated_va is None
+
+
+SHEET = {
+    "name": "Slide dimmer", "kind": "dimmer", "gangs": "1", "led_watts": "150", "side_sections": "yes",
+    "led_watts_one_off": "120", "led_watts_both_off": "100", "min_watts": "10", "source": "its sheet, 2026",
+}  # fmt: skip
+
+
+def test_a_dimmer_is_added_with_what_its_sheet_says(owner, shop):
+    owner.post(reverse("control_types"), SHEET)
+    (dimmer,) = ControlType.objects.of(shop)
+    assert (dimmer.led_watts, dimmer.led_watts_one_off, dimmer.min_watts) == (150, 120, 10)
+    assert "Slide dimmer" in owner.get(reverse("control_types")).content.decode()
+
+
+def test_a_dimmer_carries_no_more_in_a_gang_than_alone(owner, shop):
+    answer = owner.post(reverse("control_types"), SHEET | {"led_watts_both_off": "200"})
+    assert answer.status_code == 422 and not ControlType.objects.of(shop).exists()
+    assert "no more than alone" in answer.content.decode()
+
+
+def test_a_dimmer_somebody_else_changed_meanwhile_is_shown_both_ways(owner, shop):
+    dimmer = ControlTypeFactory(shop=shop)
+    where = reverse("control_type", args=[dimmer.pk])
+    boxes = on_page(owner.get(where), "led_watts")
+    owner.post(where, boxes | {"led_watts": "200"})
+    assert owner.post(where, boxes | {"led_watts": "300"}).status_code == 409
+    assert ControlType.objects.of(shop).get().led_watts == 200
