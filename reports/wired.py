@@ -4,6 +4,8 @@ Plan coordinates: from the left and the door framing, where wire points are pull
 framing is not known.
 """
 
+from dataclasses import replace
+
 from layout.engine.lengths import ZERO, Distance, nanometers
 from layout.engine.marks import Axis, Datum, Kind, Side
 from layout.engine.room import RoomLayout
@@ -45,7 +47,7 @@ def room_wiring(room, revision, layout: RoomLayout) -> RoomWiring:
     records = {zone.letter: zone for zone in room.switch_zones.all()}
     speakers = tuple(drops[mark.ident] for mark in marks if Kind(mark.kind) in SPEAKERS)
     line = _speaker_line(room, speakers, _outlet(points, What.CONTROL))
-    return RoomWiring(
+    wiring = RoomWiring(
         ceiling=revision.finished_height,
         rows_run=layout.inputs.orientation.rows_run,
         zones=tuple(
@@ -60,8 +62,9 @@ def room_wiring(room, revision, layout: RoomLayout) -> RoomWiring:
         framing=_framing(layout),
         in_the_way=_in_the_way(layout),
         extent=_extent(layout),
-        by_hand=tuple(hand_set(record) for record in room.hand_runs.all()),
     )
+    by_hand = room.hand_runs.all()
+    return replace(wiring, by_hand=tuple(hand_set(each, ends_of(wiring, drops)) for each in by_hand))
 
 
 def drops_of(marks, layout: RoomLayout) -> dict[str, Drop]:
@@ -75,14 +78,23 @@ def on_plan(mark, layout: RoomLayout) -> Point:
     return Point((x + _low(layout, Axis.LEFT_RIGHT)).exact(), (y + _low(layout, Axis.DOOR_FAR)).exact())
 
 
-def hand_set(record) -> HandSet:
-    return HandSet(
-        RunKind(record.kind), record.low_id, record.high_id, record.length, way_points(record.way), record.circuit
-    )
+def ends_of(wiring: RoomWiring, drops) -> dict[str, Point]:
+    """Where every box, light and speaker stands, by its ID."""
+    outlets = [wiring.panel, wiring.rack, *(line.control for line in wiring.speaker_lines)]
+    outlets += [each for zone in wiring.zones for each in (zone.switch, zone.partner)]
+    return {ident: drop.at for ident, drop in drops.items()} | {each.id: each.at for each in outlets if each}
+
+
+def hand_set(record, ends) -> HandSet:
+    """As a person set it. Its way is kept as bends, so that it still ends at boxes that were moved since."""
+    bends = way_points(record.way)
+    first, last = (ends.get(end) or ends.get(end.split("-")[0]) for end in (record.low_id, record.high_id))
+    way = (first, *bends, last) if bends and first and last else ()
+    return HandSet(RunKind(record.kind), record.low_id, record.high_id, record.length, way, record.circuit)
 
 
 def way_points(text: str) -> tuple[Point, ...]:
-    """As HandRun keeps a way: 'x,y' in nanometers, a point a line."""
+    """As HandRun keeps the bends of a way: 'x,y' in nanometers, a point a line."""
     pairs = (line.split(",") for line in text.splitlines() if line)
     return tuple(Point(nanometers(int(x)), nanometers(int(y))) for x, y in pairs)
 

@@ -83,7 +83,9 @@ PARTS = {
     Part.RACK_LOOP: gettext_lazy("loop at the rack"),
 }
 ROUNDED = {
-    Rounding.JOB: gettext_lazy("Rooms are added up exactly, then each line is rounded up once. Spares are in the order."),
+    Rounding.JOB: gettext_lazy(
+        "Rooms are added up exactly, then each line is rounded up once. Spares are in the order."
+    ),
     Rounding.ROOM: gettext_lazy("Each room is rounded up, then the rooms are added up. Spares are in the order."),
     Rounding.ORDER: gettext_lazy(
         "Rooms are added up exactly. What is ordered is rounded up when it is ordered; spares are in it."
@@ -187,7 +189,7 @@ def body(paper: TakeoffPaper) -> str:
             "head": paper.head,
             "title": _("Takeoff"),
             "job": paper.job and _job_groups(paper.job, paper.unit),
-            "missing": [(room, _missing(missing)) for room, missing in paper.job.missing] if paper.job else [],
+            "missing": [(room, missing_in_words(missing)) for room, missing in paper.job.missing] if paper.job else [],
             "rooms": [_room_part(ref, takeoff, paper.unit) for ref, takeoff in paper.rooms],
             "cable_unit": cable_unit(paper.unit),
             "counted": paper.job.counted if paper.job else (),
@@ -229,7 +231,7 @@ def _room_part(ref: RoomRef, takeoff: RoomTakeoff, unit: Unit) -> RoomPart:
         ref=ref,
         groups=tuple(_grouped(takeoff.lines, lambda line: _room_row(line, unit))),
         runs=tuple(_run_table(line, unit) for line in takeoff.lines if line.runs),
-        missing=tuple(_missing(missing) for missing in takeoff.missing),
+        missing=tuple(missing_in_words(missing) for missing in takeoff.missing),
     )
 
 
@@ -299,7 +301,7 @@ def _grouped(lines: Iterable[Line | JobLine], row) -> list[Group]:  # type: igno
     ]
 
 
-def _missing(missing: Missing) -> str:
+def missing_in_words(missing: Missing) -> str:
     if missing.lacks is Lacks.SWITCH and missing.waits == ("",):
         return _("Switch not placed: enter it to count its leg and what feeds it.")
     return str(LACKS[missing.lacks]) % {"waits": ", ".join(missing.waits)}

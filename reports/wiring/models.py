@@ -51,7 +51,8 @@ class HandRun(ShopRecord):
     high_id = models.CharField(max_length=20)
     circuit = models.CharField(max_length=20, blank=True, default="")
     length = LengthField(null=True, blank=True)
-    way = models.TextField(max_length=4000, blank=True, default="")  # 'x,y' in nanometers on the plan, a point a line
+    # Its bends on the plan from low_id on, 'x,y' in nanometers, a point a line; the ends are where the boxes stand.
+    way = models.TextField(max_length=4000, blank=True, default="")
     why = NameField(max_length=200)
     by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     at = models.DateTimeField()
