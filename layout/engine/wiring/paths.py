@@ -21,7 +21,7 @@ from math import ceil, floor
 import numpy as np
 from numpy.typing import NDArray
 
-from layout.engine.lengths import Distance, Length, nanometers
+from layout.engine.lengths import ZERO, Distance, Length, nanometers
 from layout.engine.marks import Axis
 from layout.engine.wiring.chain import Point
 from layout.engine.wiring.values import Area, Framing, InTheWay
@@ -29,6 +29,7 @@ from layout.engine.wiring.values import Area, Framing, InTheWay
 Pair = tuple[int, int]
 Box = tuple[int, int, int, int]  # left, door, right, far
 Cost = tuple[int, int, int]  # length, members bored, bends
+State = tuple[int, int, int]  # line along x, line along y, which way it came
 TURNS: dict[int, Pair] = {0: (1, 0), 1: (-1, 0), 2: (0, 1), 3: (0, -1)}
 
 
@@ -59,7 +60,12 @@ class Ground:
         extent: Area | None = None,
         points: Iterable[Point] = (),
     ) -> None:
-        self._framing = tuple(framing)
+        known = tuple(framing)
+        self._across_first = bool(known) and known[0].runs is Axis.DOOR_FAR
+        self._regular = [[_whole(each) for each in known if _stands_across(each) == axis] for axis in (0, 1)]
+        self._others = [
+            [c.nm for each in known if _stands_across(each) == axis for c in each.others] for axis in (0, 1)
+        ]
         self._things = tuple((thing.name, _outward(thing.area)) for thing in in_the_way)
         self._members = _outward(extent) if extent else None
         self._region = self._members and _around(self._members, [_xy(point) for point in points])
@@ -76,64 +82,56 @@ class Ground:
         if (start, end) not in self._found:
             if (found := self._found.get((end, start), ...)) is not ...:
                 return found and Way(found.points[::-1], found.length, found.detour, found.bored, found.around)
-            self._found[start, end] = self._way(start, end)
+            self._found[start, end] = self._way(start, end, {start: a, end: b})
         return self._found[start, end]
 
     def along(self, points: Sequence[Point]) -> Way:
         """A way as a person set it, point by point: what it takes and bores, without judging it."""
-        return self._told([_xy(point) for point in points])
+        return self._told([_xy(point) for point in points], {})
 
     def bored(self, points: Sequence[Pair]) -> int:
         """How many members these legs cross. One that ends on a member's center from below has crossed it."""
-        return sum(self._crossed(a, b, framing) for a, b in pairwise(points) for framing in self._framing)
+        return sum(
+            abs(self._up_to(axis, b[axis]) - self._up_to(axis, a[axis])) for a, b in pairwise(points) for axis in (0, 1)
+        )
 
-    def _way(self, start: Pair, end: Pair) -> Way | None:
+    def _way(self, start: Pair, end: Pair, ends: dict[Pair, Point]) -> Way | None:
         region = self._region and _around(self._region, [start, end])
         boxes = [box for _, box in self._things]
         for bend in self._bends(start, end):
             legs = [(start, bend), (bend, end)]
             if not any(_meets(a, b, box) for a, b in legs for box in boxes):
-                return self._told(_straightened([start, bend, end]))
+                return self._told(_straightened([start, bend, end]), ends)
         points = self._searched(start, end, boxes, region)
-        return self._told(_straightened(points)) if points else None
+        return self._told(_straightened(points), ends) if points else None
 
     def _bends(self, start: Pair, end: Pair) -> list[Pair]:
         """The corner of each way with one bend, first along the members."""
-        across_first = any(framing.runs is Axis.DOOR_FAR for framing in self._framing[:1])
         corners = [(end[0], start[1]), (start[0], end[1])]
-        return corners[::-1] if across_first else corners
+        return corners[::-1] if self._across_first else corners
 
-    def _told(self, points: Sequence[Pair]) -> Way:
+    def _told(self, points: Sequence[Pair], ends: dict[Pair, Point]) -> Way:
         length = sum(_steps(a, b) for a, b in pairwise(points))
         detour = length - (_steps(points[0], points[-1]) if points else 0)
         names = [name for name, box in self._things if any(_grazes(a, b, box) for a, b in pairwise(points))]
-        told = tuple(Point(nanometers(x), nanometers(y)) for x, y in points)
+        told = tuple(ends.get(each) or Point(nanometers(each[0]), nanometers(each[1])) for each in points)
         around = tuple(dict.fromkeys(names)) if len(points) > 2 else ()
-        return Way(told, nanometers(length), nanometers(detour), self.bored(points), around)
+        return Way(told, nanometers(length), nanometers(detour) if detour else ZERO, self.bored(points), around)
 
-    def _crossed(self, a: Pair, b: Pair, framing: Framing) -> int:
-        axis = 1 if framing.runs is Axis.LEFT_RIGHT else 0
-        low, high = sorted((a[axis], b[axis]))
+    def _up_to(self, axis: int, place: int) -> int:
+        """How many members stand across this axis up to a place, from some first one; none past the walls."""
         if self._members:
-            low, high = (min(max(each, self._members[axis]), self._members[axis + 2]) for each in (low, high))
-        if low >= high:
-            return 0
-        regular = floor((high - framing.first.nm) / framing.spacing.nm) - floor(
-            (low - framing.first.nm) / framing.spacing.nm
-        )
-        return regular + sum(low < center.nm <= high for center in framing.others)
+            place = min(max(place, self._members[axis]), self._members[axis + 2])
+        regular = sum((place * below - above) // step for above, below, step in self._regular[axis])
+        return regular + sum(center <= place for center in self._others[axis])
 
     def _searched(self, start: Pair, end: Pair, boxes: Sequence[Box], region: Box | None) -> list[Pair] | None:
         tracks = _Tracks(start, end, boxes, region)
-        goal = tracks.place(end)
-        first = tracks.place(start)
-        best: dict[tuple[int, int, int], Cost] = {}
-        came: dict[tuple[int, int, int], tuple[int, int, int]] = {}
-        heap: list[tuple[Cost, Cost, tuple[int, int, int]]] = []
-        for turn in TURNS:
-            state = (*first, turn)
-            best[state] = (0, 0, 0)
-            heappush(heap, ((_steps(start, end), 0, 0), (0, 0, 0), state))
+        bored = [[self._up_to(axis, line) for line in tracks.lines[axis]] for axis in (0, 1)]
+        goal, first = tracks.place(end), tracks.place(start)
+        best: dict[State, Cost] = {(*first, turn): (0, 0, 0) for turn in TURNS}
+        came: dict[State, State] = {}
+        heap: list[tuple[Cost, Cost, State]] = [((_steps(start, end), 0, 0), (0, 0, 0), state) for state in best]
         while heap:
             _, cost, state = heappop(heap)
             if best[state] != cost:
@@ -146,11 +144,8 @@ class Ground:
                 if not tracks.open(i, j, di, dj):
                     continue
                 there = tracks.at(i + di, j + dj)
-                after = (
-                    cost[0] + _steps(here, there),
-                    cost[1] + self.bored((here, there)),
-                    cost[2] + (onward != turn),
-                )
+                members = abs(bored[0][i + di] - bored[0][i]) + abs(bored[1][j + dj] - bored[1][j])
+                after = (cost[0] + _steps(here, there), cost[1] + members, cost[2] + (onward != turn))
                 reached = (i + di, j + dj, onward)
                 if reached not in best or after < best[reached]:
                     best[reached], came[reached] = after, state
@@ -198,9 +193,7 @@ def _lines(axis: int, start: Pair, end: Pair, boxes: Sequence[Box], region: Box 
     return sorted(lines | {low, high} | {edge for edge in edges if low < edge < high})
 
 
-def _walked(
-    came: dict[tuple[int, int, int], tuple[int, int, int]], state: tuple[int, int, int], tracks: _Tracks
-) -> list[Pair]:
+def _walked(came: dict[State, State], state: State, tracks: _Tracks) -> list[Pair]:
     points = [tracks.at(*state[:2])]
     while state in came:
         state = came[state]
@@ -239,6 +232,18 @@ def _grazes(a: Pair, b: Pair, box: Box) -> bool:
         ):
             return True
     return False
+
+
+def _stands_across(framing: Framing) -> int:
+    """The axis its members are spaced along: 0 for x, 1 for y."""
+    return 1 if framing.runs is Axis.LEFT_RIGHT else 0
+
+
+def _whole(framing: Framing) -> tuple[int, int, int]:
+    """Members up to a place are (place x the second - the first) // the third: whole numbers, exact and quick."""
+    first, spacing = framing.first.nm, framing.spacing.nm
+    below = first.denominator * spacing.denominator
+    return first.numerator * spacing.denominator, below, spacing.numerator * first.denominator
 
 
 def _outward(area: Area) -> Box:

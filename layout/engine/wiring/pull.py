@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from layout.engine.lengths import ZERO, Distance, Length, nanometers
 from layout.engine.marks import Axis
-from layout.engine.wiring.chain import Drop, Point, ordered
+from layout.engine.wiring.chain import Drop, Point, distances, ordered
 from layout.engine.wiring.order import Order
 from layout.engine.wiring.paths import Ground, Way
 from layout.engine.wiring.values import (
@@ -142,8 +142,8 @@ class Pull:
 
         What is shortest with too short distances, and true itself, is the shortest. start is -1 in hops.
         """
-        between = [[_steps(a, b) for b in points] for a in points]
-        steps = [_steps(start, b) for b in points] if start else None
+        xy = [(int(each.x), int(each.y)) for each in points]
+        between, steps = distances(xy, (int(start.x), int(start.y)) if start else None)
         if self.ground.is_clear:
             return solve(between, steps)
         everything = [(i, j) for i in range(-1 if start else 0, len(points)) for j in range(max(0, i + 1), len(points))]
@@ -187,14 +187,14 @@ class Pull:
 
     def length_through(self, points: Sequence[Point]) -> int:
         """Along the ways from each to the next, in nm."""
+        if self.ground.is_clear:
+            xy = [(int(each.x), int(each.y)) for each in points]
+            return sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(xy))
         ways = [self.ground.way(a, b) for a, b in pairwise(points)]
         return sum(int(way.length) if way else NO_WAY for way in ways)
 
 
 def on_the_plan(way: Way) -> Parts:
-    straight = (Part.PATH, way.length - way.detour)
-    return (straight, (Part.DETOUR, way.detour)) if way.detour else (straight,)
-
-
-def _steps(a: Point, b: Point) -> int:
-    return abs(int(a.x) - int(b.x)) + abs(int(a.y) - int(b.y))
+    if not way.detour:
+        return ((Part.PATH, way.length),)
+    return (Part.PATH, way.length - way.detour), (Part.DETOUR, way.detour)
