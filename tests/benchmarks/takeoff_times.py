@@ -29,9 +29,7 @@ def job_of(rooms):
     WirePoint.objects.bulk_create([point for room in more for point in _points(room)], batch_size=500)
     revisions = LayoutRevision.objects.bulk_create([_revision(revision, room) for room in more], batch_size=200)
     marks = list(revision.marks.all())
-    RevisionMark.objects.bulk_create(
-        [_mark(mark, each) for each in revisions for mark in marks], batch_size=1000
-    )
+    RevisionMark.objects.bulk_create([_mark(mark, each) for each in revisions for mark in marks], batch_size=1000)
     return job
 
 

@@ -1,4 +1,7 @@
-"""`manage.py bench`: how long placing takes on this machine. Opens no database; what is timed stands with the tests."""
+"""`manage.py bench`: how long placing and wiring take on this machine, and how good the order of lights is.
+
+Opens no database; what is timed stands with the tests.
+"""
 
 from importlib import import_module
 
@@ -6,14 +9,15 @@ from django.core.management.base import BaseCommand, CommandError
 
 
 class Command(BaseCommand):
-    help = "Times placing lights and speakers, from a den to a 300 ft hall, and prints a small table."
+    help = "Times placing lights and speakers, and the order lights are wired in, and prints two small tables."
     requires_system_checks = ()
 
     def handle(self, *args, **options):
         try:
-            times = import_module("tests.benchmarks.placement_times")
+            parts = [import_module(f"tests.benchmarks.{name}") for name in ("placement_times", "wiring_gaps")]
         except ModuleNotFoundError as missing:
             raise CommandError(f"{missing}. Run this from a checkout: what it times stands with the tests.") from None
-        for line in times.report():
-            self.stdout.write(line)
-            self.stdout.flush()
+        for part in parts:
+            for line in part.report():
+                self.stdout.write(line)
+                self.stdout.flush()
