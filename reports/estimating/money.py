@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 from enum import StrEnum
 from fractions import Fraction
+from math import lcm
 
 CENT = Decimal("0.01")
 NOTHING = Decimal("0.00")
@@ -52,13 +53,16 @@ def spread(amount: Decimal, weights: Sequence[Decimal | Fraction | int]) -> tupl
         if amount:
             raise MoneyError("There is an amount to tell apart and no line to put it on.")
         return ()
-    shares = [Fraction(weight) for weight in weights]
-    if not sum(shares):
-        shares = [Fraction(1), *[Fraction(0)] * (len(shares) - 1)]
+    ratios = [weight.as_integer_ratio() for weight in weights]
+    over = lcm(*(below for _, below in ratios))
+    shares = [above * (over // below) for above, below in ratios]
+    if not any(shares):
+        shares[0] = 1
     whole, sign = abs(amount), -1 if amount < 0 else 1
-    exact = [Fraction(whole) * 100 * share / sum(shares) for share in shares]
-    parts = [int(part) for part in exact]
-    left = int((whole * HUNDRED).to_integral_value(ROUND_DOWN)) - sum(parts)
-    for place in sorted(range(len(parts)), key=lambda place: (parts[place] - exact[place], place))[:left]:
+    all_cents, every = int((whole * HUNDRED).to_integral_value(ROUND_DOWN)), sum(shares)
+    told = [divmod(all_cents * share, every) for share in shares]
+    parts = [part for part, _ in told]
+    left = all_cents - sum(parts)
+    for place in sorted(range(len(parts)), key=lambda place: (-told[place][1], place))[:left]:
         parts[place] += 1
     return tuple(sign * Decimal(part) / HUNDRED for part in parts)

@@ -24,7 +24,7 @@ from reports.estimating.takeoff import JobLine, JobTakeoff, Line, Quantity, Room
 FOOT, METER = feet(1), mm(1000)
 LABOR = "labor"  # the category of what is no material
 # Over this many pieces of one cable no cutting plan is made: single pieces are short beside so much cable.
-MOST_PIECES = 600
+MOST_PIECES = 240
 
 
 class PricingError(ValueError):
