@@ -49,6 +49,8 @@ ACTIONS = {
 # What the owner gives to a person, whatever the role; crew and viewers can't be given them.
 PERSONAL = {"approve layouts": "may_approve", "move marks": "may_move_marks", "quote changes": "may_quote"}
 MAY_BE_GIVEN = LEADS
+# Who has a personal permission by role: the office sees prices anyway.
+WITHOUT_BEING_GIVEN = {"quote changes": OFFICE}
 
 ANYONE = "anyone"  # no sign-in: sign-in itself, the page behind a card's QR, and the one behind a client's link
 SIGNED_IN = "signed in"  # signed in, shop not yet chosen
@@ -137,6 +139,29 @@ ROUTES = {
     "job_checklist": Route("read rooms"),
     "job_packet": Route("read rooms"),
     # Long work: of those who may read, each sees and stops the kinds of work that are theirs to do.
+    "job_changes": Route("change contracts"),
+    "new_change": Route("change contracts", "change contracts"),
+    "change_from_layouts": Route(None, "change contracts"),
+    "contract_terms": Route("change contracts", "change contracts"),
+    "room_change": Route("change contracts", "change contracts"),
+    "change": Route("change contracts"),
+    "edit_change": Route("change contracts", "change contracts"),
+    "change_line": Route(None, "change contracts"),
+    "change_goods": Route(None, "change contracts"),
+    "send_change": Route(None, "change contracts"),
+    "approve_change": Route(None, "change contracts"),
+    "spoken_change": Route(None, "change contracts"),
+    "reject_change": Route(None, "change contracts"),
+    "void_change": Route(None, "change contracts"),
+    "change_paper": Route("change contracts"),
+    "extras": Route("write extras"),
+    "job_extra": Route("write extras", "write extras"),
+    "room_extra": Route("write extras", "write extras"),
+    "extra": Route("write extras"),
+    "extra_photo": Route("write extras"),
+    "charge_extra": Route(None, "change contracts"),
+    "close_extra": Route(None, "change contracts"),
+    "moved_lights": Route("quote changes", "quote changes"),
     "works": Route("read rooms"),
     "work": Route("read rooms"),
     "work_state": Route("read rooms"),
@@ -212,5 +237,7 @@ API_ROUTES = {
 def may(member, action):
     """Does this member have this action? A personal permission counts only for roles that may be given it."""
     if action in PERSONAL:
+        if Role(member.role) in WITHOUT_BEING_GIVEN.get(action, ()):
+            return True
         return member.role in MAY_BE_GIVEN and getattr(member, PERSONAL[action])
     return Role(member.role) in ACTIONS[action]
