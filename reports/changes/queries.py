@@ -35,6 +35,11 @@ def page_of_changes(job, number):
     return Paginator(rows, PAGE).get_page(number)
 
 
+def page_of_unsigned(shop, number):
+    rows = ChangeOrder.objects.of(shop).filter(state__in=(State.DRAFT, State.SENT)).defer("contents", "ink")
+    return Paginator(rows.select_related("job").order_by("created_at", "pk"), PAGE).get_page(number)
+
+
 def extra_of(shop, extra_id):
     found = (
         FieldExtra.objects.of(shop)

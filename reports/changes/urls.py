@@ -8,6 +8,7 @@ ONE = "changes/<int:change_id>/"
 EXTRA = "extras/<int:extra_id>/"
 
 urlpatterns = [
+    path("changes/", web.unsigned, name="unsigned"),
     path("jobs/<int:job_id>/changes/", web.job_changes, name="job_changes"),
     path("jobs/<int:job_id>/changes/new/", web.new_change, name="new_change"),
     path("jobs/<int:job_id>/changes/from-layouts/", web.change_from_layouts, name="change_from_layouts"),

@@ -14,7 +14,14 @@ from reports.changes import forms, paper, services
 from reports.changes.contents import Altered, contents_of, kept
 from reports.changes.models import ContractTerms
 from reports.changes.pricing import TERM_FIELDS, contract_of, price_of
-from reports.changes.queries import change_of, changed_since, contract_sum, page_of_changes, page_of_extras
+from reports.changes.queries import (
+    change_of,
+    changed_since,
+    contract_sum,
+    page_of_changes,
+    page_of_extras,
+    page_of_unsigned,
+)
 from reports.changes.rules import default_terms
 from reports.documents.head import Paper
 from reports.documents.pdf import CannotPrint
@@ -39,6 +46,11 @@ def job_changes(request, job_id):
         "form": forms.NewChangeForm(),
     }
     return render(request, "changes/job.html", context)
+
+
+def unsigned(request):
+    """Every change order of the shop that somebody has to send or sign, the oldest first."""
+    return render(request, "changes/unsigned.html", {"page": page_of_unsigned(request.shop, request.GET.get("page"))})
 
 
 def new_change(request, job_id):

@@ -1,4 +1,5 @@
-"""The Rooms screen: every room of the shop, as a wall of tags or as a table. Knows no prices: there are none on it."""
+"""The Rooms screen: every room of the shop, as a wall of tags or as a table. Of money it has one line, the office's:
+what nobody has signed yet."""
 
 from dataclasses import dataclass, replace
 from itertools import groupby
@@ -8,6 +9,8 @@ from django.utils.translation import gettext as _
 
 from projects.catalogue.tables import stages
 from projects.jobs.models import Job
+from projects.platform.permissions import may
+from reports.changes.queries import unsigned
 from reports.rooms import asked as address
 from reports.rooms.queries import RoomFacts, jobs_offered, page_of, rooms_asked_for, rooms_in_scope, totals
 
@@ -38,6 +41,7 @@ def rooms(request):
         "any_room": bool(page.object_list or asked.narrowed or counts[address.CANCELLED]),
         "views": [(key, label, key == asked.view) for key, label in address.VIEWS.items()],
         "choices": choices(asked),
+        "unsigned": unsigned(request.shop) if may(request.member, "change contracts") else None,
     }
     return render(request, "reports/rooms.html", context)
 
