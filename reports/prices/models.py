@@ -138,9 +138,7 @@ class PriceImport(ShopRecord):
 
     file_name = NameField(max_length=120)
     sheet = models.CharField(max_length=80, blank=True, default="")
-    rows = models.TextField(
-        max_length=MOST_ROWS_TEXT
-    )  # JSON: a list of rows of texts, the header first
+    rows = models.TextField(max_length=MOST_ROWS_TEXT)  # JSON: a list of rows of texts, the header first
     first_line = models.PositiveIntegerField(default=1)  # the header's line in the file
     state = models.CharField(max_length=8, choices=State, default=State.READ)
     on = models.DateField()  # the day the prices hold from, where the file has none
