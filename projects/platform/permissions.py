@@ -171,6 +171,13 @@ ROUTES = {
     "leftovers": Route("read rooms"),
     "count_leftovers": Route(None, "receive material"),
     "take_leftovers": Route("receive material", "receive material"),
+    "room_wiring": Route("read rooms", "wire rooms"),
+    "job_cables": Route("read rooms"),
+    "cable_labels": Route("read rooms"),
+    "pull_list": Route("read rooms", "pull cable"),
+    "reel_plan": Route("read rooms"),
+    "reels": Route("read rooms", "pull cable"),
+    "reel": Route("read rooms", "pull cable"),
     # Long work: of those who may read, each sees and stops the kinds of work that are theirs to do.
     "unsigned": Route("change contracts"),
     "job_changes": Route("change contracts"),
@@ -265,6 +272,11 @@ API_ROUTES = {
     "work": Route("read rooms"),
     "cancel_work": Route(None, "read rooms"),
     "resume_work": Route(None, "read rooms"),
+    "job_material": Route("read rooms"),
+    "job_orders": Route("read rooms", "order material"),
+    "receipts": Route(None, "receive material"),
+    "room_material": Route("read rooms"),
+    "leftovers": Route("read rooms"),
 }
 
 

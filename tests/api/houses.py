@@ -24,6 +24,7 @@ from tests.factories import (
     FixtureTypeFactory,
     JobFactory,
     MemberFactory,
+    OrderLineFactory,
     RoomFactory,
     ShopFactory,
     WorkFactory,
@@ -75,6 +76,7 @@ class House:
             "control_id": ControlTypeFactory(shop=self.shop).pk,
             "circuit_id": CircuitFactory(job=self.job).pk,
             "work_id": WorkFactory(shop=self.shop).pk,
+            "line_id": OrderLineFactory(order__job=self.job).pk,
         }
 
     def build(self, name):
@@ -138,10 +140,10 @@ def wrong_at(response):
 
 
 def everything_stored():
-    """Every row of the product's own tables, but not when a token was last used."""
+    """Every row of the product's own tables, but not when a token was last used, nor what only spares counting again."""
     return {
         f"{model._meta.label} {row['id']}": row
         for model in apps.get_models()
-        if model._meta.app_label in OWN_APPS and model._meta.label != "accounts.ApiToken"
+        if model._meta.app_label in OWN_APPS and model._meta.label not in ("accounts.ApiToken", "takeoffs.RoomLines")
         for row in model._base_manager.order_by("pk").values()
     }

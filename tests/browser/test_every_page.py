@@ -8,7 +8,7 @@ from django.urls import get_resolver
 
 from projects.catalogue.models import FixtureType
 from projects.platform.permissions import ROUTES
-from tests.factories import ThingFactory
+from tests.factories import OrderLineFactory, PickLineFactory, ThingFactory
 
 pytestmark = pytest.mark.browser
 
@@ -23,6 +23,8 @@ def page_of(shop, den, issued):
     revision = issued(den)
     known = {
         "place": 1,
+        "order_number": OrderLineFactory(order__job=den.job).order.number,
+        "pick_number": PickLineFactory(pick_list__room=den).pick_list.number,
         "figure_name": "box.fill",
         "job_id": den.job_id,
         "room_id": den.pk,
