@@ -13,26 +13,27 @@ from rest_framework.response import Response
 
 from layout.drawing.values import Datum
 from layout.services import NotAsIssued, thawed
-from projects.catalogue.tables import checklist, stages, takeoff_rules
+from projects.catalogue.tables import checklist, stages
 from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.problems import CannotBeDone, Refused, Unavailable
 from projects.platform.api.views import ApiView, Record
 from reports import papers, queries
-from reports.contents import conditions, facts, holes, room_contents
+from reports.contents import conditions, facts, holes
 from reports.document_values import ChecklistOut, JobTakeoffOut, RoomRow, RoomTakeoffOut, ScheduleOut
 from reports.documents.card import card_pdf, card_picture
 from reports.documents.head import Paper
 from reports.documents.pdf import CannotPrint
 from reports.estimating.checklist import tailored
 from reports.estimating.schedule import job_schedule
-from reports.estimating.takeoff import job_takeoff, room_takeoff
 from reports.forms import PrintForm
 from reports.models import CardCopy
 from reports.rooms import asked as rooms_asked
 from reports.rooms.queries import facts_of, rooms_asked_for, rooms_in_scope
 from reports.services import log_copy
 from reports.sheets import card_sheet, datum_for_stage, datums_of
+from reports.takeoffs.counting import count_job, count_revision
+from reports.takeoffs.rules import rules_of
 
 PAPERS = {"letter": Paper.LETTER, "a4": Paper.A4}
 
@@ -174,10 +175,6 @@ def _schedule(laid):
     return ScheduleOut(counted, context={"tape": laid[0].room.job.tape}).data
 
 
-def _room_takeoffs(laid):
-    return [room_takeoff(room_contents(one.room, one.revision), takeoff_rules()) for one in laid]
-
-
 class RoomSchedule(Document):
     @_document("schedule", ScheduleOut)
     def get(self, request, room_id, number):
@@ -192,9 +189,14 @@ class RoomTakeoff(Document):
         """What a revision takes, exactly, each line with the rule behind it."""
         one = self.laid(room_id, number)
         return self.answer(
-            lambda on: papers.takeoff(one.room, [one], on=on),
-            lambda: RoomTakeoffOut(_room_takeoffs([one])[0], context={"tape": one.room.job.tape}).data,
+            lambda on: papers.takeoff(one.room, one, on=on),
+            lambda: _room_takeoff(one),
         )
+
+
+def _room_takeoff(one):
+    counted = count_revision(one.room, one.revision, rules_of(one.room.shop))
+    return RoomTakeoffOut(counted.takeoff, context={"tape": one.room.job.tape}).data
 
 
 class RoomChecklist(Document):
@@ -222,15 +224,19 @@ class JobSchedule(Document):
 class JobTakeoff(Document):
     @_document("job_takeoff", JobTakeoffOut)
     def get(self, request, job_id):
-        """What the job orders: the rooms added up exactly, rounded up once, then the spares."""
-        job, laid = self.laid_rooms(job_id)
-        return self.answer(lambda on: papers.takeoff(job, laid, on=on), lambda: _job_takeoff(laid))
+        """What the job orders: the rooms added up exactly, made whole by the shop's rules, then the spares.
 
-
-def _job_takeoff(laid):
-    tape = laid[0].room.job.tape
-    counted = job_takeoff(_room_takeoffs(laid), takeoff_rules(), tape.unit)
-    return JobTakeoffOut(counted, context={"tape": tape}).data
+        A room nobody has laid out is in it by its counts, and is named in `counted`.
+        """
+        job = job_of(request.shop, job_id)
+        counted = count_job(job, brief=True)
+        if not counted.rooms:
+            raise CannotBeDone("No room of this job is laid out or counted yet. Issue a layout or enter counts first.")
+        context = {"tape": job.tape}
+        return self.answer(
+            lambda on: papers.job_takeoff(job, on=on),
+            lambda: JobTakeoffOut(counted.job, context=context).data | {"left_out": counted.left_out},
+        )
 
 
 # Cards
@@ -283,7 +289,7 @@ urlpatterns = [
     path(REVISION + "checklist/", RoomChecklist.as_view(), name="checklist"),
     path("jobs/<int:job_id>/schedule/", JobSchedule.as_view(), name="job_schedule"),
     path("jobs/<int:job_id>/takeoff/", JobTakeoff.as_view(), name="job_takeoff"),
-    path("", include("reports.wiring.api")),
+    path("", include("reports.cables.api")),
     path("", include("reports.prices.api")),
     path("", include("reports.takeoffs.api")),
     path("", include("reports.purchasing.api")),

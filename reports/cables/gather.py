@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, replace
 
+from django.core.paginator import Paginator
+
 from layout.engine.lengths import ZERO, Length
 from layout.engine.wiring.runs import RunKind
 from reports.contents import room_contents
@@ -9,11 +11,12 @@ from reports.estimating.cable_schedule import Cable, CablePlan, RoomCables, cabl
 from reports.estimating.run_losses import SpeakerLoad, power_losses, speaker_losses
 from reports.estimating.takeoff import room_takeoff
 from reports.prices.queries import price_book
-from reports.takeoffs.counting import count_job
+from reports.takeoffs.counting import counted_rooms, rooms_of
 from reports.takeoffs.rules import rules_of
 from reports.wiring.queries import opened_reels, pulled_runs
 
 USUAL_VOLTS = 120.0
+ROOMS_AT_ONCE = 500  # planned together; a larger job goes floor by floor anyway
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +24,8 @@ class JobCables:
     """pulled: the pull of each run whose cable is in, by (room's pk, run key). counted: rooms without a layout yet."""
 
     job: object
+    page: object  # of rooms, where the job has more than are planned at once
+    rooms: tuple[RoomCables, ...]
     cables: tuple[Cable, ...]
     pulled: dict
     missing: tuple
@@ -35,18 +40,24 @@ class JobCables:
         return tuple(cable for cable in self.cables if cable.key not in self.pulled)
 
 
-def job_cables(job):
-    """Every cable of a job's laid out rooms, each by its newest revision. Raises NotAsIssued."""
-    counted = count_job(job)
+def job_cables(job, page=1):
+    """Every cable of a job's laid out rooms, each by its newest revision. Raises NotAsIssued.
+
+    page: of ROOMS_AT_ONCE rooms, in the order they were entered.
+    """
     numbers = room_numbers(job)
-    rooms = [RoomCables.of(numbers[room.room_id], room.takeoff, room.room_id) for room in counted.rooms]
+    page = Paginator(rooms_of(job).order_by("pk").values_list("pk", flat=True), ROOMS_AT_ONCE).get_page(page)
+    counted, left_out = counted_rooms(job, only=list(page.object_list))
+    rooms = [RoomCables.of(numbers[room.room_id], room.takeoff, room.room_id) for room in counted]
     return JobCables(
         job=job,
+        page=page,
+        rooms=tuple(rooms),
         cables=cable_schedule(rooms, job.tape.unit),
-        pulled=pulled_runs(job.shop, [room.room_id for room in counted.rooms]),
-        missing=tuple((room.name, each) for room in counted.rooms for each in room.takeoff.missing),
-        counted=tuple(room.name for room in counted.rooms if room.revision is None),
-        left_out=counted.left_out,
+        pulled=pulled_runs(job.shop, [room.room_id for room in counted]),
+        missing=tuple((room.name, each) for room in counted for each in room.takeoff.missing),
+        counted=tuple(room.name for room in counted if room.revision is None),
+        left_out=tuple(left_out),
     )
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from layout.engine.lengths import Distance
+from layout.engine.lengths import Distance, Unit, feet, mm
 from reports.cables.labels import EndLabel
 from reports.documents.head import amount, cable_unit
 from reports.documents.takeoff import NOTES, PARTS, RUNS
@@ -45,6 +45,10 @@ class Words:
     @property
     def cable_unit(self):
         return cable_unit(self.unit)
+
+    @property
+    def unit_length(self):
+        return feet(1) if self.unit is Unit.INCH else mm(1000)
 
     def name(self, cable):
         return self.names.get(cable, cable)
