@@ -18,7 +18,7 @@ from layout.engine.wiring.subsets import MOST, by_subsets
 WIDE = 12  # by subsets where numbers are too long for 64 bits
 PROVED_UP_TO = 45  # points; above, the search for a proof ends too rarely
 TREES = 1500  # made for a proof, at most
-TRIES, LEAST_TRIES, MOST_TRIES = 12, 60, 1200
+FIRST_TRIES, TRIES, LEAST_TRIES, MOST_TRIES = 50, 12, 100, 1500
 FITS = 1 << 61
 
 Table = tuple[tuple[int, ...], ...]
@@ -54,7 +54,7 @@ def shortest(
     steps = tuple(from_start) if from_start is not None else (0,) * count
     unit = gcd(*(each for row in between for each in row), *steps) or 1
     table = tuple(tuple(each // unit for each in row) for row in between)
-    found = _shortest(table, tuple(each // unit for each in steps), tuple(map(tuple, tried_first)))
+    found = solved(table, tuple(each // unit for each in steps), tuple(map(tuple, tried_first)))
     return Order(found.order, found.length * unit, found.least * unit)
 
 
@@ -65,9 +65,10 @@ def length_of(order: Sequence[int], between: Sequence[Sequence[int]], from_start
 
 
 @lru_cache(maxsize=512)
-def _shortest(between: Table, steps: tuple[int, ...], tried_first: tuple[tuple[int, ...], ...]) -> Order:
+def solved(between: Table, steps: tuple[int, ...], tried_first: tuple[tuple[int, ...], ...]) -> Order:
+    """`shortest` over a table in its smallest whole numbers: rooms of one kind are worked out once."""
     count = len(between)
-    known = [*tried_first, tuple(range(count)), _nearest_first(between, steps)]
+    known = [*tried_first, tuple(range(count)), nearest_first(between, steps)]
     best = min(known, key=lambda order: length_of(order, between, steps))
     length, least = length_of(best, between, steps), least_tree_bound(between, steps)
     if length == least:
@@ -76,13 +77,19 @@ def _shortest(between: Table, steps: tuple[int, ...], tried_first: tuple[tuple[i
     if count <= (MOST if long < FITS else WIDE):
         found, shorter = by_subsets(between, steps)
         return Order(best if shorter == length else found, shorter, shorter)
-    return _improved(between, steps, best, least, long)
+    return _improved(between, steps, [best, *dict.fromkeys(known)], least, long)
 
 
-def _improved(between: Table, steps: tuple[int, ...], best: tuple[int, ...], least: int, long: int) -> Order:
+def _improved(between: Table, steps: tuple[int, ...], known: list[tuple[int, ...]], least: int, long: int) -> Order:
     count = len(between)
     tries = min(MOST_TRIES, max(LEAST_TRIES, TRIES * count))
-    best, length = improved(between, steps, best, least, LEAST_TRIES)
+    best, length = known[0], length_of(known[0], between, steps)
+    for order in dict.fromkeys(known):
+        found, shorter = improved(between, steps, order, least, FIRST_TRIES)
+        if shorter < length:
+            best, length = found, shorter
+        if length == least:
+            return Order(best, length, least)
     coarse = -(-long // FITS)  # distances rounded down to multiples of this fit; a bound on them is a bound
     rounds = min(400, 60 + 4 * count)
     floored = [[each // coarse for each in row] for row in between]
@@ -98,7 +105,8 @@ def _improved(between: Table, steps: tuple[int, ...], best: tuple[int, ...], lea
     return Order(best, length, least)
 
 
-def _nearest_first(between: Table, steps: tuple[int, ...]) -> tuple[int, ...]:
+def nearest_first(between: Sequence[Sequence[int]], steps: Sequence[int]) -> tuple[int, ...]:
+    """To the nearest point, then to the nearest one left."""
     left = list(range(len(between)))
     here, order = steps, []
     while left:
