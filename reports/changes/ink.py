@@ -21,7 +21,8 @@ def path_of(text):
         strokes = json.loads(text)
         points = sum(len(stroke) for stroke in strokes)
         good = (
-            len(strokes) <= MOST_STROKES
+            isinstance(strokes, list)
+            and len(strokes) <= MOST_STROKES
             and points <= MOST_POINTS
             and all(_is_point(point) for stroke in strokes for point in stroke)
         )

@@ -233,7 +233,7 @@ def write_extra(job, by, *, pictures=(), room=None, once=None, **fields):
     with one that was sent before, what was kept then is given back.
     """
     once = once or new_once()
-    extra, made = FieldExtra.objects.get_or_create(
+    extra, made = FieldExtra.objects.of(job.shop_id).get_or_create(
         shop_id=job.shop_id, once=once, defaults={"job": job, "room": room, "by": by, "at": timezone.now(), **fields}
     )
     if not made:

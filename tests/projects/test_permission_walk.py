@@ -12,6 +12,7 @@ from django.apps import apps
 from django.core.exceptions import ImproperlyConfigured
 from django.test import Client
 from django.urls import URLPattern, get_resolver, path, reverse
+from PIL import Image
 from pypdf import PdfReader
 
 from projects.accounts.models import Membership
@@ -19,12 +20,14 @@ from projects.catalogue.tables import takeoff_table
 from projects.platform.door import SHOP_KEY
 from projects.platform.permissions import ACTIONS, ANYONE, PERSONAL, ROUTES, SIGNED_IN, Role, may
 from reports import papers
+from reports.changes import photos
 from reports.takeoffs.services import freeze, save_rules
 from tests.conftest import own_copy, standing
 from tests.factories import (
     OWN_APPS,
     CircuitFactory,
     ControlTypeFactory,
+    FieldExtraFactory,
     LeftoverFactory,
     MemberFactory,
     MovementFactory,
@@ -33,6 +36,7 @@ from tests.factories import (
     ReelFactory,
     ShopFactory,
     ThingFactory,
+    TypedLineFactory,
     UserFactory,
     WorkFactory,
 )
@@ -73,6 +77,7 @@ class House:
         ThingFactory(ceiling__room=self.room)
         self.room = fresh(self.room)
         self.revision = issue(self.room, by=self.people[Role.OWNER])
+        extra = FieldExtraFactory(job=self.room.job, room=self.room)
         self.ids = {
             "job_id": self.room.job_id,
             "room_id": self.room.pk,
@@ -85,6 +90,9 @@ class House:
             "place": 1,
             "figure_name": "box.fill",
             "work_id": WorkFactory(shop=self.shop).pk,
+            "change_id": TypedLineFactory(change__job=self.room.job).change_id,
+            "extra_id": extra.pk,
+            "photo_id": photos.keep(extra, Image.new("RGB", (8, 6))).pk,
             "taken": freeze(self.room.job, by=None).number,
             "version_id": save_rules(self.shop, takeoff_table(), seen=0, why="Ours.", by=None).pk,
             "form": "csv",
