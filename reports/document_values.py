@@ -135,6 +135,7 @@ class MissingOut(serializers.Serializer):
 
 class RoomTakeoffOut(serializers.Serializer):
     room = serializers.CharField()
+    basis = serializers.ChoiceField(choices=["laid_out", "counted"], help_text="counted: nobody has measured the room")
     lines = RoomLineOut(many=True)
     missing = MissingOut(many=True)
 
@@ -147,6 +148,13 @@ class JobMissingOut(Pair):
 class JobTakeoffOut(serializers.Serializer):
     lines = JobLineOut(many=True)
     missing = JobMissingOut(many=True)
+    counted = serializers.ListField(
+        child=serializers.CharField(), help_text="Rooms that rest on counts alone: sums they are in may change"
+    )
+    left_out = serializers.ListField(
+        child=serializers.CharField(), read_only=True, default=(), help_text="Rooms with neither layout nor counts"
+    )
+    rounding = serializers.ChoiceField(choices=["room", "job", "order"])
 
 
 class ItemOut(serializers.Serializer):

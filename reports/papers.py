@@ -4,17 +4,18 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from projects.catalogue.tables import checklist, takeoff_rules
-from reports.contents import conditions, facts, head_of, holes, room_contents, room_ref
+from projects.catalogue.tables import checklist
+from reports.contents import conditions, facts, head_of, holes, room_ref
 from reports.documents import card, packet
 from reports.documents import checklist as checklist_paper
 from reports.documents import schedule as schedule_paper
 from reports.documents import takeoff as takeoff_paper
-from reports.documents.head import Head, Paper
+from reports.documents.head import Head, Paper, RoomRef
 from reports.estimating.schedule import job_schedule
-from reports.estimating.takeoff import job_takeoff, room_takeoff
 from reports.queries import Laid
 from reports.sheets import card_sheet
+from reports.takeoffs import counting
+from reports.takeoffs.rules import rules_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,15 +50,54 @@ def schedule(subject, laid: list[Laid], *, on) -> Document:
     return Document(_("Fixture schedule"), body, head, "fixture-schedule")
 
 
-def takeoff(subject, laid: list[Laid], *, on) -> Document:
-    rules = takeoff_rules()
-    head = _head(subject, laid, on)
-    rooms = [room_takeoff(room_contents(one.room, one.revision), rules) for one in laid]
-    unit = laid[0].room.job.tape.unit
-    job = job_takeoff(rooms, rules, unit) if head.room is None else None
-    refs = [room_ref(one.room, one.revision) for one in laid]
-    paper = takeoff_paper.TakeoffPaper(head, job, tuple(zip(refs, rooms, strict=True)), unit)
+def takeoff(room, one: Laid, *, on) -> Document:
+    """One room by one of its revisions, by the shop's rules."""
+    head = head_of(room, on=on, ref=room_ref(room, one.revision))
+    counted = counting.count_revision(one.room, one.revision, rules_of(room.shop))
+    paper = takeoff_paper.TakeoffPaper(head, None, ((head.room, counted.takeoff),), room.job.tape.unit)
     return Document(_("Takeoff"), takeoff_paper.body(paper), head, "takeoff")
+
+
+def job_takeoff(job, *, on, counted=None, shown=None) -> Document:
+    """A whole job: its sums, and its rooms line by line.
+
+    counted: the job as counted already. shown: the CountedRooms to write out, instead of all.
+    """
+    counted = counted or counting.count_job(job)
+    rooms = counted.rooms if shown is None else shown
+    refs = counted_refs(job, rooms)
+    paper = takeoff_paper.TakeoffPaper(
+        head_of(job, on=on),
+        counted.job,
+        tuple(zip(refs, [room.takeoff for room in rooms], strict=True)),
+        job.tape.unit,
+        counted.left_out,
+    )
+    return Document(_("Takeoff"), takeoff_paper.body(paper), paper.head, "takeoff")
+
+
+def kept_takeoff(job, kept, *, shown=None) -> Document:
+    """A takeoff as it was kept, under the day it was. shown: the rooms to write out, instead of all."""
+    rooms = kept.rooms if shown is None else shown
+    lines = tuple(zip(counted_refs(job, rooms), [room.takeoff for room in rooms], strict=True))
+    head = Head(job.shop.name, kept.job_number, kept.job_name, kept.on)
+    body = takeoff_paper.body(takeoff_paper.TakeoffPaper(head, kept.job, lines, kept.unit, kept.left_out))
+    return Document(_("Takeoff %(number)s") % {"number": kept.number}, body, head, f"takeoff-{kept.number}")
+
+
+def counted_refs(job, rooms) -> list[RoomRef]:
+    """Counted rooms as paper names them."""
+    told = dict(job.rooms.values_list("pk", "level"))
+    return [
+        RoomRef(
+            room.name,
+            told.get(room.room_id, ""),
+            room.revision,
+            room.digest[:6].upper(),
+            counted=room.revision is None,
+        )
+        for room in rooms
+    ]
 
 
 def rough_in_checklist(one: Laid, *, on) -> Document:
@@ -80,7 +120,7 @@ def job_checklist(job, laid: list[Laid], *, on) -> Document:
 def job_packet(job, laid: list[Laid], *, on, paper: Paper = Paper.LETTER) -> bytes:
     """Cards, schedule, takeoff and checklists of a job, pages numbered through. Raises pdf.CannotPrint."""
     documents = [card.laid_out(card_sheet(one.revision, one.room, on=on), paper) for one in laid]
-    records = [schedule(job, laid, on=on), takeoff(job, laid, on=on)]
+    records = [schedule(job, laid, on=on), job_takeoff(job, on=on)]
     records += [rough_in_checklist(one, on=on) for one in laid]
     documents += [packet.laid_out(record.title, record.body, paper) for record in records]
     return packet.job_packet(documents, head_of(job, on=on), paper)

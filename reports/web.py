@@ -85,7 +85,7 @@ def schedule(request, room_id, number):
 
 @as_issued
 def takeoff(request, room_id, number):
-    return _room_document(request, room_id, number, lambda one, on: papers.takeoff(one.room, [one], on=on))
+    return _room_document(request, room_id, number, lambda one, on: papers.takeoff(one.room, one, on=on))
 
 
 @as_issued
@@ -163,11 +163,6 @@ def _job_document(request, job_id, make):
 @as_issued
 def job_schedule(request, job_id):
     return _job_document(request, job_id, lambda job, laid, on: papers.schedule(job, laid, on=on))
-
-
-@as_issued
-def job_takeoff(request, job_id):
-    return _job_document(request, job_id, lambda job, laid, on: papers.takeoff(job, laid, on=on))
 
 
 @as_issued

@@ -22,7 +22,7 @@ class Paper(StrEnum):
 class RoomRef:
     """A room as paper names it. revision None: no layout was issued, so the counts come from the draft.
 
-    lid_holes: how many holes an isolated lid gets; 0 for any other ceiling.
+    lid_holes: how many holes an isolated lid gets; 0 for any other ceiling. counted: nobody has measured the room.
     """
 
     name: str
@@ -30,9 +30,12 @@ class RoomRef:
     revision: int | None = None
     short_hash: str = ""
     lid_holes: int = 0
+    counted: bool = False
 
     @property
     def stamp(self) -> str:
+        if self.counted:
+            return _("counted, not laid out")
         if self.revision is None:
             return _("draft, not issued")
         return _("rev %(number)s · %(hash)s") % {"number": self.revision, "hash": self.short_hash}

@@ -193,7 +193,7 @@ def job_takeoff(
     rounding = Rounding(rules.rounding)
     lines = [_job_line(parts, unit, rounding) for parts in found.values()]
     if any(room.lines for room in rooms):
-        lines += [_once(item) for item in rules.items.values() if item.per == "job" and _wanted(item, asked)]
+        lines += [_once(item) for item in rules.items.values() if item.per == "job" and item.quantity and _wanted(item, asked)]
     for spare in rules.spares:
         lines = _with_spares(lines, spare)
     places = {key: place for place, key in enumerate((*rules.items, "cable"))}
@@ -221,6 +221,9 @@ def _staples(length: Distance, item: TakeoffItem, rules: TakeoffRules) -> Fracti
 
 
 def _piece_lines(item: TakeoffItem, room: RoomContents, rules: TakeoffRules) -> list[Line]:
+    """An item of which nothing is taken is how a shop leaves it out."""
+    if not item.quantity:
+        return []
     if item.per in KINDS:
         return _fixture_lines(item, room)
     if not _wanted(item, room.asked):

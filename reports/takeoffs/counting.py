@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from django.db import DatabaseError, transaction
 from django.db.models import Max, Prefetch
+from django.utils.translation import gettext as _
 
 from layout.engine.marks import Kind
 from layout.engine.wiring.runs import Wiring
@@ -17,6 +18,7 @@ from projects.jobs.models import Room
 from reports.contents import BOXED, room_contents
 from reports.estimating.brief_lines import brief_from_text, brief_to_text
 from reports.estimating.counted import CountedJob, CountedRoom, marks_of
+from reports.estimating.difference import room_difference
 from reports.estimating.frozen_takeoff import room_from_text, room_to_text
 from reports.estimating.takeoff import Basis, CableByCount, Fixture, RoomContents, job_takeoff, room_takeoff
 from reports.takeoffs.keys import keys_of
@@ -24,28 +26,42 @@ from reports.takeoffs.models import AskedItem, RoomLines
 from reports.takeoffs.rules import body_of, rules_of
 
 AT_ONCE = 500  # rooms whose records are in memory together
+MOST_FOR_A_PAGE = 600  # rooms that a page counts anew while someone waits; more are counted as work
 ENTERED = "entered for this room"
 USUAL_ZONE = "A"  # what a layout calls the lights of a room with one switch
+
+
+class MustBeCounted(Exception):
+    """More rooms have to be counted anew than a page waits for. rooms: how many."""
+
+    def __init__(self, rooms):
+        super().__init__(rooms)
+        self.rooms = rooms
+
+    def __str__(self):
+        words = _("%(rooms)s rooms have to be counted before they can be added up. Start the counting, then come back.")
+        return words % {"rooms": self.rooms}
 
 
 def rooms_of(job):
     return job.rooms.filter(cancelled=False)
 
 
-def count_job(job, *, brief=False):
+def count_job(job, *, brief=False, at_most=None):
     """Every room of a job that is laid out or counted, and their sum, by the shop's rules: a CountedJob.
 
     brief: the rooms' quantities alone, without reasons, runs and marks: enough for every sum, and quick for thousands.
-    Raises NotAsIssued for a revision that no longer comes out as it was issued.
+    at_most: so many rooms are counted anew. Raises MustBeCounted for more, and NotAsIssued for a revision that no
+    longer comes out as it was issued.
     """
     rules = rules_of(job.shop)
-    rooms, left_out = counted_rooms(job, brief=brief)
+    rooms, left_out = counted_rooms(job, brief=brief, at_most=at_most)
     asked = frozenset(AskedItem.objects.filter(job=job, room=None).values_list("item", flat=True))
     summed = job_takeoff([room.takeoff for room in rooms], rules, job.tape.unit, asked)
     return CountedJob(tuple(rooms), summed, rules.version, tuple(left_out))
 
 
-def counted_rooms(job, only=None, *, brief=False):
+def counted_rooms(job, only=None, *, brief=False, at_most=None):
     """(the rooms, in the order they were entered; the names of those with neither layout nor counts).
 
     only: pks of rooms, instead of all.
@@ -58,6 +74,8 @@ def counted_rooms(job, only=None, *, brief=False):
     read = brief_from_text if brief else room_from_text
     found = {room_id: read(text) for room_id, text in kept.items() if text}
     stale = [room_id for room_id in names if room_id not in kept]
+    if at_most is not None and len(stale) > at_most:
+        raise MustBeCounted(len(stale))
     for start in range(0, len(stale), AT_ONCE):
         found |= count_again(job, stale[start : start + AT_ONCE], keys)
     return (
@@ -112,7 +130,7 @@ def contents_by_count(room, rules):
             (count.zone or USUAL_ZONE) if count.kind is Kind.LIGHT else "",
         )
         for count in room.counts.all()
-        for _ in range(count.count or 0)
+        for _number in range(count.count or 0)
     ]
     if not fixtures:
         return None
@@ -125,6 +143,14 @@ def contents_by_count(room, rules):
         Basis.COUNTED,
         _cable(room, fixtures, rules),
     )
+
+
+def since_counts(room, laid, rules):
+    """What a layout changed against the counts that stood before it: a RoomDifference, or None without counts."""
+    contents = contents_by_count(room, rules)
+    if contents is None:
+        return None
+    return room_difference(_counted(room, None, contents, rules), laid)
 
 
 def _cable(room, fixtures, rules):

@@ -1,17 +1,25 @@
 """Changes of state of takeoffs: one is kept, rules are saved, items are asked for. Each in one transaction."""
 
 import datetime as dt
+import json
+from dataclasses import replace
 
 from django.db import models, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
+from layout.engine.lengths import Unit
+from projects.accounts.models import Shop
+from projects.catalogue.tables import read_takeoff_rules, takeoff_table
 from projects.jobs.models import Job
 from reports.estimating import frozen_takeoff
 from reports.estimating.frozen_takeoff import FrozenTakeoff, NotAsKept
+from reports.estimating.pricing import price, unit_of_cable
 from reports.estimating.takeoff import Basis
+from reports.prices.queries import conditions_of, labor_book, price_book, rates_of
 from reports.takeoffs.counting import count_job
-from reports.takeoffs.models import Takeoff
-from reports.takeoffs.rules import body_of
+from reports.takeoffs.models import AskedItem, DeviceFeet, RulesVersion, Takeoff
+from reports.takeoffs.rules import body_of, table_of, text_of
 
 
 def takeoff_now(job, *, number=0, label="", on=None, counted=None):
@@ -66,4 +74,94 @@ def thaw(takeoff, *, prices=False):
 
 
 def _priced(job, taken):
-    return taken
+    """With its money, where the shop has a price or a wage at all."""
+    book, rates = price_book(job.shop, taken.on), rates_of(job)
+    if not book.items and not rates.entered:
+        return taken
+    return replace(taken, priced=priced_now(job, taken, book, rates), prices_on=taken.on)
+
+
+def priced_now(job, taken, book=None, rates=None):
+    """A takeoff at these prices, else at today's: a Priced. Only for people who may see prices."""
+    return price(
+        taken.job,
+        [room.takeoff for room in taken.rooms],
+        book or price_book(job.shop),
+        labor_book(job.shop),
+        rates or rates_of(job),
+        conditions_of(job),
+        cable_unit=unit_of_cable(taken.unit is Unit.MM),
+    )
+
+
+# Rules
+
+
+class Outdated(Exception):
+    """Somebody saved the rules since they were opened. newest: the number they are saved under now."""
+
+    def __init__(self, newest):
+        super().__init__(newest)
+        self.newest = newest
+
+
+@transaction.atomic
+def save_rules(shop, table, *, seen, why, by, back_to=None, at=None):
+    """Save the shop's takeoff rules as a new version. table: in the shape of fixtures/takeoff_rules.json.
+
+    seen: the version they were opened at, 0 for the program's own. Raises Outdated, and TableError for a slip.
+    """
+    Shop.objects.select_for_update().get(pk=shop.pk)  # two people who save at once: the second is told
+    _, newest = table_of(shop)
+    if newest != seen:
+        raise Outdated(newest)
+    number = newest + 1
+    # The version stands in the rules, and with them on every takeoff that is counted by them.
+    table = {**table, "version": f"{table['version'].split(' / ')[0]} / {number}"}
+    read_takeoff_rules(json.loads(text_of(table)))
+    body = text_of(table)
+    return RulesVersion.objects.create(
+        shop=shop,
+        number=number,
+        body=body,
+        digest=frozen_takeoff.digest(body),
+        why=why,
+        back_to=back_to,
+        by=by,
+        at=at or timezone.now(),
+    )
+
+
+def put_back_rules(shop, number, *, seen, by):
+    """Count by an earlier version again, as a new one; 0: the rules the program came with. Raises Outdated."""
+    if number == 0:
+        table, why = takeoff_table(), _("Put back the rules the program came with.")
+    else:
+        version = RulesVersion.objects.of(shop).get(number=number)
+        table = json.loads(version.body)
+        why = _("Put back version %(number)s: %(why)s") % {"number": number, "why": version.why}
+    return save_rules(shop, table, seen=seen, why=why[:400], by=by, back_to=number)
+
+
+# What is asked for
+
+
+@transaction.atomic
+def ask_for(job, items, *, room=None):
+    """The optional items that a job, or one of its rooms, takes: these and no others."""
+    asked = AskedItem.objects.filter(job=job, room=room)
+    asked.exclude(item__in=items).delete()
+    standing = set(asked.values_list("item", flat=True))
+    AskedItem.objects.bulk_create(
+        [AskedItem(job=job, room=room, item=item) for item in sorted(set(items) - standing)], ignore_conflicts=True
+    )
+
+
+@transaction.atomic
+def set_feet(room, feet):
+    """Cable for each device of a room nobody has measured. feet: {device: Length or None, the shop's usual}."""
+    for device, each in feet.items():
+        if each is None:
+            DeviceFeet.objects.filter(room=room, device=device).delete()
+        else:
+            DeviceFeet.objects.update_or_create(room=room, device=device, defaults={"each": each})

@@ -21,12 +21,14 @@ from tests.factories import (
     OWN_APPS,
     CircuitFactory,
     ControlTypeFactory,
+    FieldExtraFactory,
     FixtureTypeFactory,
     JobFactory,
     MemberFactory,
     OrderLineFactory,
     RoomFactory,
     ShopFactory,
+    TypedLineFactory,
     WorkFactory,
 )
 
@@ -76,6 +78,8 @@ class House:
             "control_id": ControlTypeFactory(shop=self.shop).pk,
             "circuit_id": CircuitFactory(job=self.job).pk,
             "work_id": WorkFactory(shop=self.shop).pk,
+            "change_id": TypedLineFactory(change__job=self.job).change_id,
+            "extra_id": FieldExtraFactory(job=self.job).pk,
             "line_id": OrderLineFactory(order__job=self.job).pk,
         }
 
