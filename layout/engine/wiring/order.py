@@ -98,10 +98,10 @@ def _improved(between: Table, steps: tuple[int, ...], known: list[tuple[int, ...
     if length > least:
         best, length = improved(between, steps, best, least, tries)
     if length > least and count <= PROVED_UP_TO and coarse == 1:
-        proof, shorter = proven(prices, between, length, TREES)
+        proof, shortest_order = proven(prices, between, length, TREES)
         least = max(least, proof)
-        if shorter is not None:
-            best, length = shorter, length_of(shorter, between, steps)
+        if shortest_order is not None:
+            best, length = shortest_order, length_of(shortest_order, between, steps)
     return Order(best, length, least)
 
 
