@@ -47,7 +47,9 @@ class Base:
     missing: tuple[str, ...] = ()
     plugged: tuple[tuple[str, str, str], ...] = ()
     factors: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = ()
-    lines: tuple[tuple[str, ...], ...] = field(default=(), repr=False)  # name, order, unit, cost, tax, hours, labor
+    lines: tuple[tuple[str, ...], ...] = field(
+        default=(), repr=False
+    )  # name, order, unit, cost, tax, hours, labor, key
     by_hand_ft: str = ""
     cable_ft: str = ""
 

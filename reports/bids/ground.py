@@ -16,7 +16,11 @@ from reports.documents.head import plain
 from reports.estimating.bid import Part
 from reports.estimating.money import NOTHING, cents
 from reports.estimating.takeoff import item_of
+from reports.prices.averages import hours_a_light
+from reports.prices.models import Price
+from reports.prices.queries import rates_of
 from reports.takeoffs.models import Takeoff
+from reports.takeoffs.rules import rules_of
 from reports.takeoffs.services import freeze, thaw
 
 
@@ -87,7 +91,8 @@ def _feet(frozen):
 
 def _told(line):
     return (
-        line.name, str(line.order), line.unit, f"{line.cost:f}", f"{line.tax:f}", plain(line.hours), f"{line.labor:f}"
+        line.name, str(line.order), line.unit, f"{line.cost:f}", f"{line.tax:f}", plain(line.hours),
+        f"{line.labor:f}", line.key,
     )  # fmt: skip
 
 
@@ -119,10 +124,7 @@ def takeoff_of(revision, text):
 def rates_in(takeoff):
     """Wage, burden and tax that a kept takeoff was priced with; nothing when it has no prices."""
     priced = thaw(takeoff, prices=True).priced
-    if priced is None or not priced.rates.entered:
-        return {}
-    rates = priced.rates
-    return {"wage": rates.wage, "burden_pct": rates.burden_pct, "tax_pct": rates.tax_pct}
+    return _terms(priced.rates) if priced else {}
 
 
 def room_names(revision):
@@ -153,7 +155,11 @@ def cautions(contents):
 
 def terms_of(job):
     """Wage, burden and tax of a job, where the shop keeps them."""
-    return {}
+    return _terms(rates_of(job))
+
+
+def _terms(rates):
+    return {"wage": rates.wage, "burden_pct": rates.burden_pct, "tax_pct": rates.tax_pct} if rates.entered else {}
 
 
 def not_ready(contents):
@@ -173,7 +179,33 @@ def not_ready(contents):
 
 
 def moved_since(revision, contents):
-    """What has moved since a revision was sent (or a draft's takeoff was frozen): layouts, rules, prices; in words."""
+    """What has moved since a revision was sent (or a draft's takeoff was kept): layouts, rules, prices; in words."""
+    return [*_layouts_moved(revision, contents), *_figures_moved(revision, contents)]
+
+
+def _figures_moved(revision, contents):
+    """Rules and prices count only where a takeoff was counted and priced by them."""
+    stands_on = contents["stands_on"]
+    if stands_on["takeoff"] is None:
+        return []
+    moved, shop = [], revision.shop
+    now = rules_of(shop).version
+    if now != stands_on["rules"]:
+        moved.append(_("Counted by takeoff rules %(was)s; the shop's are %(now)s now.") % {
+            "was": stands_on["rules"], "now": now})  # fmt: skip
+    if stands_on["prices_on"]:
+        since = Takeoff.objects.of(shop).values_list("at", flat=True).get(pk=stands_on["takeoff"])
+        keys = [line[-1] for line in contents["estimate"]["lines"]]
+        later = Price.objects.of(shop).filter(created_at__gt=since, pack__item__key__in=keys)
+        names = list(later.values_list("pack__item__name", flat=True).distinct()[:13])
+        if names:
+            more = ", …" if len(names) > 12 else ""
+            moved.append(_("Prices have changed since %(day)s: %(names)s.") % {
+                "day": stands_on["prices_on"], "names": ", ".join(sorted(names[:12])) + more})  # fmt: skip
+    return moved
+
+
+def _layouts_moved(revision, contents):
     now = {room.id: room for room in base_of(revision.bid.job).rooms}
     moved = []
     for room in contents["rooms"]:
@@ -189,3 +221,8 @@ def moved_since(revision, contents):
             moved.append(_("%(room)s has another count now.") % {"room": room["name"]})
     moved += [_("%(room)s is new in the job and not in this bid.") % {"room": room.name} for room in now.values()]
     return moved
+
+
+def averages_of(shop):
+    """The shop's own hours a light by phase, from rooms that are past it, and how many rooms that is."""
+    return hours_a_light(shop)

@@ -5,11 +5,12 @@ from dataclasses import dataclass
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 
-from reports.bids.ground import cautions
+from reports.bids.ground import averages_of, cautions
 from reports.bids.models import State
 from reports.bids.showing import for_client, of_kind, sum_rows
 from reports.documents import packet
 from reports.documents.head import Head, Paper
+from reports.prices.models import PhaseChoice
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +43,7 @@ def proposal(revision, contents, *, on) -> Document:
     return Document(title, render_to_string("bids/_proposal.html", context), head, "proposal")
 
 
-def estimate_sheet(revision, contents, *, on, averages=None) -> Document:
+def estimate_sheet(revision, contents, *, on) -> Document:
     """For the estimator alone: every sum, and what it rests on."""
     title = _("Estimate %(bid)s %(letter)s") % contents
     head = _head(contents, on)
@@ -55,7 +56,10 @@ def estimate_sheet(revision, contents, *, on, averages=None) -> Document:
         "rows": sum_rows(contents),
         "beside": of_kind(contents, "add", "deduct", "allowance", "unit_price"),
         "cautions": cautions(contents),
-        "averages": averages,
+        "averages": [
+            {"phase": PhaseChoice(each.key).label, "rooms": each.rooms, "hours": f"{each.plain:.2f}"}
+            for each in averages_of(revision.shop)
+        ],
     }
     return Document(title, render_to_string("bids/_estimate.html", context), head, "estimate")
 

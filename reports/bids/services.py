@@ -183,7 +183,7 @@ def remove_line(line, seen_version):
 @transaction.atomic
 def keep_texts(shop, seen_version, lists):
     """The shop's own lists. Raises StaleVersion."""
-    own, _made = ShopTexts.objects.get_or_create(
+    own, _made = ShopTexts.objects.of(shop).get_or_create(
         shop=shop, defaults=dict.fromkeys(LISTS, "")
     )  # a first save starts at version 1, which is what a page without a record names
     return save_from(own, seen_version, lists, at=timezone.now())

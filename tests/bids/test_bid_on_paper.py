@@ -36,9 +36,9 @@ def told(draft, office):
     return send_bid(draft, office)
 
 
-# Each of them is somewhere in this bid: material, labor, direct, cost, profit, wage, and every percentage of cost.
+# Each of them is somewhere in this bid: material, labor, direct, cost, wage, and every percentage of cost.
 INSIDE = (
-    "6,200.00", "511.50", "4,035.12", "450.00", "11,196.62", "447.86", "2,561.79", "14,206.27", "1,578.47", "34.00",
+    "6,200.00", "511.50", "4,035.12", "450.00", "11,196.62", "447.86", "2,561.79", "14,206.27", "34.00",
     "8.25", "38 %", "22 %", "Lift, one week", "100.00", "60.00",
 )  # fmt: skip
 WORDS = re.compile(
