@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from layout.engine.wiring.bounds import least_tree_bound
 from layout.engine.wiring.chain import distances, shortest_chain
+from layout.engine.wiring.improve import improved
 from layout.engine.wiring.order import length_of, shortest
 from layout.engine.wiring.subsets import MOST, by_subsets
 from layout.engine.wiring.tree import ROOT, grown, least_tree
@@ -73,10 +74,23 @@ def test_rows_from_a_corner_take_each_short_gap_and_one_long_one_a_row_however_m
     assert found.length == 10 + rows * (columns - 1) * 48 + (rows - 1) * 60
 
 
-@pytest.mark.parametrize("count", [25, 60])
+@pytest.mark.parametrize("count", [17, 25, 60])
 def test_a_long_chain_is_within_3_percent_of_what_no_chain_is_below(count):
-    found = shortest_chain(scattered(count, count), (0, 0))
+    points = scattered(count, count)
+    found = shortest_chain(points, (0, 0))
+    assert sorted(found.order) == list(range(count))
+    assert length([(0, 0), *(points[index] for index in found.order)]) == found.length
     assert found.lower_bound <= found.length <= found.lower_bound * Fraction(103, 100)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.lists(spots, min_size=17, max_size=40), st.integers(0, 60))
+def test_an_order_made_shorter_is_as_long_as_it_says_and_no_longer_than_it_was(points, tries):
+    between, from_start = distances(points, (0, 0))
+    given_order = list(range(len(points)))
+    order, told = improved(between, from_start, given_order, 0, tries)
+    assert sorted(order) == given_order
+    assert told == length_of(order, between, from_start) <= length_of(given_order, between, from_start)
 
 
 @settings(max_examples=30, deadline=None)

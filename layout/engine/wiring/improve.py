@@ -23,7 +23,7 @@ def improved(
     """The order made shorter, and its length. Stops early when it is as short as `least`, which nothing is below."""
     path = _Path(between, from_start, order)
     path.settle(range(len(between)))
-    best, length = path.order, path.length
+    best, length = path.order[:], path.length
     draw = Random(1)
     for tried in range(tries if len(order) > PIECE + 1 else 0):
         if length <= least:
