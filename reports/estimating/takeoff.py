@@ -193,7 +193,8 @@ def job_takeoff(
     rounding = Rounding(rules.rounding)
     lines = [_job_line(parts, unit, rounding) for parts in found.values()]
     if any(room.lines for room in rooms):
-        lines += [_once(item) for item in rules.items.values() if item.per == "job" and item.quantity and _wanted(item, asked)]
+        once = [item for item in rules.items.values() if item.per == "job" and item.quantity]
+        lines += [_once(item) for item in once if _wanted(item, asked)]
     for spare in rules.spares:
         lines = _with_spares(lines, spare)
     places = {key: place for place, key in enumerate((*rules.items, "cable"))}
