@@ -1,6 +1,6 @@
 from django.urls import include, path
 
-from reports import web
+from reports import job_prices, web
 from reports.rooms import web as rooms_web
 
 ROOM = "rooms/<int:room_id>/revisions/<int:number>/"
@@ -16,6 +16,7 @@ urlpatterns = [
     path(JOB + "schedule/", web.job_schedule, name="job_schedule"),
     path(JOB + "checklist/", web.job_checklist, name="job_checklist"),
     path(JOB + "packet/", web.job_packet, name="job_packet"),
+    path(JOB + "prices/", job_prices.job_prices, name="job_prices"),
     path("check/<slug:token>/", web.check_card, name="check_card"),
     path("", include("reports.figures.urls")),
     path("", include("reports.cables.urls")),

@@ -6,7 +6,7 @@ from django.contrib.auth.password_validation import validate_password
 from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import ZERO, Style
-from projects.accounts.models import NEVER_ZERO_UNSAID, RULES, RoleChoice, Shop, User
+from projects.accounts.models import CURRENCIES, NEVER_ZERO_UNSAID, RULES, RoleChoice, Shop, User
 from projects.platform.forms import LengthFormField, NameFormField, VersionedForm
 from projects.platform.permissions import MAY_BE_GIVEN, PERSONAL
 
@@ -55,6 +55,12 @@ class ShopRulesForm(VersionedForm):
     light_to_speaker = _rule("light_to_speaker", _("Least from a speaker to a light, center to center"))
     joist_clear = _rule("joist_clear", _("Least from a hole's edge, or a frame, to a joist's face"))
     zero_note = NameFormField(label=_("Why one of these is zero"), max_length=200, required=False)
+    currency = forms.ChoiceField(
+        label=_("Currency"),
+        choices=[(code, code) for code in CURRENCIES],
+        required=False,
+        help_text=_("Of all the shop's money. It stands once anything is kept in it."),
+    )
 
     def clean(self):
         data = super().clean()

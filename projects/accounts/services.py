@@ -72,9 +72,23 @@ def change_member(shop, member_id, seen_version, changes):
     return Membership.objects.get(pk=member.pk)
 
 
+# Parts that keep amounts in the shop's currency add a question here: does this shop have any? None may be left behind.
+KEEPS_MONEY: list = []
+
+
+class CurrencyStands(Exception):
+    def __str__(self):
+        return str(_("Prices stand in the shop's currency already, and are never turned into another. Leave it."))
+
+
 @transaction.atomic
 def change_shop_rules(shop, seen_version, changes):
-    """Raises StaleVersion."""
+    """Raises StaleVersion, CurrencyStands."""
+    Shop.objects.select_for_update().get(pk=shop.pk)
+    currency = changes.get("currency") or shop.currency
+    changes = {**changes, "currency": currency}
+    if currency != Shop.objects.get(pk=shop.pk).currency and any(keeps(shop) for keeps in KEEPS_MONEY):
+        raise CurrencyStands
     written = Shop.objects.filter(pk=shop.pk, version=seen_version).update(version=models.F("version") + 1, **changes)
     stored = Shop.objects.get(pk=shop.pk)
     if not written:

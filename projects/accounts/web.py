@@ -61,8 +61,11 @@ def shop_rules(request):
             services.change_shop_rules(shop, form.seen_version, form.changes)
         except StaleVersion as stale:
             return both_versions(request, form, stale, name=_("the shop's rules"), back=request.path)
-        messages.success(request, _("Saved. New layouts keep these limits; issued revisions stay as they were."))
-        return redirect("shop_rules")
+        except services.CurrencyStands as refused:
+            form.add_error("currency", str(refused))
+        else:
+            messages.success(request, _("Saved. New layouts keep these limits; issued revisions stay as they were."))
+            return redirect("shop_rules")
     return render(request, "accounts/shop_rules.html", {"form": form}, status=422 if form.errors else 200)
 
 

@@ -229,6 +229,19 @@ ROUTES = {
     "proposal": Route("bid"),
     "estimate_sheet": Route("bid"),
     "client_link": Route(ANYONE, ANYONE),
+    "price_list": Route("see prices", "keep prices"),
+    "new_price_item": Route("keep prices", "keep prices"),
+    "price_item": Route("see prices", "keep prices"),
+    "set_price": Route(None, "keep prices"),
+    "shop_rates": Route("see prices", "keep prices"),
+    "price_import": Route("keep prices", "keep prices"),
+    "price_file": Route("keep prices", "keep prices"),
+    "labor": Route("see prices", "keep prices"),
+    "job_rates": Route("see prices", "keep prices"),
+    "job_conditions": Route("see prices", "keep prices"),
+    "room_conditions": Route("see prices", "keep prices"),
+    "room_hours": Route("log hours", "log hours"),
+    "job_prices": Route("see prices", "keep prices"),
 }
 
 

@@ -1,0 +1,69 @@
+"""The page of what a job's takeoff costs and what it has no price for, with a plug in place. Adds nothing up itself."""
+
+from django.contrib import messages
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from layout.engine.lengths import Unit
+from layout.services import NotAsIssued
+from projects.jobs.queries import job_of
+from reports.estimating.pricing import LABOR, PricingError, price, unit_of_cable
+from reports.prices import services
+from reports.prices.forms import PlugForm
+from reports.prices.queries import conditions_of, labor_book, price_book, rates_of
+from reports.takeoffs.counting import MOST_FOR_A_PAGE, MustBeCounted, count_job
+
+SHOWN = 100  # lines without a price that have a form of their own
+
+
+def job_prices(request, job_id):
+    job = job_of(request.shop, job_id)
+    form = PlugForm(request.POST or None, tape=job.tape, initial={"plugged_by": request.member.user.name})
+    try:
+        counted = count_job(job, brief=True, at_most=MOST_FOR_A_PAGE)
+        priced = price(
+            counted.job, [room.takeoff for room in counted.rooms], price_book(request.shop), labor_book(request.shop),
+            rates_of(job), conditions_of(job), cable_unit=unit_of_cable(job.tape.unit is Unit.MM),
+        )  # fmt: skip
+    except (MustBeCounted, NotAsIssued, PricingError) as refused:
+        messages.error(request, str(refused))
+        return redirect("job", job.pk)
+    lines = {line.key: line for line in priced.lines if line.category != LABOR}
+    if request.method == "POST" and form.is_valid():
+        line = lines.get(form.cleaned_data["key"])
+        if _plug(request, job, form, line):
+            messages.success(request, _("Plugged: it counts as an allowance until a price comes in."))
+            return redirect("job_prices", job.pk)
+    asked = form.data.get("key") if form.is_bound else None
+    missing = [
+        (lines[key], form if key == asked else PlugForm(
+            tape=job.tape, auto_id=f"{key}_%s",
+            initial={"plugged_by": request.member.user.name, "key": key},
+        ))
+        for key in priced.missing[:SHOWN]
+    ]  # fmt: skip
+    context = {
+        "job": job, "priced": priced, "missing": missing, "form": form, "lines": list(lines.values()),
+        "more": max(0, len(priced.missing) - SHOWN), "by_hand": asked and asked not in priced.missing,
+    }  # fmt: skip
+    return render(request, "prices/job_prices.html", context, status=422 if form.errors else 200)
+
+
+def _plug(request, job, form, line):
+    """A figure on the price list, with a name and a day. False when it can't be kept; the form says why."""
+    data = form.cleaned_data
+    if line is None:
+        form.add_error("key", _("The takeoff has no such line any more. Open the page anew."))
+        return False
+    by_length = line.unit == "length"
+    size = data["length"] if by_length else data["pieces"]
+    if not size:
+        form.add_error("length" if by_length else "pieces", _("This is needed. Fill it in."))
+        return False
+    item = services.item_for_line(request.shop, line.key, line.name, line.unit, line.category)
+    services.set_price(
+        item, size, data["amount"], on=timezone.localdate(), by=request.member, plugged_by=data["plugged_by"],
+        source=_("plugged for job %(number)s") % {"number": job.number},
+    )  # fmt: skip
+    return True
