@@ -18,6 +18,7 @@ from layout.inputs import NotLaidOutYet, inputs_of
 from layout.models import LayoutRevision, RevisionMark
 from layout.offers import api as offers_api
 from layout.sums import counts_against_wanted
+from layout.switching import api as switching_api
 from projects.catalogue.tables import ceiling_systems
 from projects.jobs.queries import room_of
 from projects.platform.api.bodies import Body
@@ -210,6 +211,7 @@ ROOM = "rooms/<int:room_id>/"
 
 urlpatterns = [
     *offers_api.urlpatterns,
+    *switching_api.urlpatterns,
     path(ROOM + "draft/", DraftView.as_view(), name="draft"),
     path(ROOM + "preview/", Preview.as_view(), name="preview"),
     path(ROOM + "revisions/", Revisions.as_view(), name="revisions"),

@@ -6,7 +6,7 @@ from rest_framework import serializers
 from layout import kept, services
 from layout.engine.lengths import LengthError
 from layout.engine.reading import AmbiguousLength, read_length
-from layout.forms import MOST_TYPED, DraftForm, MovedForm, PinForm, ZoneForm
+from layout.forms import MOST_TYPED, DraftForm, MovedForm, PinForm, SwitchedForm, ZoneForm
 from layout.inputs import numbers
 from layout.models import Draft
 from projects.platform.api import bodies, lengths
@@ -62,9 +62,15 @@ LISTS = {
     "pins": (Body("PinBody", PinForm), MOST_PINS),
     "moved": (Body("MovedBody", MovedForm), MOST_MOVED),
     "zones": (Body("ZoneBody", ZoneForm), MOST_ZONES),
+    "switched": (Body("SwitchedBody", SwitchedForm), MOST_MOVED),
 }
 # What makes two rows of a list the same one.
-SAME = {"pins": ("line", "number"), "moved": ("kind", "row", "number"), "zones": ("name",)}
+SAME = {
+    "pins": ("line", "number"),
+    "moved": ("kind", "row", "number"),
+    "zones": ("name",),
+    "switched": ("row", "number"),
+}
 
 
 class DraftBody:
@@ -129,6 +135,12 @@ class ZoneOut(serializers.Serializer):
     columns = serializers.IntegerField(allow_null=True)
 
 
+class SwitchedOut(serializers.Serializer):
+    row = serializers.IntegerField()
+    number = serializers.IntegerField()
+    zone = serializers.CharField()
+
+
 class DraftOut(Record):
     speaker_gaps = serializers.SerializerMethodField()
     speaker_columns = serializers.SerializerMethodField()
@@ -139,6 +151,7 @@ class DraftOut(Record):
     pins = serializers.SerializerMethodField()
     moved = serializers.SerializerMethodField()
     zones = serializers.SerializerMethodField()
+    switched = serializers.SerializerMethodField()
 
     class Meta:
         model = Draft
@@ -146,7 +159,7 @@ class DraftOut(Record):
             "rows", "lights_per_row", "mode_along", "mode_across", "end_setback", "row_setback", "spacing_limit",
             "light_type", "speaker_type", "subwoofer_type", "speaker_gaps", "speaker_columns", "rows_of",
             "speaker_rows", "speakers_between", "typed_along", "typed_across", "pins", "moved", "zones",
-            "columns_may_move", "rows_may_move", "version", "updated_at",
+            "switched", "columns_may_move", "rows_may_move", "version", "updated_at",
         )  # fmt: skip
         read_only_fields = fields
 
@@ -184,6 +197,10 @@ class DraftOut(Record):
     @extend_schema_field(ZoneOut(many=True))
     def get_zones(self, draft):
         return ZoneOut(draft.zone_numbers(), many=True).data
+
+    @extend_schema_field(SwitchedOut(many=True))
+    def get_switched(self, draft):
+        return SwitchedOut(draft.switched(), many=True).data
 
 
 def draft_of(room):

@@ -9,6 +9,7 @@ from layout.engine.lengths import LengthError, Unit, as_typed
 from layout.engine.marks import Kind
 from layout.engine.pins import Line, Moved, Pin
 from layout.engine.reading import read_length
+from layout.engine.switching import LETTERS, Switched
 from layout.models import MOST_LINES, PLACE, SETBACK, SITE_MOVE, SPACING, LineChoice, ModeChoice, RowsOf
 from projects.catalogue.models import FixtureType, KindChoice
 from projects.platform.fields import WALL
@@ -200,6 +201,19 @@ class ZoneForm(TapeForm):
     def value(self):
         data = self.cleaned_data
         return data["name"], data["rows"], data["columns"]
+
+
+class SwitchedForm(TapeForm):
+    """One light on another switch than its ceiling's own."""
+
+    row = forms.IntegerField(label=_("Its row"), min_value=1, max_value=2400)
+    number = forms.IntegerField(label=_("Which light of that row"), min_value=1, max_value=400)
+    zone = forms.ChoiceField(label=_("Its switch"), choices=[(letter, letter) for letter in LETTERS])
+
+    @property
+    def value(self):
+        data = self.cleaned_data
+        return Switched(data["row"], data["number"], data["zone"])
 
 
 class TakeForm(VersionedForm):

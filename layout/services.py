@@ -1,5 +1,7 @@
 """Changes to a room's layout, each in one transaction."""
 
+import json
+
 from django.db import models, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -9,7 +11,7 @@ from layout.engine.lengths import LengthError
 from layout.engine.marks import Kind
 from layout.engine.room import RoomLayout, lay_out
 from layout.inputs import inputs_of
-from layout.kept import AXES, Numbers, numbers_of, write_rows
+from layout.kept import AXES, Numbers, numbers_of, switched_rows, write_rows
 from layout.models import Draft, LayoutRevision, RevisionMark
 from projects.catalogue.models import FixtureType
 from projects.jobs.models import Room
@@ -95,6 +97,9 @@ def change_draft(draft, seen_version, changes, typed, *, pins=None, moved=None, 
     """
     draft = _kept(draft)
     held, moved_marks = draft.held()
+    if switched is not None and tuple(switched) != draft.switched():  # one press puts back what stood here
+        before = json.dumps(switched_rows(draft.switched()), separators=(",", ":"))
+        changes = {**changes, "switched_before": before}
     rows = Numbers(
         {},
         {axis: typed[axis] for axis in AXES},

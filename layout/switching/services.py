@@ -5,7 +5,7 @@ import json
 from django.utils.translation import gettext as _
 
 from layout.engine.switching import Switched
-from layout.kept import AXES, switched_rows
+from layout.kept import AXES
 from layout.services import change_draft
 
 
@@ -22,16 +22,9 @@ def set_switches(draft, seen_version, switched):
     Nothing is written when nothing changed.
     """
     switched = tuple(sorted(switched, key=lambda one: (one.row, one.number)))
-    before = draft.switched()
-    if switched == before and draft.pk is not None and draft.version == seen_version:
+    if switched == draft.switched() and draft.pk is not None and draft.version == seen_version:
         return draft
-    return change_draft(
-        draft,
-        seen_version,
-        {"switched_before": json.dumps(switched_rows(before), separators=(",", ":"))},
-        {axis: draft.typed(axis) for axis in AXES},
-        switched=switched,
-    )
+    return change_draft(draft, seen_version, {}, {axis: draft.typed(axis) for axis in AXES}, switched=switched)
 
 
 def put_switches_back(draft, seen_version):
