@@ -60,7 +60,7 @@ def job_takeoff(request, job):
     paper = PAPERS.get(request.GET.get("paper"))
     summed = sums_of(job)
     if not summed.rooms:
-        messages.error(request, _("No room of this job is laid out or counted yet. Issue a layout, or enter counts."))
+        messages.error(request, _("No room of this job has an issued layout or counts yet. Issue one, then print."))
         return redirect("job", job.pk)
     if paper:
         return _printed(request, job, summed, paper)
@@ -68,7 +68,14 @@ def job_takeoff(request, job):
     shown, _left = counted_rooms(job, only=[room.room_id for room in page])
     document = papers.job_takeoff(job, on=timezone.localdate(), counted=summed, shown=shown)
     # The body is our own template's HTML, escaped where people's words stand in it.
-    context = {"job": job, "page": page, "document": document, "body": mark_safe(document.body), "here": "job_takeoff"}
+    context = {
+        "job": job,
+        "page": page,
+        "document": document,
+        "body": mark_safe(document.body),
+        "not_laid_out": len(summed.left_out),
+        "here": "job_takeoff",
+    }
     return render(request, "takeoffs/job.html", context)
 
 
