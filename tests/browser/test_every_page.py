@@ -8,7 +8,7 @@ from django.urls import get_resolver
 
 from projects.catalogue.models import FixtureType
 from projects.platform.permissions import ROUTES
-from tests.factories import OrderLineFactory, PickLineFactory, ThingFactory
+from tests.factories import CircuitFactory, ControlTypeFactory, OrderLineFactory, PickLineFactory, ThingFactory
 
 pytestmark = pytest.mark.browser
 
@@ -32,6 +32,8 @@ def page_of(shop, den, issued):
         "token": revision.token,
         "member_id": shop.people["crew"].pk,
         "type_id": FixtureType.objects.of(shop).first().pk,
+        "control_id": ControlTypeFactory(shop=den.shop).pk,
+        "circuit_id": CircuitFactory(job=den.job).pk,
     }
 
     def address(name):
