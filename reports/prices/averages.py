@@ -88,8 +88,8 @@ def _lights(shop, room_ids) -> dict[int, int]:
     laid = (
         LayoutRevision.objects.of(shop)
         .filter(pk__in=newest)
-        .annotate(lights=Count("marks", filter=is_light))
-        .values_list("room_id", "lights")
+        .annotate(counted=Count("marks", filter=is_light))
+        .values_list("room_id", "counted")
     )
     found = dict(laid)
     rooms = Room.objects.of(shop).filter(pk__in=room_ids).values("pk")
