@@ -38,8 +38,8 @@ def told(draft, office):
 
 # Each of them is somewhere in this bid: material, labor, direct, cost, wage, and every percentage of cost.
 INSIDE = (
-    "6,200.00", "511.50", "4,035.12", "450.00", "11,196.62", "447.86", "2,561.79", "14,206.27", "34.00",
-    "8.25", "38 %", "22 %", "Lift, one week", "100.00", "60.00",
+    "6,200.00", "511.50", "4,035.12", "$450.00", "11,196.62", "447.86", "2,561.79", "14,206.27", "$34.00",
+    "8.25", "38 %", "22 %", "Lift, one week", "$100.00", "$60.00",
 )  # fmt: skip
 WORDS = re.compile(
     r"\b(wages?|burden|overhead|contingency|profit|margin|markup|labor|hours? (each|per|for)|direct)\b", re.I
