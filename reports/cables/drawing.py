@@ -18,7 +18,8 @@ from layout.engine.wiring.chain import Point
 from layout.engine.wiring.routes import Polyline
 from layout.engine.wiring.values import Area, Framing, InTheWay, RunKey, RunKind
 
-WIDE, HIGH, MARGIN = 180.0, 128.0, 9.0
+WIDE, HIGH, MARGIN = 180.0, 128.0, 10.0
+WALL_OFF = 1.7  # the wall's line stands so far outside the framing, clear of what runs along it, mm
 LANE = 0.9  # mm between lines that share a stretch of framing
 LABEL_PT, MARK_PT = 6.5, 7.5
 LIGHT, SPEAKER = 1.5, 1.7  # half of what a mark is drawn with, mm
@@ -105,6 +106,7 @@ def routes_svg(plan: RoutePlan) -> str:
     _ceiling(svg, plan, sheet)
     looks = {(look.kind, look.name): look for look in looks_of(plan.routes)}
     taken = [_around(mark, sheet) for mark in plan.marks]
+    taken += [_id_box(mark, *sheet.at(mark.at)) for mark in plan.marks]
     drawn = [(route, _line(svg, route, _look(route, looks), sheet)) for route in plan.routes]
     for mark in plan.marks:
         _mark(svg, mark, sheet)
@@ -155,7 +157,7 @@ def _ceiling(svg: Element, plan: RoutePlan, sheet: _Sheet) -> None:
         rectangle(svg, "thing", x1, y1, x2 - x1, y2 - y1, fill=PAPER)
         add(svg, "path", d=f"M{number(x1)} {number(y1)}L{number(x2)} {number(y2)}", **stroke("hatch"))
         words(svg, thing.name, (x1 + x2) / 2, (y1 + y2) / 2, LABEL_PT, kind="thing-name")
-    rectangle(svg, "wall", left, top, right - left, bottom - top)
+    rectangle(svg, "wall", left - WALL_OFF, top - WALL_OFF, right - left + 2 * WALL_OFF, bottom - top + 2 * WALL_OFF)
 
 
 def _members(svg: Element, framing: Framing, area: Area, sheet: _Sheet) -> None:
@@ -216,6 +218,11 @@ def _around(mark: PlanMark, sheet: _Sheet) -> Box:
     return Box.around(x, y, 2 * SPEAKER, 2 * SPEAKER)
 
 
+def _id_box(mark: PlanMark, x: float, y: float) -> Box:
+    high = MARK_PT * MM_PER_POINT
+    return Box.around(x, y - SPEAKER - high * 0.7, width(mark.ident, high), high)
+
+
 def _mark(svg: Element, mark: PlanMark, sheet: _Sheet) -> None:
     """A light is a circle, a speaker a square, its ID above it."""
     x, y = sheet.at(mark.at)
@@ -223,8 +230,7 @@ def _mark(svg: Element, mark: PlanMark, sheet: _Sheet) -> None:
         add(svg, "circle", cx=x, cy=y, r=LIGHT, **(stroke("symbol") | {"fill": PAPER}))
     else:
         rectangle(svg, "symbol", x - SPEAKER, y - SPEAKER, 2 * SPEAKER, 2 * SPEAKER, fill=PAPER)
-    high = MARK_PT * MM_PER_POINT
-    box = Box.around(x, y - SPEAKER - high * 0.7, width(mark.ident, high), high)
+    box = _id_box(mark, x, y)
     words(svg, mark.ident, *box.middle, MARK_PT, bold=True, kind="mark-id")
 
 
@@ -234,7 +240,10 @@ def _outlet(svg: Element, outlet: PlanOutlet, sheet: _Sheet) -> Box:
     high = MARK_PT * MM_PER_POINT
     long = width(outlet.name, high)
     middle = min(max(x, long / 2 + 0.5), sheet.wide - long / 2 - 0.5)
-    box = Box.around(middle, y + (3.4 if y < sheet.high / 2 else -3.4), long, high)
+    box = Box.around(middle, y + (-4.6 if y < sheet.high / 2 else 4.6), long, high)  # outside the wall
+    add(
+        svg, "rect", kind="paper", x=box.left, y=box.top, width=long, height=high, fill=PAPER,
+    )  # fmt: skip
     words(svg, outlet.name, *box.middle, MARK_PT, bold=True, kind="outlet-name")
     return box
 
