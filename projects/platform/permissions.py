@@ -306,6 +306,13 @@ API_ROUTES = {
     "receipts": Route(None, "receive material"),
     "room_material": Route("read rooms"),
     "leftovers": Route("read rooms"),
+    "bids": Route("bid"),
+    "job_bids": Route("bid", "bid"),
+    "bid_revisions": Route("bid", "bid"),
+    "bid_revision": Route("bid", "bid"),
+    "bid_lines": Route("bid", "bid"),
+    "bid_line": Route("bid", "bid"),
+    "send_bid": Route(None, "bid"),
 }
 
 

@@ -31,6 +31,7 @@ from tests.factories import (
     TypedLineFactory,
     WorkFactory,
 )
+from tests.shops import bids_of
 
 ABSENT = 987_654
 PROBLEM = "application/problem+json"
@@ -82,6 +83,8 @@ class House:
             "extra_id": FieldExtraFactory(job=self.job).pk,
             "line_id": OrderLineFactory(order__job=self.job).pk,
         }
+        _sent, draft = bids_of(self.job, self.people[Role.OWNER])
+        self.ids |= {"bid_id": draft.bid_id, "bid_revision_id": draft.pk, "bid_line_id": draft.lines.first().pk}
 
     def build(self, name):
         gaps = {f"gap_{wall}": inches(6) for wall in WALLS}
@@ -112,9 +115,7 @@ class Asker:
     def send(self, method, address, body=None, *, raw=None, content_type="application/json", **headers):
         named = {name.replace("_", "-"): value for name, value in headers.items()}
         data = raw if raw is not None else b"" if body is None else json.dumps(body).encode()
-        return self.client.generic(
-            method, address, data, content_type=content_type, headers={**self.headers, **named}
-        )
+        return self.client.generic(method, address, data, content_type=content_type, headers={**self.headers, **named})
 
     def get(self, address, **headers):
         return self.send("GET", address, **headers)
