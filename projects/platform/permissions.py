@@ -313,6 +313,12 @@ API_ROUTES = {
     "bid_lines": Route("bid", "bid"),
     "bid_line": Route("bid", "bid"),
     "send_bid": Route(None, "bid"),
+    "job_cables": Route("read rooms"),
+    "reel_plan": Route("read rooms"),
+    "hand_runs": Route("read rooms", "wire rooms"),
+    "hand_run": Route("read rooms", "wire rooms"),
+    "reels": Route("read rooms", "pull cable"),
+    "pulls": Route("read rooms", "pull cable"),
 }
 
 

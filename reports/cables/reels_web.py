@@ -89,7 +89,7 @@ def _pulled(request, job, found, form, words):
     try:
         pulled = services.pull(
             reel, data["start_mark"], data["end_mark"],
-            room=room, key=cable.run.key, computed=cable.run.length.exact() if _whole(cable) else None,
+            room=room, key=cable.run.key, computed=cable.whole_length,
             sure=data["sure"], note=data["note"], by=request.member,
         )  # fmt: skip
     except services.NotPulled as refused:
@@ -114,10 +114,6 @@ def _told(pulled, reel, cable, found, words):
     if nexts:
         return said + " " + _("Next that fit, the longest first: %s.") % nexts
     return said + " " + _("No run that is left comes off it.")
-
-
-def _whole(cable):
-    return cable.run.length.nm.denominator == 1
 
 
 def reels(request):

@@ -13,7 +13,7 @@ from decimal import Decimal
 from fractions import Fraction
 from math import ceil
 
-from layout.engine.lengths import ZERO, Distance, Length, Unit, feet, mm
+from layout.engine.lengths import ZERO, Distance, Length, Unit, feet, mm, nanometers
 from layout.engine.wiring.values import Run, RunKey, RunKind
 from reports.estimating.reels import Pack, Reel, ReelError, ReelPlan, plan
 from reports.estimating.takeoff import RoomTakeoff
@@ -54,6 +54,11 @@ class Cable:
     @property
     def key(self) -> tuple[int, RunKey]:
         return self.room.room_id, self.run.key
+
+    @property
+    def whole_length(self) -> Length:
+        """The run's length to the whole nanometer, for a record."""
+        return nanometers(round(self.run.length.nm))
 
 
 @dataclass(frozen=True, slots=True)
