@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from math import ceil
 
-from django.db.models import Min, Prefetch
+from django.db.models import Prefetch
 from django.http import Http404
 
 from layout.engine.lengths import Distance, Unit, feet, mm
@@ -172,12 +172,7 @@ class LineNow:
 
 
 def orders_of(job):
-    return (
-        Order.objects.of(job.shop_id)
-        .filter(job=job)
-        .select_related("by__user")
-        .annotate(promised=Min("lines__promised_on"))
-    )
+    return Order.objects.of(job.shop_id).filter(job=job).select_related("by__user").order_by("-number")
 
 
 def order_of(job, number):

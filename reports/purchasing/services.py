@@ -97,15 +97,11 @@ def promise(line, seen_version, promised_on):
 def became(shop_id, line_ids):
     """Of each order line, what was received and what is not coming: {id: [received, not coming]}."""
     found = {pk: [0, 0] for pk in line_ids}
-    rows = (
-        Movement.objects.of(shop_id)
-        .filter(order_line__in=list(found))
-        .order_by()
-        .values_list("order_line_id", "kind", "undoes__isnull")
-        .annotate(n=models.Sum("quantity"))
-    )
-    for pk, kind, counts, n in rows:
-        found[pk][kind == Kind.NOT_COMING] += n if counts else -n
+    whole = models.Sum("quantity", filter=models.Q(undoes=None), default=0)
+    undone = models.Sum("quantity", filter=~models.Q(undoes=None), default=0)
+    rows = Movement.objects.of(shop_id).filter(order_line__in=list(found)).order_by()
+    for pk, kind, came, back in rows.values_list("order_line_id", "kind").annotate(came=whole, back=undone):
+        found[pk][kind == Kind.NOT_COMING] += came - back
     return found
 
 
