@@ -46,6 +46,9 @@ ACTIONS = {
     "change contracts": OFFICE,
 }
 
+# What shows money. Of a route behind one of these, others aren't told that it exists.
+MONEY = frozenset({"see prices", "keep prices", "bid", "change contracts", "quote changes"})
+
 # What the owner gives to a person, whatever the role; crew and viewers can't be given them.
 PERSONAL = {"approve layouts": "may_approve", "move marks": "may_move_marks", "quote changes": "may_quote"}
 MAY_BE_GIVEN = LEADS
@@ -287,6 +290,10 @@ API_ROUTES = {
     "checklist": Route("read rooms"),
     "job_schedule": Route("read rooms"),
     "job_takeoff": Route("read rooms"),
+    "kept_takeoffs": Route("read rooms", "count takeoffs"),
+    "kept_takeoff": Route("read rooms"),
+    "takeoff_difference": Route("read rooms"),
+    "takeoff_rules": Route("read rooms"),
     "job_changes": Route("change contracts", "change contracts"),
     "change_from_layouts": Route(None, "change contracts"),
     "contract_sum": Route("change contracts"),

@@ -24,8 +24,8 @@ def test_a_bid_is_written_summed_and_sent(house, bid):
     ask.post(revision_at(bid, "lines/?kind=equipment"), {"words": "Lift", "amount": "450.00"})
     read = ask.get(revision_at(bid))
     assert read.json()["contents"]["sums"]["direct"] == "450.00"
-    changed = ask.patch(
-        revision_at(bid), {"profit_pct": "10", "profit_basis": "of_price"}, If_Match=read.headers["ETag"]
+    changed = ask.send(
+        "PATCH", revision_at(bid), {"profit_pct": "10", "profit_basis": "of_price"}, If_Match=read.headers["ETag"]
     )
     assert changed.status_code == 200
     assert changed.json()["contents"]["sums"]["price"] == "500.00"
@@ -33,7 +33,7 @@ def test_a_bid_is_written_summed_and_sent(house, bid):
     for _twice in range(2):
         sent = ask.post(revision_at(bid, "send/"), {"seen": seen})
         assert (sent.status_code, sent.json()["state"], sent.json()["price"]) == (200, "sent", "500.00")
-    stale = ask.patch(revision_at(bid), {"profit_pct": "1"}, If_Match="*")
+    stale = ask.send("PATCH", revision_at(bid), {"profit_pct": "1"}, If_Match="*")
     problem_of(stale, 422)
 
 
@@ -52,8 +52,8 @@ def test_a_stale_line_is_refused_with_both(house, bid):
     made = ask.post(revision_at(bid, "lines/?kind=sub"), {"words": "Patching", "amount": "900"})
     at = f"/api/v1/bids/lines/{made.json()['id']}/"
     tag = ask.get(at).headers["ETag"]
-    assert ask.patch(at, {"amount": "950"}, If_Match=tag).json()["amount"] == "950.00"
-    stale = ask.patch(at, {"amount": "990"}, If_Match=tag)
+    assert ask.send("PATCH", at, {"amount": "950"}, If_Match=tag).json()["amount"] == "950.00"
+    stale = ask.send("PATCH", at, {"amount": "990"}, If_Match=tag)
     assert stale.status_code == 412
     assert "950.00" in json.dumps(stale.json())
 

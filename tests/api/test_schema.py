@@ -27,7 +27,8 @@ def test_it_is_openapi_3_1_and_for_members_only(described, db):
     problem_of(Asker().get("/api/v1/schema/"), 401)
 
 
-def test_every_method_of_every_address_is_in_it(described):
+def test_every_method_of_every_address_is_in_it(house):
+    described = house.ask(Role.OWNER).get("/api/v1/schema/").json()
     told = {(path, method.upper()) for path, methods in described["paths"].items() for method in methods}
     asked = {
         (f"/api/v1/{_braced(name)}", method)
@@ -69,3 +70,11 @@ def test_there_is_no_price_in_it(described):
             yield from names(inside)
 
     assert not [name for name in names(described) if "price" in name or "cost" in name]
+
+
+def test_who_may_not_see_prices_is_told_of_no_address_that_shows_them(house, described):
+    """Nor of the shapes such an address answers with; the office is told of both."""
+    office = house.ask(Role.ESTIMATOR).get("/api/v1/schema/").json()
+    assert "/api/v1/bids/" in office["paths"] and "BidRevisionOut" in office["components"]["schemas"]
+    assert not [path for path in described["paths"] if "/bids" in path]
+    assert not [name for name in described["components"]["schemas"] if name.startswith("Bid")]

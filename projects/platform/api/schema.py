@@ -1,5 +1,8 @@
 """The OpenAPI description: who may ask, and that every error is a problem. Knows no particular route."""
 
+import re
+
+from django.urls import resolve
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from drf_spectacular.renderers import OpenApiJsonRenderer, OpenApiJsonRenderer2, OpenApiYamlRenderer
 from drf_spectacular.utils import extend_schema
@@ -7,6 +10,7 @@ from drf_spectacular.views import SpectacularAPIView
 
 from projects.platform.api.problems import PROBLEM_JSON
 from projects.platform.api.views import ApiView
+from projects.platform.permissions import API_ROUTES, MONEY, may
 
 
 class TokenScheme(OpenApiAuthenticationExtension):
@@ -86,7 +90,45 @@ def with_what_is_shared(result, generator, request, public):
             operation["responses"] |= {"4XX": ANSWER, "5XX": ANSWER}
             if method in ("put", "patch") or operation["operationId"] in CONDITIONAL_POSTS:
                 operation.setdefault("parameters", []).append(IF_MATCH)
+    member = getattr(request, "member", None)
+    return result if member is None else without_money(result, member)
+
+
+def without_money(result, member):
+    """The description as this member may read it: no operation behind prices they may not see, and no shape of one."""
+    for path, operations in list(result["paths"].items()):
+        route = API_ROUTES[resolve(re.sub(r"{[^}]+}", "1", path)).url_name]
+        for method in list(operations):
+            action = route.action(method.upper())
+            if action in MONEY and not may(member, action):
+                del operations[method]
+        if not operations:
+            del result["paths"][path]
+    schemas = result["components"]["schemas"]
+    named, waiting = set(), list(_references(result["paths"]))
+    while waiting:
+        name = waiting.pop()
+        if name not in named:
+            named.add(name)
+            waiting += _references(schemas.get(name, {}))
+    result["components"]["schemas"] = {name: schema for name, schema in schemas.items() if name in named}
     return result
+
+
+REFERENCE = "#/components/schemas/"
+
+
+def _references(node):
+    """The names of the shapes that a piece of the description points at."""
+    if isinstance(node, dict):
+        for key, inside in node.items():
+            if key == "$ref":
+                yield inside.removeprefix(REFERENCE)
+            else:
+                yield from _references(inside)
+    elif isinstance(node, list | tuple):
+        for inside in node:
+            yield from _references(inside)
 
 
 class Schema(ApiView, SpectacularAPIView):
