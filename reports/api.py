@@ -32,7 +32,7 @@ from reports.rooms import asked as rooms_asked
 from reports.rooms.queries import facts_of, rooms_asked_for, rooms_in_scope
 from reports.services import log_copy
 from reports.sheets import card_sheet, datum_for_stage, datums_of
-from reports.takeoffs.counting import count_job, count_revision
+from reports.takeoffs.counting import MOST_FOR_A_PAGE, MustBeCounted, count_job, count_revision
 from reports.takeoffs.rules import rules_of
 
 PAPERS = {"letter": Paper.LETTER, "a4": Paper.A4}
@@ -229,7 +229,10 @@ class JobTakeoff(Document):
         A room nobody has laid out is in it by its counts, and is named in `counted`.
         """
         job = job_of(request.shop, job_id)
-        counted = count_job(job, brief=True)
+        try:
+            counted = count_job(job, brief=True, at_most=MOST_FOR_A_PAGE)
+        except MustBeCounted as wait:
+            raise CannotBeDone(str(wait)) from wait
         if not counted.rooms:
             raise CannotBeDone("No room of this job is laid out or counted yet. Issue a layout or enter counts first.")
         context = {"tape": job.tape}

@@ -189,7 +189,7 @@ def takeoff_difference(request, job):
     if not before and numbers:
         before = str(numbers[0])
     context = {"job": job, "known": known, "before": before, "after": after, "here": "takeoff_difference"}
-    sides = [_side(job, before), _side(job, after)] if before else []
+    sides = [side_of(job, before), side_of(job, after)] if before else []
     if all(sides) and sides:
         found = difference(*sides)
         page = Paginator(found.changed_rooms, ROOMS_ON_A_PAGE).get_page(request.GET.get("page"))
@@ -199,7 +199,7 @@ def takeoff_difference(request, job):
     return render(request, "takeoffs/difference.html", context)
 
 
-def _side(job, asked):
+def side_of(job, asked):
     """'now', or the number of a kept takeoff; None for anything else."""
     if asked == "now":
         return takeoff_now(job, counted=count_job(job, at_most=MOST_FOR_A_PAGE))

@@ -16,6 +16,7 @@ from projects.accounts.models import ApiToken
 from projects.jobs import services
 from projects.jobs.queries import room_of
 from projects.platform.permissions import Role
+from reports.takeoffs.services import freeze
 from tests.factories import (
     DAY,
     OWN_APPS,
@@ -81,6 +82,7 @@ class House:
             "control_id": ControlTypeFactory(shop=self.shop).pk,
             "circuit_id": CircuitFactory(job=self.job).pk,
             "work_id": WorkFactory(shop=self.shop).pk,
+            "taken": freeze(self.job, by=None).number,
             "reel_id": ReelFactory(shop=self.shop).pk,
             "hand_run_id": HandRunFactory(room=self.room).pk,
             "change_id": TypedLineFactory(change__job=self.job).change_id,
@@ -149,7 +151,7 @@ def wrong_at(response):
 
 
 def everything_stored():
-    """Every row of the product's own tables, but not when a token was last used, nor what only spares counting again."""
+    """Every row of the product's own tables, but for when a token was last used, and what only spares counting."""
     return {
         f"{model._meta.label} {row['id']}": row
         for model in apps.get_models()
