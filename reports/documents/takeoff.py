@@ -34,6 +34,7 @@ COUNTED = {
     "subwoofer": gettext_lazy("subwoofers"),
     "zone": gettext_lazy("zones"),
     "home_run": gettext_lazy("homeruns"),
+    "separate_box": gettext_lazy("boxes beside lights"),
     "room": gettext_lazy("rooms"),
     "job": gettext_lazy("jobs"),
     "each": gettext_lazy("for each"),

@@ -2,6 +2,7 @@
 
 from layout.engine.lengths import Length
 from layout.engine.wiring.runs import Allowances, Cables
+from layout.engine.wiring.values import ONE_FOOT, TWO_FEET
 from projects.catalogue.table_values import TakeoffRules
 
 POWER, SPEAKER, SPEAKER_LONG = "14/2", "speaker_16/2", "speaker_14/2"
@@ -17,6 +18,9 @@ def allowances(rules: TakeoffRules) -> Allowances:
         feed_make_up=wire["home_run_extra"].length,
         speaker_loop=wire["speaker_loop"].length,
         rack_loop=wire["rack_loop"].length,
+        # rules kept before these two were in the table do without them
+        control_make_up=wire["control_make_up"].length if "control_make_up" in wire else ONE_FOOT,
+        whip=wire["box_whip"].length if "box_whip" in wire else TWO_FEET,
     )
 
 

@@ -233,7 +233,12 @@ def _piece_lines(item: TakeoffItem, room: RoomContents, rules: TakeoffRules) -> 
         return _staple_lines(item, room, rules)
     if item.per == "gang_box":
         return _gang_lines(item, room)
-    count = {"zone": len(room.zones), "home_run": room.home_runs, "room": int(bool(room.fixtures))}
+    count = {
+        "zone": len(room.zones),
+        "home_run": room.home_runs,
+        "separate_box": room.wiring.boxes_counted,
+        "room": int(bool(room.fixtures)),
+    }
     return _counted(item, item.key, item.name, count.get(item.per, 0))
 
 

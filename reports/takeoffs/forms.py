@@ -24,6 +24,7 @@ PER = (
     ("zone", _("for each switch")),
     ("gang_box", _("for each switch box")),
     ("home_run", _("for each homerun")),
+    ("separate_box", _("for each box beside a light")),
     ("room", _("for each room")),
     ("job", _("once for the job")),
 )

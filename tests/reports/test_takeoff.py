@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from layout.engine.lengths import Distance, Unit, feet, inches
 from layout.engine.marks import Axis, Kind
 from layout.engine.wiring.chain import Drop, Point
-from layout.engine.wiring.runs import Outlet, RoomWiring, Wiring, Zone, room_runs
+from layout.engine.wiring.runs import Outlet, RoomWiring, Through, Wiring, Zone, room_runs
 from projects.catalogue.tables import takeoff_rules
 from reports.estimating.rules import allowances, usual_cables
 from reports.estimating.takeoff import Fixture, RoomContents, job_takeoff, room_takeoff
@@ -96,6 +96,15 @@ def test_a_back_box_is_counted_only_where_it_is_asked_for():
     boxed = RoomContents("Den", (speaker("SP1"),), NO_WIRE, asked=frozenset({"speaker_back_box"}))
     assert "speaker_back_box" not in quantities(room_takeoff(plain, RULES))
     assert quantities(room_takeoff(boxed, RULES))["speaker_back_box"] == 1
+
+
+def test_a_box_beside_a_light_is_bought_where_its_label_asks_for_one_and_not_where_none_is_on_file():
+    places = (Drop("A1", Point(feet(4), feet(2))), Drop("A2", Point(feet(8), feet(2))))
+    for labels, boxes in (((("A1", Through(cables=1)),), 1), ((("A1", Through(cables=2)),), 0), ((), 0)):
+        zone = Zone("A", places, SWITCH, labels=labels)
+        wiring = room_runs(RoomWiring(feet(9), Axis.LEFT_RIGHT, (zone,)), usual_cables(RULES), allowances(RULES))
+        room = RoomContents("Den", (light("A1"), light("A2")), wiring)
+        assert quantities(room_takeoff(room, RULES)).get("light_box", 0) == boxes
 
 
 def test_waste_is_added_once_to_the_sum_of_a_cables_runs():
