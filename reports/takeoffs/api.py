@@ -70,7 +70,7 @@ class JobItemChangeOut(serializers.Serializer):
     order_after = serializers.IntegerField()
 
 
-class MovedOut(serializers.Serializer):
+class MarkMovedOut(serializers.Serializer):
     before = serializers.CharField(source="before.ident")
     after = serializers.CharField(source="after.ident")
     right_nm = serializers.SerializerMethodField()
@@ -88,7 +88,7 @@ class RoomDifferenceOut(serializers.Serializer):
     room = serializers.CharField(source="name")
     measured_since = serializers.BooleanField(help_text="It was counted, and now is laid out")
     items = serializers.SerializerMethodField()
-    moved = MovedOut(many=True, help_text="To the left, or toward the door wall, is negative")
+    moved = MarkMovedOut(many=True, help_text="To the left, or toward the door wall, is negative")
     added = serializers.ListField(child=serializers.CharField(), help_text="Marks")
     taken_out = serializers.ListField(child=serializers.CharField(), help_text="Marks")
 
