@@ -66,7 +66,7 @@ class ToBuyOut(serializers.Serializer):
     shelf = serializers.IntegerField()
 
 
-class RoomLineOut(serializers.Serializer):
+class RoomNeedOut(serializers.Serializer):
     key = serializers.CharField()
     name = serializers.CharField()
     unit = serializers.CharField()
@@ -78,7 +78,7 @@ class RoomLineOut(serializers.Serializer):
 
 class RoomMaterialOut(serializers.Serializer):
     on_hand = serializers.BooleanField()
-    lines = RoomLineOut(many=True)
+    lines = RoomNeedOut(many=True)
 
 
 class OrderLineOut(Record):
