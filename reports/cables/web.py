@@ -65,13 +65,15 @@ def room_wiring(request, room_id):
     return _room_page(request, room, revision, found, by_hand, form)
 
 
+def _runs(by_number):
+    return [(number, f"{number}: {cable.run.from_id} – {cable.run.to_id}") for number, cable in by_number.items()]
+
+
 def _hand_form(number, room, by_number, by_hand):
-    """The boxes for one run, filled with what was set before; None when no run was asked for."""
+    """The boxes for one run, filled with what was set before when that run was asked for."""
     cable = by_number.get(number)
-    if cable is None:
-        return None
-    known = by_hand.get(cable.run.key)
-    start = {"run": cable.id}
+    start = {"run": cable.id} if cable else {}
+    known = by_hand.get(cable.run.key) if cable else None
     if known:
         start |= {
             "seen": known.version,
@@ -79,18 +81,18 @@ def _hand_form(number, room, by_number, by_hand):
             "why": known.why,
             "bends": papers.bends_as_typed(known.way, room.job.tape, cable.run.from_id != known.low_id),
         }
-    return HandRunForm(initial=start, tape=room.job.tape)
+    return HandRunForm(initial=start, tape=room.job.tape, runs=_runs(by_number))
 
 
 def _set_by_hand(request, room, by_number, by_hand):
-    form = HandRunForm(request.POST, tape=room.job.tape)
+    form = HandRunForm(request.POST, tape=room.job.tape, runs=_runs(by_number))
     if not form.is_valid():
         return form, None
     data = form.cleaned_data
     cable = by_number.get(data["run"])
     if cable is None:
-        messages.error(request, _("This run is no longer there: the layout has changed. Look at the routes again."))
-        return form, redirect("room_wiring", room.pk)
+        form.add_error("run", _("This run is not there now. Choose one of the list."))
+        return form, None
     way = papers.turned(data["bends"], cable.run.from_id != cable.run.key[1])
     try:
         services.set_run(
@@ -122,7 +124,6 @@ def _room_page(request, room, revision, found, by_hand, form):
     words = Words(room.job.tape, rules_of(request.shop))
     total, set_by_hand = length_of(found.cables)
     svg, routes = room_plan(room, revision, found)
-    asked = form["run"].value() if form is not None else None
     rows = [
         (words.row(cable, found.losses.get(cable.run.key), found.pulled.get(cable.key)), by_hand.get(cable.run.key))
         for cable in found.cables
@@ -135,7 +136,7 @@ def _room_page(request, room, revision, found, by_hand, form):
         "legend": [(mark_safe(line), said) for line, said in legend_of(routes)],
         "rows": rows,
         "form": form,
-        "asked": asked,
+        "asked": "run" in request.GET or bool(form.errors),
         "total": words.long(total),
         "by_hand": words.long(set_by_hand) if set_by_hand else "",
         "holes": holes_of(found.cables),
@@ -150,8 +151,7 @@ def _room_page(request, room, revision, found, by_hand, form):
         "unloaded": ", ".join(found.unloaded),
         "lossy": any(found.losses.values()),
     }
-    status = 422 if form is not None and form.errors else 200
-    return render(request, "wiring/room.html", context, status=status)
+    return render(request, "wiring/room.html", context, status=422 if form.errors else 200)
 
 
 # A job

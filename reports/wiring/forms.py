@@ -51,9 +51,12 @@ class BendsField(forms.CharField):
 
 
 class HandRunForm(TapeForm):
-    """Feet, a way or both, and why. run: the cable's number; seen: the version of what was set before."""
+    """Feet, a way or both, and why. run: the cable's number; seen: the version of what was set before.
 
-    run = forms.CharField(max_length=60, widget=forms.HiddenInput)
+    runs: (number, words) of the runs to choose from on a page.
+    """
+
+    run = forms.CharField(label=gettext_lazy("Which run"), max_length=60, widget=forms.Select)
     seen = forms.IntegerField(required=False, widget=forms.HiddenInput)
     length = LengthFormField(
         label=gettext_lazy("Length, make-up included"), required=False, low=inches(1), high=LONGEST_RUN
@@ -69,9 +72,10 @@ class HandRunForm(TapeForm):
     )
     why = NameFormField(label=gettext_lazy("Why"), max_length=200)
 
-    def __init__(self, *args, tape, **kwargs):
+    def __init__(self, *args, tape, runs=(), **kwargs):
         super().__init__(*args, tape=tape, **kwargs)
         self.fields["bends"].tape = tape
+        self.fields["run"].widget.choices = [("", "—"), *runs]
 
     def clean(self):
         data = super().clean()
