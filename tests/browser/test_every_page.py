@@ -8,12 +8,25 @@ from django.urls import get_resolver
 
 from projects.catalogue.models import FixtureType
 from projects.platform.permissions import ROUTES
-from tests.factories import CircuitFactory, ControlTypeFactory, OrderLineFactory, PickLineFactory, ThingFactory
+from tests.factories import (
+    CircuitFactory,
+    ControlTypeFactory,
+    FieldExtraFactory,
+    OrderLineFactory,
+    PickLineFactory,
+    ThingFactory,
+    TypedLineFactory,
+    WorkFactory,
+)
+from tests.shops import bids_of
 
 pytestmark = pytest.mark.browser
 
 # Not pages: files, and answers to scripts.
-NO_PAGE = {"alive", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture"}
+NO_PAGE = {
+    "alive", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture",
+    "work_state", "change_paper", "extra_photo",
+}  # fmt: skip
 
 
 @pytest.fixture
@@ -23,6 +36,9 @@ def page_of(shop, den, issued):
     revision = issued(den)
     known = {
         "place": 1,
+        "work_id": WorkFactory(shop=den.shop).pk,
+        "change_id": TypedLineFactory(change__job=den.job).change_id,
+        "extra_id": FieldExtraFactory(job=den.job).pk,
         "order_number": OrderLineFactory(order__job=den.job).order.number,
         "pick_number": PickLineFactory(pick_list__room=den).pick_list.number,
         "figure_name": "box.fill",
@@ -34,6 +50,14 @@ def page_of(shop, den, issued):
         "type_id": FixtureType.objects.of(shop).first().pk,
         "control_id": ControlTypeFactory(shop=den.shop).pk,
         "circuit_id": CircuitFactory(job=den.job).pk,
+    }
+
+    sent, draft = bids_of(den.job, shop.people["owner"])
+    known |= {
+        "bid_id": draft.bid_id,
+        "bid_revision_id": draft.pk,
+        "bid_line_id": draft.lines.first().pk,
+        "link": sent.links.get().token,
     }
 
     def address(name):
