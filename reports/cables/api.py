@@ -14,7 +14,6 @@ from projects.platform.api.lengths import LengthOut
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.views import ApiView, Record, Stale, etag, taken
 from projects.platform.forms import NoteFormField, TapeForm
-from projects.platform.permissions import may
 from projects.platform.tenancy import StaleVersion
 from reports.cables.gather import job_cables, reel_plans, room_cables
 from reports.cables.papers import turned
@@ -111,27 +110,18 @@ class PlannedReelOut(serializers.Serializer):
 
 
 class CablePlanOut(serializers.Serializer):
-    """One kind of cable. cost and least are there for those who may see prices, and only where prices are known."""
+    """One kind of cable: opened reels first, then what is bought for it."""
 
     cable = serializers.CharField()
     pieces = LengthOut()
     leftover = LengthOut()
-    exact = serializers.BooleanField(help_text="Proved: nothing costs less, and nothing of that cost leaves less")
+    exact = serializers.BooleanField(help_text="Proved: no purchase is better, and none as good leaves less")
     reels = PlannedReelOut(many=True)
     too_long = serializers.SerializerMethodField()
     refused = serializers.CharField()
-    cost = serializers.DecimalField(max_digits=12, decimal_places=2, required=False)
-    least = serializers.DecimalField(max_digits=12, decimal_places=2, required=False)
 
     def get_too_long(self, plan) -> list[str]:
         return [cable.id for cable in plan.too_long]
-
-    def to_representation(self, plan):
-        told = super().to_representation(plan)
-        if not self.context["costs"] or plan.cost is None:
-            told.pop("cost", None)
-            told.pop("least", None)
-        return told
 
 
 class ReelPlan(ApiView):
@@ -139,10 +129,10 @@ class ReelPlan(ApiView):
 
     @extend_schema(operation_id="reel_plan", responses=CablePlanOut(many=True))
     def get(self, request, job_id):
-        """Which reels to open and to buy, and what comes off each: opened ones first, then least cost."""
+        """Which reels to open and to buy, and what comes off each."""
         job = job_of(request.shop, job_id)
         plans = reel_plans(_found(job, request))
-        return self.paged(plans, CablePlanOut, tape=job.tape, costs=may(request.member, "see prices"))
+        return self.paged(plans, CablePlanOut, tape=job.tape)
 
 
 # Runs set by hand

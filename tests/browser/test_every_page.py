@@ -14,6 +14,7 @@ from tests.factories import (
     FieldExtraFactory,
     OrderLineFactory,
     PickLineFactory,
+    PullFactory,
     ThingFactory,
     TypedLineFactory,
     WorkFactory,
@@ -37,6 +38,7 @@ def page_of(shop, den, issued):
     known = {
         "place": 1,
         "work_id": WorkFactory(shop=den.shop).pk,
+        "reel_id": PullFactory(reel__shop=den.shop).reel_id,
         "change_id": TypedLineFactory(change__job=den.job).change_id,
         "extra_id": FieldExtraFactory(job=den.job).pk,
         "order_number": OrderLineFactory(order__job=den.job).order.number,
