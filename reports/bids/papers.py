@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from django.template.loader import render_to_string
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from reports.bids.ground import averages_of, cautions
@@ -29,7 +30,7 @@ class Document:
 def proposal(revision, contents, *, on) -> Document:
     """For the client: rooms in words and pictures, the price, what stands beside it, where to sign."""
     title = _("Proposal %(bid)s %(letter)s") % contents
-    day = revision.sent_at.date() if revision.sent_at else on
+    day = timezone.localdate(revision.sent_at) if revision.sent_at else on
     head = _head(contents, day)
     context = {
         "title": title,

@@ -11,7 +11,7 @@ from layout.engine.lengths import Distance, mm
 from layout.engine.marks import Axis, Kind
 from layout.frozen import thaw_inputs
 
-WIDE, HIGH, MARGIN = 80.0, 60.0, 3.0  # mm on paper, at most
+WIDE, HIGH, MARGIN = 48.0, 36.0, 1.0  # mm on paper, at most
 LEAST = 1.1  # mm on paper: a small light in a hall is still seen
 SQUARE_FEET = 92_903  # mm² in a square foot: 304.8², to the whole mm²
 

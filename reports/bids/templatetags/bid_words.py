@@ -5,6 +5,7 @@ from django import template
 from reports.bids import money_words
 from reports.bids.comparing import counts_said, line_said
 from reports.bids.models import LineKind, State
+from reports.documents.head import plain
 
 register = template.Library()
 
@@ -24,6 +25,12 @@ def signed_money(amount, currency):
 def percent_of(percent, of):
     """{{ "22"|percent_of:"direct" }} prints 22 % of direct cost."""
     return money_words.percent_said(percent, of)
+
+
+@register.filter
+def plainly(number):
+    """22 rather than 22.000."""
+    return plain(number)
 
 
 @register.filter
