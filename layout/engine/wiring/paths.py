@@ -98,6 +98,8 @@ class Ground:
     def _way(self, start: Pair, end: Pair, ends: dict[Pair, Point]) -> Way | None:
         region = self._region and _around(self._region, [start, end])
         boxes = [box for _, box in self._things]
+        if start != end and any(_holds(box, point) for box in boxes for point in (start, end)):
+            return None
         for bend in self._bends(start, end):
             legs = [(start, bend), (bend, end)]
             if not any(_meets(a, b, box) for a, b in legs for box in boxes):
@@ -218,6 +220,11 @@ def _in_line(a: Pair, b: Pair, c: Pair) -> bool:
 def _meets(a: Pair, b: Pair, box: Box) -> bool:
     """Whether the leg touches the box, its edge too."""
     return all(min(a[axis], b[axis]) <= box[axis + 2] and max(a[axis], b[axis]) >= box[axis] for axis in (0, 1))
+
+
+def _holds(box: Box, point: Pair) -> bool:
+    """Whether the point stands inside the box, not on its edge."""
+    return box[0] < point[0] < box[2] and box[1] < point[1] < box[3]
 
 
 def _grazes(a: Pair, b: Pair, box: Box) -> bool:

@@ -29,7 +29,8 @@ Lacking = tuple[tuple[Lacks, tuple[str, ...]], ...]
 Steps = list[int] | None
 Solved = TypeVar("Solved")
 NO_WAY = 10**15  # nm, 600 miles: farther than anything that can be reached
-ROUNDS = 12
+NEAR = 6  # neighbors of each point whose true ways are put in at once; of the start twice as many
+AGAIN = 4  # times an order is sought again with more true ways in it
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +130,13 @@ class Pull:
             inner = list(pairwise(found.order))
             return [(-1, found.order[0]), *inner] if start and found.order else inner
 
-        return self.over_ways([drop.at for drop in drops], start, solved, hops)
+        points = [drop.at for drop in drops]
+        found, true = self.over_ways(points, start, solved, hops, AGAIN)
+        if true:
+            return found[-1]
+        lengths = [self._true_length(each.order, points, start, added, round(first.nm)) for each in found]
+        shortest = min(range(len(found)), key=lengths.__getitem__)
+        return Order(found[shortest].order, lengths[shortest], max(each.least for each in found))
 
     def over_ways(
         self,
@@ -137,32 +144,45 @@ class Pull:
         start: Point | None,
         solve: Callable[[list[list[int]], Steps], Solved],
         hops: Callable[[Solved], Iterable[tuple[int, int]]],
-    ) -> Solved:
-        """Solve over |dx| + |dy|, which no way is shorter than; put in the true ways it uses; until it uses true ones.
+        again: int,
+    ) -> tuple[list[Solved], bool]:
+        """Solve over distances no way is shorter than; put in the true ones of what it uses; solve again.
 
-        What is shortest with too short distances, and true itself, is the shortest. start is -1 in hops.
+        What is shortest over distances some of which are too short, and uses true ones alone, is the shortest.
+        start is -1 in hops.
+        Returns: what was found each time, and whether the last of it uses true distances alone.
         """
         xy = [(int(each.x), int(each.y)) for each in points]
         between, steps = distances(xy, (int(start.x), int(start.y)) if start else None)
         if self.ground.is_clear:
-            return solve(between, steps)
-        everything = [(i, j) for i in range(-1 if start else 0, len(points)) for j in range(max(0, i + 1), len(points))]
-        for turn in range(ROUNDS + 1):
-            found = solve(between, steps)
+            return [solve(between, steps)], True
+
+        def put_in(pairs: Iterable[tuple[int, int]]) -> bool:
             changed = False
-            for i, j in hops(found) if turn < ROUNDS else everything:
-                a = start if i < 0 and start else points[i]
-                way = self.ground.way(a, points[j])
+            for i, j in pairs:
+                way = self.ground.way(start if i < 0 and start else points[i], points[j])
                 true = int(way.length) if way else NO_WAY
-                if i < 0 and steps is not None:
-                    changed |= steps[j] != true
-                    steps[j] = true
-                else:
-                    changed |= between[i][j] != true
-                    between[i][j] = between[j][i] = true
-            if not changed:
-                return found
-        return solve(between, steps)
+                row = steps if i < 0 and steps is not None else between[i]
+                changed |= row[j] != true
+                row[j] = true
+                if i >= 0:
+                    between[j][i] = true
+            return changed
+
+        put_in(_near(between, steps))
+        found = []
+        for _ in range(again):
+            found.append(solve(between, steps))
+            if not put_in(hops(found[-1])):
+                return found, True
+        return found, False
+
+    def _true_length(
+        self, order: Sequence[int], points: Sequence[Point], start: Point | None, added: Sequence[int], first: int
+    ) -> int:
+        path = ([start] if start else []) + [points[index] for index in order]
+        ends = first + added[order[0]] if start else 0
+        return self.length_through(path) + ends + sum(added[a] + added[b] for a, b in pairwise(order))
 
     def told(self, what: str, name: str, order: Sequence[Drop], length: int, found: Order) -> Ordered:
         ids = tuple(drop.id for drop in order)
@@ -198,3 +218,13 @@ def on_the_plan(way: Way) -> Parts:
     if not way.detour:
         return ((Part.PATH, way.length),)
     return (Part.PATH, way.length - way.detour), (Part.DETOUR, way.detour)
+
+
+def _near(between: list[list[int]], steps: Steps) -> list[tuple[int, int]]:
+    """Each point with those nearest to it, the start (-1) with more of them."""
+    count = len(between)
+    pairs = {(-1, j) for j in sorted(range(count), key=steps.__getitem__)[: 2 * NEAR]} if steps else set()
+    for i, row in enumerate(between):
+        nearest = sorted((j for j in range(count) if j != i), key=row.__getitem__)[:NEAR]
+        pairs |= {(min(i, j), max(i, j)) for j in nearest}
+    return sorted(pairs)

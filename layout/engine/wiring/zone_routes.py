@@ -80,7 +80,8 @@ def zone_drafts(
 
 def _tree(zone: Zone, pull: Pull, leg: Outlet | None, lights: Sequence[Drop], unreached: tuple[Drop, ...]) -> Hung:
     start = leg.at if leg else None
-    grew = pull.over_ways([drop.at for drop in lights], start, grown, lambda edges: edges)
+    every_pair = len(lights) ** 2 + 1  # each time at least one more true way is in: it ends
+    grew = pull.over_ways([drop.at for drop in lights], start, grown, lambda edges: edges, every_pair)[0][-1]
     ids = {index: drop.id for index, drop in enumerate(lights)} | {ROOT: FROM_SWITCH}
     edges = tuple((ids[a], ids[b]) for a, b in grew)
     places = {ids[index]: drop.at for index, drop in enumerate(lights)}
