@@ -7,11 +7,23 @@ from django.utils.translation import gettext_lazy as _
 from layout.engine.lengths import ZERO, feet
 from projects.catalogue.models import FixtureType
 from projects.jobs.forms import line
-from projects.jobs.models import ROOM_POINTS
+from projects.jobs.models import ROOM_POINTS, STORIES, WirePoint
 from projects.platform.forms import LengthFormField, TapeForm, VersionedForm
 
 MOST_COUNTS = 8
 MOST_IN_ZONE = 2
+
+
+POINT_PARTS = ("from_left", "from_door", "height", "beyond", "below", "above")
+FAR_OFF = (WirePoint.What.PANEL, WirePoint.What.RACK)  # may be on another floor
+
+
+def parts_of(point):
+    """A wire point as its boxes have it; on this room's own floor, neither below nor above."""
+    return {name: getattr(point, name) for name in POINT_PARTS[:4]} | {
+        "below": (ZERO - point.story).exact() if point.story < ZERO else None,
+        "above": point.story if point.story > ZERO else None,
+    }
 
 
 class CountsForm(TapeForm):
@@ -36,6 +48,8 @@ class CountsForm(TapeForm):
                 ("from_door", _("from the door wall"), (ZERO, feet(300))),
                 ("height", _("above the floor"), (ZERO, feet(60))),
                 ("beyond", _("run beyond it"), (ZERO, feet(1000))),
+                ("below", _("its floor lies lower than this one by"), (ZERO, STORIES)),
+                ("above", _("its floor lies higher by"), (ZERO, STORIES)),
             ):
                 self.fields[f"{what.value}_{name}"] = LengthFormField(
                     label=label, required=False, allow_zero=True, low=bounds[0], high=bounds[1]
@@ -47,7 +61,7 @@ class CountsForm(TapeForm):
 
     def point_rows(self):
         return [
-            (what.label, [self[f"{what.value}_{name}"] for name in ("from_left", "from_door", "height", "beyond")])
+            (what.label, [self[f"{what.value}_{name}"] for name in POINT_PARTS[: None if what in FAR_OFF else 4]])
             for what in ROOM_POINTS
         ]
 
@@ -68,7 +82,12 @@ class CountsForm(TapeForm):
         for what in ROOM_POINTS:
             boxes = [f"{what.value}_{name}" for name in ("from_left", "from_door", "height")]
             missing = [box for box in boxes if data.get(box) is None and box not in self.errors]
-            if missing and (len(missing) < len(boxes) or data.get(f"{what.value}_beyond")):
+            past = [data.get(f"{what.value}_{part}") for part in ("beyond", "below", "above")]
+            if past[1] and past[2]:
+                self.add_error(
+                    f"{what.value}_above", _("Its floor lies lower or higher, not both. Empty one of the two.")
+                )
+            if missing and (len(missing) < len(boxes) or any(past)):
                 for box in missing:
                     self.add_error(box, _("Give all three, or none."))
         return data
@@ -89,6 +108,9 @@ class CountsForm(TapeForm):
             {
                 "what": what.value,
                 "beyond": data.get(f"{what.value}_beyond") or ZERO,
+                "story": (
+                    (data.get(f"{what.value}_above") or ZERO) - (data.get(f"{what.value}_below") or ZERO)
+                ).exact(),
                 **{name: data[f"{what.value}_{name}"] for name in ("from_left", "from_door", "height")},
             }
             for what in ROOM_POINTS
@@ -103,8 +125,8 @@ class CountsForm(TapeForm):
         for point in room.wire_points.all():
             if point.zone or point.what not in ROOM_POINTS:
                 continue
-            for name in ("from_left", "from_door", "height", "beyond"):
-                initial[f"{point.what}_{name}"] = getattr(point, name)
+            for name, value in parts_of(point).items():
+                initial[f"{point.what}_{name}"] = value
         return initial
 
 

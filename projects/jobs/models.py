@@ -294,6 +294,9 @@ class FixtureCount(models.Model):
         return Kind(self.fixture_type.kind)
 
 
+STORIES = feet(100)  # floor to floor, at most
+
+
 class WirePoint(models.Model):
     """Where a room's switch is, where its homerun goes, where its speaker runs end; on the plan, from door-left.
 
@@ -315,6 +318,7 @@ class WirePoint(models.Model):
     from_door = LengthField()
     height = LengthField()  # above the floor
     beyond = LengthField(default=ZERO)  # feet of run past this point, out of the room
+    story = LengthField(default=ZERO)  # where its floor is: above the room's, or below it (less than zero)
 
     class Meta:
         ordering = ["what", "zone"]
@@ -326,6 +330,7 @@ class WirePoint(models.Model):
             length_between("from_door", ZERO, feet(300), model="wire_point"),
             length_between("height", ZERO, feet(60), model="wire_point"),
             length_between("beyond", ZERO, feet(1000), model="wire_point"),
+            length_between("story", (ZERO - STORIES).exact(), STORIES, model="wire_point"),
         ]
 
 

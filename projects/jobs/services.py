@@ -147,7 +147,7 @@ def set_counts(room, counts):
 
 @transaction.atomic
 def set_wire_points(room, points):
-    """The room's own: its switch, panel and rack. points: dicts of what, from_left, from_door, height, beyond."""
+    """The room's own: its switch, panel and rack. points: a dict each of what, its place, beyond and story."""
     room.wire_points.filter(zone="", what__in=ROOM_POINTS).delete()
     WirePoint.objects.bulk_create(WirePoint(room=room, **point) for point in points)
     _touch(room)
@@ -203,6 +203,7 @@ def _copy_once(room):
             from_door=p.from_door,
             height=p.height,
             beyond=p.beyond,
+            story=p.story,
         )
         for p in room.wire_points.all()
     )

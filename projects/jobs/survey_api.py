@@ -6,7 +6,7 @@ from rest_framework import serializers
 from rest_framework.response import Response
 
 from projects.jobs import queries, services
-from projects.jobs.counts_form import MOST_COUNTS, CountsForm
+from projects.jobs.counts_form import MOST_COUNTS, POINT_PARTS, CountsForm, parts_of
 from projects.jobs.models import ROOM_POINTS, Held, Instrument, LaserEdge, SideChoice, Subject, Surface, SurveyKind
 from projects.jobs.survey_forms import MOST_LAYERS, BuildUpForm, MeasurementForm
 from projects.jobs.tape_words import all_visits
@@ -49,10 +49,8 @@ def _count_paths() -> dict[str, Path]:
 
 def _count_needs():
     needs = {f"{box}_{n}": f"type_{n}" for box in ("zone", "count") for n in range(1, MOST_COUNTS + 1)}
-    return needs | {f"{point.value}_beyond": f"{point.value}_height" for point in ROOM_POINTS}
-
-
-POINT_PARTS = ("from_left", "from_door", "height", "beyond")
+    past = ("beyond", "below", "above")
+    return needs | {f"{point.value}_{part}": f"{point.value}_height" for point in ROOM_POINTS for part in past}
 
 
 def _count_fields():
@@ -141,6 +139,8 @@ class WirePointOut(serializers.Serializer):
     from_door = LengthOut()
     height = LengthOut()
     beyond = LengthOut()
+    below = LengthOut(allow_null=True, help_text="Its floor lies lower than the room's by so much")
+    above = LengthOut(allow_null=True)
 
 
 class CountsOut(serializers.Serializer):
@@ -187,7 +187,7 @@ def show_counts(room):
             for count in room.counts.all()
         ],
         "wire_points": {
-            point.what: {part: shown(getattr(point, part), tape) for part in POINT_PARTS}
+            point.what: {part: shown(value, tape) for part, value in parts_of(point).items()}
             for point in room.wire_points.all()
             if point.what in ROOM_POINTS and not point.zone
         },

@@ -51,6 +51,16 @@ def test_points_of_the_wire_are_kept(owner, room):
     assert (points["panel"].beyond, points["switch"].beyond) == (feet(32), inches(0))
 
 
+def test_a_panel_on_the_floor_below_is_kept_as_so_much_lower(owner, room):
+    at = {"panel_from_left": "12", "panel_from_door": "0", "panel_height": "5'"}
+    save(owner, room, **at, panel_below="9' 6")
+    assert room.wire_points.get(what="panel").story.inches == -114
+    assert save(owner, room).status_code == 302 and room.wire_points.get(what="panel").story.inches == -114
+    both = save(owner, room, panel_above="1'")
+    assert both.status_code == 422 and "lower or higher, not both" in both.content.decode()
+    assert save(owner, room, rack_below="9'").status_code == 422  # of a rack nobody placed
+
+
 def test_saving_what_is_there_changes_nothing(owner, room, light):
     room.counts.create(fixture_type=light, zone="A", count=6)
     assert save(owner, room).status_code == 302
