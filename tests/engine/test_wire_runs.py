@@ -1,6 +1,7 @@
 """Circuits, 3-way pairs, boxes beside lights, speakers wired together, things in the way, and runs set by hand."""
 
 from dataclasses import replace
+from itertools import pairwise, permutations, product
 
 import pytest
 from hypothesis import given, settings
@@ -9,6 +10,7 @@ from hypothesis import strategies as st
 from layout.engine.lengths import ZERO, feet, inches
 from layout.engine.marks import Axis
 from layout.engine.wiring.chain import Drop, Point, path
+from layout.engine.wiring.paths import Ground
 from layout.engine.wiring.routes import routes_drawing, run_label
 from layout.engine.wiring.runs import (
     Allowances,
@@ -32,6 +34,7 @@ from layout.engine.wiring.runs import (
     Zone,
     room_runs,
 )
+from tests.engine.judge_wire import tree_of
 
 CABLES = Cables(
     "14/2", "16/2", "14/2 speaker", feet(100), three_way="14/3", speaker_four="16/4", speaker_line="12/2 CL3"
@@ -296,6 +299,39 @@ def test_every_light_has_one_way_to_it_or_is_named(places, boxes):
         assert run.length == sum(parts.values(), start=ZERO)
     (told,) = [each for each in wiring.ordered if each.what == "zone"]
     assert told.exact and told.length == told.best
+
+
+@settings(max_examples=25, deadline=None)
+@given(lights.filter(lambda places: len(places) < 6), ducts)
+def test_around_things_no_order_and_no_tree_takes_less_than_the_one_taken(places, boxes):
+    """Over the true way between every two, found one by one."""
+    things = tuple(
+        InTheWay(f"D{n}", Area(feet(x), feet(y), feet(x + w), feet(y + d))) for n, (x, y, w, d) in enumerate(boxes)
+    )
+    spots = [at(-3, 2), *(at(*place) for place in places)]
+    ground = Ground((), things, ROOM, spots)
+    ways = [[ground.way(a, b) for b in spots] for a in spots]
+    if any(way is None for row in ways for way in row):
+        return
+    table = [[int(way.length) for way in row] for row in ways]
+    inner = range(1, len(spots))
+    chain = min(sum(table[a][b] for a, b in pairwise((0, *order))) for order in permutations(inner))
+    codes = product(range(len(spots)), repeat=len(spots) - 2)
+    tree = min(sum(table[a][b] for a, b in tree_of(code, len(spots))) for code in codes)
+    zone = Zone("A", tuple(light(f"A{number}", *place) for number, place in enumerate(places)), box("S1", -3, 2))
+    for how, least in ((Wired.CHAIN, chain), (Wired.TREE, tree)):
+        wiring = wired(replace(zone, wired=how), in_the_way=things, extent=ROOM)
+        (told,) = wiring.ordered
+        assert int(told.length.nm) == least
+        on_plan = [length for run in wiring.runs for part, length in run.parts if part in (Part.PATH, Part.DETOUR)]
+        assert sum(on_plan, start=ZERO) == told.length
+
+
+def test_a_panel_that_cannot_be_reached_is_told_with_the_box_it_would_feed():
+    closet = InTheWay("closet", Area(feet(-2), feet(8), feet(2), feet(12)))
+    wiring = wired(Zone("A", ROW, SWITCH), Zone("B", SPEAKERS, box("S2", 3, 0)), panel=PANEL, in_the_way=(closet,))
+    assert wiring.missing == (Missing(Lacks.WAY, ("S1–P",)),)
+    assert [told.what for told in wiring.ordered] == ["zone", "zone"]
 
 
 # set by hand

@@ -18,7 +18,7 @@ from layout.engine.wiring import speaker_routes
 from layout.engine.wiring.chain import Point, natural
 from layout.engine.wiring.feeds import chosen, feed_drafts, on_one_homerun
 from layout.engine.wiring.paths import Ground
-from layout.engine.wiring.pull import Draft, Pull
+from layout.engine.wiring.pull import NO_WAY, Draft, Pull
 from layout.engine.wiring.values import (
     Allowances,
     Area,
@@ -106,7 +106,7 @@ def room_runs(room: RoomWiring, cables: Cables, allowances: Allowances) -> Wirin
             boxes += beside
             ordered.append(hang.ordered)
         feeds += feed_drafts(on_it, fed, home, circuit, pull)
-        if len(fed.boxes) > 1:
+        if len(fed.boxes) > 1 and fed.ordered.length.nm < NO_WAY:
             ordered.append(fed.ordered)
         homeruns.append(on_one_homerun(on_it, fed, circuit))
     speakers, lines = _speakers(room, pull)
