@@ -121,6 +121,7 @@ def moved_lights(request, room_id):
         return _signed(request, room, revision, form.cleaned_data, priced)
     context = {
         "room": room, "revision": revision, "marks": marks, "chosen": chosen, "form": form, "broken": broken,
+        "no_wage": priced and not priced.books.rates.entered,
         "change": priced and priced.change, "stage": priced and priced.books.stages[room.pk],
         "said": [moved_words(mark, room.job.tape) for _room, mark in priced.moved] if priced else [], **PAPER,
     }  # fmt: skip

@@ -154,6 +154,8 @@ def send(change, by, *, seen_version=None):
             _("No price is known for: %(keys)s. Enter it under Prices, or plug it there with your name.")
             % {"keys": ", ".join(priced.change.missing)}
         )
+    if priced.change.hours and not priced.books.rates.entered:
+        raise CannotBeDone(_("No wage is entered for this job, so labor comes to nothing. Enter its rates first."))
     contents = canonical(contents_of(held, priced))
     now = timezone.now()
     _rows(held).filter(state=State.DRAFT).update(
@@ -210,7 +212,7 @@ def _rows(change):
 
 
 def _hold_draft(change):
-    held = _rows(change).select_for_update().select_related("job__shop", "shop").get()
+    held = _rows(change).select_for_update(of=("self",)).select_related("job__shop", "shop").get()
     _must_be_draft(held)
     return held
 

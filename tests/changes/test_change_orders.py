@@ -13,6 +13,7 @@ from reports.changes.models import ChangeOrder
 from reports.changes.pricing import contract_of, price_of
 from reports.changes.queries import changed_since, contract_sum, unsigned
 from reports.estimating.money import total
+from reports.prices.models import JobRates
 from tests.changes.houses import Site
 from tests.conftest import own_copy, standing
 from tests.factories import ChangeOrderFactory, FieldExtraFactory, TypedLineFactory
@@ -119,6 +120,12 @@ def test_without_a_price_it_is_not_sent(site, estimator):
     after = site.third_row()
     order = services.open_from_layouts(site.job, [(site.room, site.first, after)], estimator)
     with pytest.raises(services.CannotBeDone, match="No price is known for: housing:"):
+        services.send(order, estimator)
+
+
+def test_without_a_wage_it_is_not_sent(estimator, site, order):
+    JobRates.objects.of(site.shop).delete()
+    with pytest.raises(services.CannotBeDone, match="No wage is entered"):
         services.send(order, estimator)
 
 
