@@ -71,11 +71,11 @@ def _laid(request, room_id, number):
     return queries.Laid(room, queries.revision_with_marks(room, number))
 
 
-def _room_document(request, room_id, number, make):
+def _room_document(request, room_id, number, make, *, extra=None):
     one = _laid(request, room_id, number)
     document = make(one, timezone.localdate())
     back = {"name": one.room.name, "url": "room", "id": one.room.pk}
-    return _show(request, document, back)
+    return _show(request, document, back, extra=extra and extra(one))
 
 
 @as_issued
@@ -85,7 +85,12 @@ def schedule(request, room_id, number):
 
 @as_issued
 def takeoff(request, room_id, number):
-    return _room_document(request, room_id, number, lambda one, on: papers.takeoff(one.room, one, on=on))
+    return _room_document(request, room_id, number, lambda one, on: papers.takeoff(one.room, one, on=on), extra=_counted_before)
+
+
+def _counted_before(one):
+    """Counts stood before this layout: what it changed is a page of its own."""
+    return {"counted_before": one.room if any(count.count for count in one.room.counts.all()) else None}
 
 
 @as_issued

@@ -64,6 +64,16 @@ def timed(job, **how):
     return counted, took, len(seen)
 
 
+def in_its_own_database(sizes):
+    """The table, from a database that is made for it and dropped."""
+    name = connection.settings_dict["NAME"]
+    connection.creation.create_test_db(verbosity=0, autoclobber=True)
+    try:
+        yield from report(sizes)
+    finally:
+        connection.creation.destroy_test_db(name, verbosity=0)
+
+
 def report(sizes=(500,)):
     """Lines of a small table; needs a database that may be thrown away."""
     yield "rooms   lines     first     again  sums alone  1 changed  queries again"
