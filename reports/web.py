@@ -85,7 +85,9 @@ def schedule(request, room_id, number):
 
 @as_issued
 def takeoff(request, room_id, number):
-    return _room_document(request, room_id, number, lambda one, on: papers.takeoff(one.room, one, on=on), extra=_counted_before)
+    return _room_document(
+        request, room_id, number, lambda one, on: papers.takeoff(one.room, one, on=on), extra=_counted_before
+    )
 
 
 def _counted_before(one):
