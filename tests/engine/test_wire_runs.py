@@ -351,6 +351,17 @@ def test_feet_set_by_hand_count_and_the_computed_ones_stay_beside_them():
     assert wiring.length == plain.length - sum(changed, start=ZERO)
 
 
+def test_two_3_way_pairs_between_the_same_boxes_are_set_by_hand_one_by_one():
+    zones = [
+        Zone(letter, (light(f"{letter}1", 10, y),), SWITCH, partner=box("S2", 20, 4))
+        for letter, y in (("A", 4), ("B", 6))
+    ]
+    wiring = wired(*zones, by_hand=(HandSet(RunKind.THREE_WAY, "S1", "S2", feet(50), circuit="B"),))
+    pairs = {run.zone: run.by_hand for run in wiring.runs if run.kind is RunKind.THREE_WAY}
+    assert pairs == {"A": None, "B": feet(50)}
+    assert len({run.key for run in wiring.runs}) == len(wiring.runs)
+
+
 def test_a_way_set_by_hand_is_measured_and_keeps_its_drops_and_make_up():
     way = (at(4, 4), at(4, 9), at(8, 9), at(8, 4))
     wiring = wired(Zone("A", ROW, SWITCH), by_hand=(HandSet(RunKind.HOP, "A1", "A2", way=way),))

@@ -199,7 +199,7 @@ class HandSet:
     to_id: str
     length: Distance | None = None
     way: tuple[Point, ...] = ()
-    circuit: str = ""  # for homeruns and feeds between switches
+    circuit: str = ""  # of a homerun or of a feed between switches; of a 3-way pair its zone
 
     @property
     def key(self) -> RunKey:
@@ -207,12 +207,16 @@ class HandSet:
 
 
 RunKey = tuple[str, str, str, str]
+TWICE = (RunKind.HOMERUN, RunKind.SWITCH_FEED, RunKind.THREE_WAY)
 
 
-def run_key(kind: RunKind, from_id: str, to_id: str, circuit: str = "") -> RunKey:
-    """The same for a run and for one the other way. Circuits tell apart what may run twice between two boxes."""
+def run_key(kind: RunKind, from_id: str, to_id: str, which: str = "") -> RunKey:
+    """The same for a run and for one the other way.
+
+    which: tells apart what may run twice between two boxes: a homerun's or feed's circuit, a 3-way pair's zone.
+    """
     one, other = sorted((from_id, to_id))
-    return (kind.value, one, other, circuit if kind in (RunKind.HOMERUN, RunKind.SWITCH_FEED) else "")
+    return (kind.value, one, other, which if kind in TWICE else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -299,7 +303,8 @@ class Run:
 
     @property
     def key(self) -> RunKey:
-        return run_key(self.kind, self.from_id, self.to_id, self.circuit)
+        which = self.zone if self.kind is RunKind.THREE_WAY else self.circuit
+        return run_key(self.kind, self.from_id, self.to_id, which)
 
 
 @dataclass(frozen=True, slots=True)
