@@ -44,6 +44,8 @@ def kept(revision):
 def draft_contents(revision, lines, base: Base):
     """A draft as it would be sent now. Raises BidError for a figure no bid can carry."""
     bid, job = revision.bid, revision.bid.job
+    order = list(LineKind)
+    lines = sorted(lines, key=lambda line: order.index(line.kind))  # as they stand on paper; stable within a kind
     made = sum_of(revision, lines, base)
     rooms = _rooms(revision, base, lines, made)
     return {

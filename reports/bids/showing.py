@@ -86,17 +86,26 @@ def _other_way(line):
     return ""
 
 
-def lines_by_kind(lines):
-    """(kind, its lines) for every kind there is, in its own order: empty ones too, to be added to."""
-    return [(kind, [line for line in lines if _kind(line) == kind]) for kind in LineKind]
+GROUPS = (
+    (gettext_lazy("In the price"), (LineKind.WORK, LineKind.EQUIPMENT, LineKind.PERMIT, LineKind.SUB)),
+    (
+        gettext_lazy("Beside the price"),
+        (LineKind.ADD, LineKind.DEDUCT, LineKind.ALLOWANCE, LineKind.UNIT_PRICE),
+    ),
+    (
+        gettext_lazy("Said in words, and how it is paid"),
+        (LineKind.EXCLUSION, LineKind.ASSUMPTION, LineKind.PAYMENT, LineKind.NOTE),
+    ),
+)
+
+
+def grouped(lines):
+    """(title, the kinds of this group, its lines in their kinds' order) for each group, empty ones too."""
+    return [(title, kinds, [line for kind in kinds for line in lines if line.kind == kind]) for title, kinds in GROUPS]
 
 
 def of_kind(contents, *kinds):
     return [line for line in contents["lines"] if line["kind"] in kinds]
-
-
-def _kind(line):
-    return line["kind"] if isinstance(line, dict) else line.kind
 
 
 def rooms_shown(contents, key):

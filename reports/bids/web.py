@@ -12,7 +12,7 @@ from reports.bids import ground, queries, services
 from reports.bids.contents import canonical, digest_of, draft_contents, kept
 from reports.bids.forms import BidForm, LineForm, NewBidForm, TermsForm, TextsForm, WhyForm, line_in, terms_in
 from reports.bids.models import LineKind, Outcome
-from reports.bids.showing import lines_by_kind, sum_rows
+from reports.bids.showing import grouped, sum_rows
 from reports.bids.texts import LISTS, as_typed, texts_of
 from reports.bids.web_parts import link_of, shown_links, sign_form
 from reports.estimating.bid import BidError
@@ -86,7 +86,7 @@ def _draft(request, revision):
     base = ground.base_for(revision)
     context = {
         "revision": revision,
-        "kinds": lines_by_kind(lines),
+        "groups": grouped(lines),
         "base": base,
         "takeoffs": ground.takeoffs_of(revision),
     }

@@ -8,6 +8,7 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from reports.bids import services
+from reports.bids.contents import kept
 from tests.shops import send_bid
 
 
@@ -80,8 +81,6 @@ def test_the_page_shows_the_same_before_it_is_printed(desk, told):
 
 
 def test_rooms_share_the_price_to_the_cent_where_work_is_named_by_room(draft, office, room):
-    from reports.bids.contents import kept
-
     line = draft.lines.get(kind="work")
     services.change_line(line, 1, {"room": "Snug"})
     [told] = kept(send_bid(draft, office))["rooms"]

@@ -6,9 +6,10 @@ import pytest
 from django.urls import reverse
 
 from projects.platform.permissions import Role
+from reports.bids import services
 from reports.bids.models import Bid, BidLine, BidRevision
 from tests.factories import JobFactory
-from tests.shops import forms_of, on_page, sign_in
+from tests.shops import forms_of, issue, on_page, practice_room, sign_in
 
 
 def page_of(revision):
@@ -167,8 +168,6 @@ def test_another_shops_bid_is_not_here(client, stranger, draft):
 
 
 def test_a_page_of_bids_asks_no_more_with_more_bids(desk, shop, office, django_assert_max_num_queries):
-    from reports.bids import services
-
     def bids(count):
         for _ in range(count):
             services.open_bid(JobFactory(shop=shop), by=office)
@@ -179,3 +178,16 @@ def test_a_page_of_bids_asks_no_more_with_more_bids(desk, shop, office, django_a
     bids(8)
     with django_assert_max_num_queries(8):
         assert desk.get(reverse("bids")).context["page"].paginator.count == 10
+
+
+def test_a_draft_of_many_rooms_asks_no_more_than_one_of_few(desk, draft, office, django_assert_max_num_queries):
+    def laid_out(count):
+        for n in range(count):
+            issue(practice_room(draft.shop, job=draft.bid.job, name=f"Room {n} of {count}"), by=office)
+
+    laid_out(2)
+    with django_assert_max_num_queries(14):
+        desk.get(page_of(draft))
+    laid_out(6)
+    with django_assert_max_num_queries(14):
+        assert desk.get(page_of(draft)).content.decode().count("layout revision 1") == 9
