@@ -292,12 +292,12 @@ def take_back(movement, *, slip, by=None, note=""):
 
 
 def shelf(shop_id):
-    """What lies on the shop's shelves: (key, name, unit, lies, how much), what is used up left out."""
+    """What lies on the shop's shelves: key, name, unit, lies, n of it, its last row in the ledger; used up: left out."""
     return (
         Leftover.objects.of(shop_id)
         .order_by("name", "key", "lies")
         .values("key", "unit", "lies")
-        .annotate(name=models.Max("name"), n=models.Sum("change"))
+        .annotate(name=models.Max("name"), n=models.Sum("change"), last=models.Max("pk"))
         .filter(n__gt=0)
         .order_by("name", "key", "lies")
     )

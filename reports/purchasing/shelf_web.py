@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.core.paginator import Paginator
+from django.http import Http404
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
@@ -57,14 +58,11 @@ def count_leftovers(request):
     return _shelf(request, form, 422)
 
 
-def _row_of(request):
-    """The shelf's row that is asked for; None when it is gone."""
-    asked = {name: request.GET.get(name, "") for name in ("key", "unit", "lies")}
-    return services.shelf(request.shop.pk).filter(**asked).first()
-
-
-def take_leftovers(request):
-    row = _row_of(request)
+def take_leftovers(request, leftover_id):
+    one = Leftover.objects.of(request.shop).filter(pk=leftover_id).first()
+    if one is None:
+        raise Http404
+    row = services.shelf(request.shop.pk).filter(key=one.key, unit=one.unit, lies=one.lies).first()
     if row is None:
         messages.error(request, _("Nothing of that is left on the shelf."))
         return redirect("leftovers")

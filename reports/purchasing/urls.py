@@ -24,5 +24,5 @@ urlpatterns = [
     path(LIST + "bring-back/", room_web.bring_back_material, name="bring_back_material"),
     path("leftovers/", shelf_web.leftovers, name="leftovers"),
     path("leftovers/count/", shelf_web.count_leftovers, name="count_leftovers"),
-    path("leftovers/take/", shelf_web.take_leftovers, name="take_leftovers"),
+    path("leftovers/<int:leftover_id>/take/", shelf_web.take_leftovers, name="take_leftovers"),
 ]

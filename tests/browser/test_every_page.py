@@ -9,6 +9,7 @@ from django.urls import get_resolver
 from projects.catalogue.models import FixtureType
 from projects.platform.permissions import ROUTES
 from tests.factories import (
+    LeftoverFactory,
     CircuitFactory,
     ControlTypeFactory,
     FieldExtraFactory,
@@ -37,6 +38,7 @@ def page_of(shop, den, issued):
     revision = issued(den)
     known = {
         "place": 1,
+        "leftover_id": LeftoverFactory(shop=shop).pk,
         "work_id": WorkFactory(shop=den.shop).pk,
         "reel_id": PullFactory(reel__shop=den.shop).reel_id,
         "change_id": TypedLineFactory(change__job=den.job).change_id,

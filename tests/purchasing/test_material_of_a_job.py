@@ -319,7 +319,7 @@ def test_carry_to_the_shelf_and_take_it_for_a_job(client, people, job):
     assert crew.post(reverse("carry_material", args=[job.pk]), carry).status_code == 302
     shown = page(crew.get(reverse("leftovers")))
     assert "Rack 2" in shown and "4 each" in shown
-    address = reverse("take_leftovers") + "?key=switch_box&unit=each&lies=Rack+2"
+    address = reverse("take_leftovers", args=[Leftover.objects.of(job.shop).get().pk])
     assert crew.get(address).status_code == 200
     assert crew.post(address, {"slip": slip(), "quantity": "9", "job": job.pk, "went_to": "van"}).status_code == 422
     assert crew.post(address, {"slip": slip(), "quantity": "4", "job": job.pk, "went_to": "van"}).status_code == 302
