@@ -326,6 +326,17 @@ API_ROUTES = {
     "hand_run": Route("read rooms", "wire rooms"),
     "reels": Route("read rooms", "pull cable"),
     "pulls": Route("read rooms", "pull cable"),
+    "price_items": Route("see prices", "keep prices"),
+    "price_item": Route("see prices", "keep prices"),
+    "item_prices": Route("see prices", "keep prices"),
+    "shop_rates": Route("see prices", "keep prices"),
+    "labor_units": Route("see prices"),
+    "job_rates": Route("see prices", "keep prices"),
+    "job_conditions": Route("see prices"),
+    "room_hours": Route("log hours", "log hours"),
+    "room_feet": Route("log hours"),
+    "take_back_hours": Route(None, "log hours"),
+    "take_back_feet": Route(None, "log hours"),
 }
 
 

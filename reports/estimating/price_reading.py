@@ -20,11 +20,13 @@ SIGNS = {
     "MXN": ("$", "MX$"), "EUR": ("€",), "GBP": ("£",), "CHF": ("FR", "FR."), "SEK": ("KR",), "NOK": ("KR",),
     "DKK": ("KR", "KR."),
 }  # fmt: skip
-_AMOUNT = re.compile(r"(?P<before>[^\d.,+()-]*)(?P<number>[-+(]?[\d.,'’\u00a0\u202f ]*\d[).,]*)(?P<after>[^\d]*)")
-_PACK_PIECES = re.compile(
-    r"(?:(?:box|bag|pack|carton|case|roll)s? of |x ?)?(\d[\d,]*)(?: ?(?:pcs?|pieces?|each|ea|/?pk))?"
+_AMOUNT = re.compile(
+    r"(?P<before>[^\d.,+()-]*)(?P<number>[-+(]?[\d.,'’\u00a0\u202f ]*\d[).,]*)(?P<after>[^\d]*)", re.ASCII
 )
-_PACK_LENGTH = re.compile(r"(\d[\d,]*(?:\.\d+)?) ?(ft|feet|foot|'|m|meters?)(?: (?:coil|reel|roll|spool)s?)?")
+_PACK_PIECES = re.compile(
+    r"(?:(?:box|bag|pack|carton|case|roll)s? of |x ?)?(\d[\d,]*)(?: ?(?:pcs?|pieces?|each|ea|/?pk))?", re.ASCII
+)
+_PACK_LENGTH = re.compile(r"(\d[\d,]*(?:\.\d+)?) ?(ft|feet|foot|'|m|meters?)(?: (?:coil|reel|roll|spool)s?)?", re.ASCII)
 
 
 class Unreadable(ValueError):

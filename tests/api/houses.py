@@ -25,7 +25,11 @@ from tests.factories import (
     FieldExtraFactory,
     FixtureTypeFactory,
     HandRunFactory,
+    ItemFactory,
     JobFactory,
+    JobRatesFactory,
+    LoggedFeetFactory,
+    LoggedHoursFactory,
     MemberFactory,
     OrderLineFactory,
     ReelFactory,
@@ -74,9 +78,14 @@ class House:
         )  # fmt: skip
         self.draft = draft
         self.revision = issue_revision(room_of(self.shop, self.room.pk), by=self.people[Role.OWNER])
+        JobRatesFactory(job=self.job)
+        JobRatesFactory(job=None, shop=self.shop)
         self.ids = {
             "job_id": self.job.pk,
             "room_id": self.room.pk,
+            "item_id": ItemFactory(shop=self.shop).pk,
+            "hours_id": LoggedHoursFactory(room=self.room).pk,
+            "feet_id": LoggedFeetFactory(room=self.room).pk,
             "number": self.revision.number,
             "type_id": self.light.pk,
             "control_id": ControlTypeFactory(shop=self.shop).pk,
