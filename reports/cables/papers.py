@@ -5,7 +5,7 @@ from django.utils.translation import gettext as _
 
 from layout.engine.lengths import as_typed
 from reports.cables.gather import JobCables, holes_of, length_of
-from reports.cables.words import Words
+from reports.cables.words import Words, notes_in_words
 from reports.contents import head_of
 from reports.documents.takeoff import missing_in_words
 from reports.papers import Document
@@ -27,8 +27,7 @@ def cable_schedule(found: JobCables, words: Words, *, on) -> Document:
         "by_hand": words.long(by_hand) if by_hand else "",
         "holes": holes_of(found.cables),
         "missing": _missing(found),
-        "left_out": found.left_out,
-        "counted": found.counted,
+        "notes": notes_in_words(found.cables),
     }
     return Document(title, render_to_string("wiring/schedule.html", context), head, "cable-schedule")
 

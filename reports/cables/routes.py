@@ -10,7 +10,7 @@ from reports.wired import drops_of, room_wiring
 
 
 def room_plan(room, revision, found):
-    """(the svg, the routes drawn). found: the room's RoomFound. Raises NotAsIssued."""
+    """(the svg, the routes drawn, whether framing is known). found: the room's RoomFound. Raises NotAsIssued."""
     layout = thawed(revision)
     wired = room_wiring(room, revision, layout)
     marks = list(revision.marks.all())
@@ -29,7 +29,7 @@ def room_plan(room, revision, found):
         description=_("%(runs)s runs drawn, %(detours)s of them around something. The table below tells each.")
         % {"runs": len(routes), "detours": detours},
     )
-    return routes_svg(plan), routes
+    return routes_svg(plan), routes, bool(wired.framing)
 
 
 def _outlets(wired):

@@ -16,7 +16,7 @@ from reports.cables.gather import holes_of, job_cables, length_of, room_cables
 from reports.cables.labels import labels_pdf
 from reports.cables.routes import legend_of, room_plan
 from reports.cables.sheet import cables_csv
-from reports.cables.words import Words
+from reports.cables.words import Words, notes_in_words
 from reports.documents.head import Paper
 from reports.documents.pdf import CannotPrint
 from reports.documents.takeoff import missing_in_words
@@ -123,7 +123,7 @@ def _put_back(request, room):
 def _room_page(request, room, revision, found, by_hand, form):
     words = Words(room.job.tape, rules_of(request.shop))
     total, set_by_hand = length_of(found.cables)
-    svg, routes = room_plan(room, revision, found)
+    svg, routes, framed = room_plan(room, revision, found)
     rows = [
         (words.row(cable, found.losses.get(cable.run.key), found.pulled.get(cable.key)), by_hand.get(cable.run.key))
         for cable in found.cables
@@ -147,7 +147,10 @@ def _room_page(request, room, revision, found, by_hand, form):
             if key not in matched
         ],
         "orders": [papers.order_in_words(each, words) for each in found.wiring.ordered],
-        "boxes": found.wiring.boxes,
+        "notes": notes_in_words(found.cables),
+        "boxes": [box for box in found.wiring.boxes if box.counted],
+        "offered": ", ".join(box.light for box in found.wiring.boxes if not box.counted),
+        "framed": framed,
         "unloaded": ", ".join(found.unloaded),
         "lossy": any(found.losses.values()),
     }

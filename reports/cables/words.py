@@ -1,5 +1,6 @@
 """Cables, reels and pulls as rows of words for pages, papers and CSV. Knows values; asks the database nothing."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -7,7 +8,7 @@ from django.utils.translation import gettext as _
 from layout.engine.lengths import Distance, Unit, feet, mm
 from reports.cables.labels import EndLabel
 from reports.documents.head import amount, cable_unit
-from reports.documents.takeoff import NOTES, PARTS, RUNS
+from reports.documents.takeoff import NOTED, NOTES, PARTS, RUNS
 from reports.estimating.cable_schedule import WHOLE, Cable, CablePlan, FromReel
 
 
@@ -80,7 +81,7 @@ class Words:
             around=", ".join(run.around),
             by_hand=run.by_hand is not None,
             computed=self.long(run.computed) if run.by_hand is not None and run.parts else "",
-            notes=tuple(str(NOTES[note]) for note in run.notes),
+            notes=tuple(str(NOTED[note]) for note in run.notes),
             loss=loss_in_words(loss),
             pulled=self.whole(pull.used) if pull else "",
         )
@@ -169,6 +170,12 @@ class PlanRows:
         if self.exact or not self.cost or not self.least or self.cost == self.least:
             return ""
         return f"{100 * (self.cost - self.least) / self.least:.1f}"
+
+
+def notes_in_words(cables):
+    """What the notes of these runs ask for, each once, with how many runs bear it."""
+    counts = Counter(note for cable in cables for note in cable.run.notes)
+    return [(str(NOTED[note]), count, str(NOTES[note])) for note, count in counts.items()]
 
 
 def loss_in_words(loss) -> str:

@@ -92,6 +92,10 @@ ROUNDED = {
         "Rooms are added up exactly. What is ordered is rounded up when it is ordered; spares are in it."
     ),
 }
+NOTED = {  # the same in a table's cell
+    Note.THROUGH_NOT_VERIFIED: gettext_lazy("not verified"),
+    Note.AT_SEPARATE_BOX: gettext_lazy("at a box beside it"),
+}
 ROOMS_NAMED = 4  # more than this and a line's note is longer than the line
 DROPS = (Part.SWITCH_DROP, Part.PANEL_DROP, Part.RACK_DROP, Part.CONTROL_DROP, Part.FLOORS)
 PATHS = (Part.PATH, Part.DETOUR, Part.WHIP, Part.BEYOND)
