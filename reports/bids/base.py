@@ -40,6 +40,7 @@ class Base:
 
     rooms: tuple[BaseRoom, ...]
     part: Part | None = None
+    currency: str = ""  # of the takeoff's prices
     takeoff: int | None = None
     label: str = ""
     rules: str = ""

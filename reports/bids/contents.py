@@ -13,7 +13,7 @@ from reports.bids.base import Base
 from reports.bids.models import LineKind
 from reports.bids.pictures import picture_of, square_feet
 from reports.documents.head import plain
-from reports.estimating.bid import BidInputs, BidSum, Cost, Other, Part, per, sum_bid, typed_part
+from reports.estimating.bid import BidError, BidInputs, BidSum, Cost, Other, Part, per, sum_bid, typed_part
 from reports.estimating.money import NOTHING, Basis, cents, spread
 
 FORMAT = 1
@@ -44,6 +44,12 @@ def kept(revision):
 def draft_contents(revision, lines, base: Base):
     """A draft as it would be sent now. Raises BidError for a figure no bid can carry."""
     bid, job = revision.bid, revision.bid.job
+    if base.currency not in ("", bid.shop.currency):
+        raise BidError(
+            "takeoff",
+            f"Takeoff {base.label} is priced in {base.currency}, and the shop's money is {bid.shop.currency}."
+            " Stand on the job's takeoff as it is now.",
+        )
     order = list(LineKind)
     lines = sorted(lines, key=lambda line: order.index(line.kind))  # as they stand on paper; stable within a kind
     made = sum_of(revision, lines, base)

@@ -45,6 +45,7 @@ def base_from(takeoff, frozen) -> Base:
         rooms=tuple(_frozen_room(room, cost.get(room.name, NOTHING)) for room in frozen.rooms),
         part=Part(_("takeoff %(number)s") % {"number": frozen.number}, priced.material, priced.tax, priced.hours,
                   priced.labor) if priced else None,
+        currency=priced.currency if priced else "",
         takeoff=takeoff.pk,
         label=f"{frozen.number} {frozen.label}".strip(),
         rules=frozen.rules_version,

@@ -13,6 +13,7 @@ from layout.frozen import thaw_inputs
 
 WIDE, HIGH, MARGIN = 48.0, 36.0, 1.0  # mm on paper, at most
 LEAST = 1.1  # mm on paper: a small light in a hall is still seen
+MILLIMETER = int(mm(1))  # nm
 SQUARE_FEET = 92_903  # mm² in a square foot: 304.8², to the whole mm²
 
 
@@ -70,4 +71,4 @@ def picture_svg(picture, *, key: str, title: str) -> str:
 
 
 def _mm(length) -> int:
-    return round(length.nm / mm(1).nm)
+    return round(length.nm / MILLIMETER)

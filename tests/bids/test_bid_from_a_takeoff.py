@@ -87,3 +87,10 @@ def test_a_takeoff_is_chosen_on_the_page_and_given_up_again(draft, desk):
     assert revision_of(draft.shop, draft.pk).takeoff_id == first
     desk.post(address, {"takeoff": "987654"})
     assert revision_of(draft.shop, draft.pk).takeoff_id == first
+
+
+def test_two_currencies_never_meet_in_one_sum(priced, desk):
+    type(priced.shop).objects.filter(pk=priced.shop_id).update(currency="CAD")
+    page = desk.get(reverse("bid_revision", args=[priced.pk])).content.decode()
+    assert "is priced in USD, and the shop&#x27;s money is CAD" in page
+    assert "Send revision" not in page
