@@ -1,5 +1,6 @@
 """manage.py demo: bring the database up to date, load the demo shop, print sign-ins, write its documents, serve it."""
 
+import os
 import subprocess
 import sys
 
@@ -35,7 +36,8 @@ class Command(BaseCommand):
         self.stdout.write(f"Rooms: http://127.0.0.1:{port}/  (Ctrl-C stops it)")
         self.stdout.flush()
         # Long work is done by a process of its own, which ends with this one.
-        worker = subprocess.Popen([sys.executable, str(settings.BASE_DIR / "manage.py"), "work", "--with-parent"])
+        command = [str(settings.BASE_DIR / "manage.py"), "work", "--with-parent", str(os.getpid())]
+        worker = subprocess.Popen([sys.executable, *command])
         try:
             call_command("runserver", f"127.0.0.1:{port}", use_reloader=False, verbosity=0)
         finally:

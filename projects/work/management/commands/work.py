@@ -14,14 +14,13 @@ class Command(BaseCommand):
         parser.add_argument("--interval", type=float, default=1.0, help="seconds to rest when nothing waits (1)")
         parser.add_argument("--until-idle", action="store_true", help="end when nothing is left to do")
         parser.add_argument(
-            "--with-parent", action="store_true", help="end when the process that started this one has ended"
+            "--with-parent", type=int, metavar="PID", help="end when the process that started this one has ended"
         )
 
     def handle(self, *args, interval, until_idle, with_parent, **options):
-        parent = os.getppid()
         worker.end_on_signals()
         worker.run(
             interval=min(max(interval, 0.05), 60.0),
             until_idle=until_idle,
-            still_wanted=lambda: not with_parent or os.getppid() == parent,
+            still_wanted=lambda: with_parent is None or os.getppid() == with_parent,
         )
