@@ -82,6 +82,7 @@ class RoomContents:
     pull: how its cable is installed, a key of the waste rules (open, remodel, many_corners).
     asked: optional items the whole room takes (light_cover, speaker_back_box, putty_pad).
     by_count: its cable, when the room is counted and not laid out; it has no runs then.
+    boxes: (zone, the box its switch is recorded in), where somebody said so.
     """
 
     name: str
@@ -91,6 +92,7 @@ class RoomContents:
     asked: frozenset[str] = frozenset()
     basis: Basis = Basis.LAID_OUT
     by_count: tuple[CableByCount, ...] = ()
+    boxes: tuple[tuple[str, str], ...] = ()
 
     @property
     def zones(self) -> frozenset[str]:
@@ -98,10 +100,25 @@ class RoomContents:
 
     @property
     def gangs(self) -> tuple[int, ...]:
-        """How many switches share each box: zones whose legs start at one outlet; a zone without a leg stands alone."""
+        """How many switches share each box: those recorded in one, else those whose legs start at one outlet.
+
+        A zone of which nothing is known stands alone. The second switch of a 3-way pair stands where its run ends.
+        """
         legs = {run.zone: run.from_id for run in self.wiring.runs if run.kind is RunKind.SWITCH_LEG}
-        boxes = Counter(legs.get(zone, f"zone {zone}") for zone in self.zones)
+        recorded = {zone: f"box {box}" for zone, box in self.boxes}
+        boxes = Counter(recorded.get(zone) or f"at {legs.get(zone, f'zone {zone}')}" for zone in self.zones)
+        for run in self._pairs:
+            boxes[f"at {run.from_id if run.to_id == legs.get(run.zone) else run.to_id}"] += 1
         return tuple(sorted(boxes.values()))
+
+    @property
+    def switches(self) -> int:
+        """One for each zone, and one more for each 3-way pair."""
+        return len(self.zones) + len(self._pairs)
+
+    @property
+    def _pairs(self) -> tuple[Run, ...]:
+        return tuple(run for run in self.wiring.runs if run.kind is RunKind.THREE_WAY)
 
     @property
     def home_runs(self) -> int:
@@ -234,7 +251,7 @@ def _piece_lines(item: TakeoffItem, room: RoomContents, rules: TakeoffRules) -> 
     if item.per == "gang_box":
         return _gang_lines(item, room)
     count = {
-        "zone": len(room.zones),
+        "zone": room.switches,
         "home_run": room.home_runs,
         "separate_box": room.wiring.boxes_counted,
         "room": int(bool(room.fixtures)),

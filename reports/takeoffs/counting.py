@@ -23,7 +23,7 @@ from reports.estimating.frozen_takeoff import room_from_text, room_to_text
 from reports.estimating.takeoff import Basis, CableByCount, Fixture, RoomContents, job_takeoff, room_takeoff
 from reports.takeoffs.keys import keys_of
 from reports.takeoffs.models import AskedItem, RoomLines
-from reports.takeoffs.rules import body_of, rules_of
+from reports.takeoffs.rules import body_of, counted_by, rules_of
 
 AT_ONCE = 500  # rooms whose records are in memory together
 MOST_FOR_A_PAGE = 600  # rooms that a page counts anew while someone waits; more are counted as work
@@ -47,28 +47,34 @@ def rooms_of(job):
     return job.rooms.filter(cancelled=False)
 
 
-def count_job(job, *, brief=False, at_most=None):
+def keys_now(job):
+    """The key of every room of a job as its records are now."""
+    return keys_of(job, rooms_of(job), body_of(job.shop)[1])
+
+
+def count_job(job, *, brief=False, at_most=None, keys=None):
     """Every room of a job that is laid out or counted, and their sum, by the shop's rules: a CountedJob.
 
     brief: the rooms' quantities alone, without reasons, runs and marks: enough for every sum, and quick for thousands.
-    at_most: so many rooms are counted anew. Raises MustBeCounted for more, and NotAsIssued for a revision that no
-    longer comes out as it was issued.
+    at_most: so many rooms are counted anew. keys: keys_now(job), where it is known already.
+    Raises MustBeCounted for more, and NotAsIssued for a revision that no longer comes out as it was issued.
     """
-    rules = rules_of(job.shop)
-    rooms, left_out = counted_rooms(job, brief=brief, at_most=at_most)
+    rules, seal = counted_by(job.shop)
+    keys = keys_of(job, rooms_of(job), seal) if keys is None else keys
+    rooms, left_out = counted_rooms(job, brief=brief, at_most=at_most, keys=keys)
     asked = frozenset(AskedItem.objects.filter(job=job, room=None).values_list("item", flat=True))
     summed = job_takeoff([room.takeoff for room in rooms], rules, job.tape.unit, asked)
     return CountedJob(tuple(rooms), summed, rules.version, tuple(left_out))
 
 
-def counted_rooms(job, only=None, *, brief=False, at_most=None):
+def counted_rooms(job, only=None, *, brief=False, at_most=None, keys=None):
     """(the rooms, in the order they were entered; the names of those with neither layout nor counts).
 
     only: pks of rooms, instead of all.
     """
     rooms = rooms_of(job) if only is None else rooms_of(job).filter(pk__in=only)
     names = dict(rooms.order_by("pk").values_list("pk", "name"))
-    keys = keys_of(job, rooms, body_of(job.shop)[1])
+    keys = keys_of(job, rooms, body_of(job.shop)[1]) if keys is None else keys
     rows = RoomLines.objects.filter(room__in=rooms).values_list("room_id", "key", "brief" if brief else "body")
     kept = {room_id: text for room_id, key, text in rows if keys.get(room_id) == key}
     read = brief_from_text if brief else room_from_text
@@ -86,9 +92,8 @@ def counted_rooms(job, only=None, *, brief=False, at_most=None):
 
 def stale_rooms(job):
     """The pks of rooms whose kept lines are not what would be counted now, and the key of every room."""
-    rooms = rooms_of(job)
-    keys = keys_of(job, rooms, body_of(job.shop)[1])
-    kept = dict(RoomLines.objects.filter(room__in=rooms).values_list("room_id", "key"))
+    keys = keys_now(job)
+    kept = dict(RoomLines.objects.filter(room__in=rooms_of(job)).values_list("room_id", "key"))
     return [room_id for room_id in sorted(keys) if kept.get(room_id) != keys[room_id]], keys
 
 
@@ -170,7 +175,8 @@ def _cable(room, fixtures, rules):
 
 
 def _counted(room, revision, contents, rules):
-    contents = replace(contents, asked=contents.asked | _asked(room))
+    boxes = tuple((zone.letter, zone.box) for zone in room.switch_zones.all() if zone.box)
+    contents = replace(contents, asked=contents.asked | _asked(room), boxes=boxes)
     return CountedRoom(
         room_id=room.pk,
         name=room.name,

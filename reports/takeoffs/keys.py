@@ -23,7 +23,9 @@ APART = frozenset({
     "ceilings.Ceiling",
     "layout.Draft", "layout.WayTaken", "layout.SiteMove", "layout.PlanPicture", "layout.LayoutRevision",
     "takeoffs.RoomLines",
+    "wiring.Pull",
 })  # fmt: skip
+AFTER = frozenset({"reports", "prices", "purchasing", "bids", "changes"})  # what comes of a count, never before it
 NEVER_COUNTS = frozenset({"version", "created_at", "updated_at", "stage", "waits_for", "note"})
 
 
@@ -60,7 +62,9 @@ def _tables():
     return [
         (relation.related_model, relation.field.name)
         for relation in Room._meta.related_objects
-        if relation.related_model._meta.label not in APART and not relation.many_to_many
+        if relation.related_model._meta.label not in APART
+        and relation.related_model._meta.app_label not in AFTER
+        and not relation.many_to_many
     ]
 
 

@@ -21,7 +21,7 @@ from reports.documents.pdf import CannotPrint
 from reports.estimating.difference import difference
 from reports.estimating.frozen_takeoff import NotAsKept
 from reports.takeoffs import showing
-from reports.takeoffs.counting import MOST_FOR_A_PAGE, MustBeCounted, count_job, counted_rooms, rooms_of
+from reports.takeoffs.counting import MOST_FOR_A_PAGE, MustBeCounted, count_job, counted_rooms, keys_now, rooms_of
 from reports.takeoffs.forms import KeepForm
 from reports.takeoffs.rules import rules_of
 from reports.takeoffs.services import freeze, priced_now, takeoff_now, thaw
@@ -50,22 +50,23 @@ def counted(view):
     return guarded
 
 
-def sums_of(job):
-    return count_job(job, brief=True, at_most=MOST_FOR_A_PAGE)
+def sums_of(job, keys=None):
+    return count_job(job, brief=True, at_most=MOST_FOR_A_PAGE, keys=keys)
 
 
 @counted
 def job_takeoff(request, job):
     """The job's sums, and its rooms line by line, some at a time; on paper all of them."""
     paper = PAPERS.get(request.GET.get("paper"))
-    summed = sums_of(job)
+    keys = keys_now(job)
+    summed = sums_of(job, keys)
     if not summed.rooms:
         messages.error(request, _("No room of this job has an issued layout or counts yet. Issue one, then print."))
         return redirect("job", job.pk)
     if paper:
         return _printed(request, job, summed, paper)
     page = Paginator(summed.rooms, ROOMS_ON_A_PAGE).get_page(request.GET.get("page"))
-    shown, _left = counted_rooms(job, only=[room.room_id for room in page])
+    shown, _left = counted_rooms(job, only=[room.room_id for room in page], keys=keys)
     document = papers.job_takeoff(job, on=timezone.localdate(), counted=summed, shown=shown)
     # The body is our own template's HTML, escaped where people's words stand in it.
     context = {

@@ -221,6 +221,16 @@ def test_three_switches_in_one_box_take_one_box_of_three_gangs():
     assert {line.key: line.quantity for line in single.lines}["switch_box"] == 3
 
 
+def test_switches_recorded_in_one_box_share_it_and_a_3_way_pair_has_a_second_switch_at_its_other_end():
+    lights = tuple(Fixture(f"{zone}1", Kind.LIGHT, "light_6", "6 in", "new_work", zone) for zone in "ABC")
+    leg = Run(RunKind.SWITCH_LEG, "14/2", "switch", "A1", ((Part.PATH, feet(9)),), "A")
+    pair = Run(RunKind.THREE_WAY, "14/3", "three-way", "switch", ((Part.PATH, feet(20)),), "A")
+    recorded = (("A", "door"), ("B", "door"), ("C", "stairs"))
+    room = RoomContents("Den", lights, Wiring((leg, pair), ()), boxes=recorded)
+    lines = {line.key: line.quantity for line in room_takeoff(room, RULES).lines}
+    assert (lines["dimmer"], lines["switch_box:2_gang"], lines["switch_box"]) == (4, 1, 2)
+
+
 def test_cable_by_count_takes_waste_once_and_is_stapled_as_one_run_to_each():
     """4 lights at 12 ft: 48 ft, 52.8 with 10 percent; 144 in holds 2 + 144 // 54 = 4 staples at each."""
     lines = {line.key: line for line in by_counts(1, "Den", 4, feet(12)).takeoff.lines}
