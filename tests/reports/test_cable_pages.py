@@ -7,41 +7,14 @@ import pytest
 from pypdf import PdfReader
 
 from layout.engine.lengths import feet, inches
-from projects.jobs.services import set_wire_points
 from projects.platform.permissions import Role
 from reports.wiring.models import HandRun, Pull, Reel
 from tests.conftest import own_copy, standing
-from tests.factories import ItemFactory, ItemPackFactory, PriceFactory, ReelFactory, ShopFactory
-from tests.shops import forms_of, issue, on_page, people_of, practice_room, sign_in, tape_room
+from tests.factories import ItemFactory, ItemPackFactory, PriceFactory, ReelFactory
+from tests.reports.cable_site import Site
+from tests.shops import forms_of, issue, on_page, practice_room
 
 pytestmark = pytest.mark.django_db
-
-
-class Site:
-    """The practice room with its height taped, its switch by the door, the panel down the hall, the rack beside it."""
-
-    def __init__(self):
-        self.shop = ShopFactory()
-        self.people = people_of(self.shop)
-        self.room = practice_room(self.shop)
-        tape_room(self.room, "framing", "166", "93", height="108")
-        points = [("switch", 6, 0, 48, 0), ("panel", 0, 60, 60, 240), ("rack", 160, 60, 24, 0)]
-        set_wire_points(
-            self.room,
-            [
-                {
-                    "what": what, "from_left": inches(x), "from_door": inches(y), "height": inches(z),
-                    "beyond": inches(beyond),
-                }
-                for what, x, y, z, beyond in points
-            ],
-        )  # fmt: skip
-        issue(self.room, by=self.people[Role.OWNER])
-        self.wiring = f"/rooms/{self.room.pk}/wiring/"
-        self.job = f"/jobs/{self.room.job_id}/cables/"
-
-    def as_(self, client, role):
-        return sign_in(client, self.people[role])
 
 
 site_standing = standing(Site)
@@ -231,3 +204,52 @@ def test_who_may_only_read_finds_no_boxes(client, site):
     for address in (site.wiring, site.job + "pull/", "/reels/"):
         names = {name for _action, boxes in forms_of(viewer.get(address)) for name in boxes}
         assert names <= {"csrfmiddlewaretoken", "theme"}, address
+
+
+@pytest.mark.parametrize("page", ["", "reels/", "pull/"])
+def test_a_jobs_cables_ask_as_often_for_three_rooms_as_for_one(client, site, page, django_assert_max_num_queries):
+    owner = site.as_(client, Role.OWNER)
+    owner.get(site.job + page)
+    with django_assert_max_num_queries(40) as one:
+        owner.get(site.job + page)
+    for name in ("Loft", "Hall"):
+        issue(practice_room(site.shop, job=site.room.job, name=name))
+    owner.get(site.job + page)
+    with django_assert_max_num_queries(40) as three:
+        owner.get(site.job + page)
+    assert len(one) == len(three)
+
+
+def test_over_the_api_a_run_is_set_pulled_and_told(client, site):
+    """The same rules as on the pages: a stale version is refused with both values, odd marks are asked about."""
+    owner = site.as_(client, Role.OWNER)
+    api = "/api/v1"
+
+    def send(method, path, body=None, **headers):
+        return getattr(owner, method)(
+            api + path, body, content_type="application/json", headers={"X-CSRFToken": "", **headers}
+        )
+
+    by_hand = f"/rooms/{site.room.pk}/runs-by-hand/"
+    made = send("post", by_hand, {"run": "1-H1", "length": "61'", "why": "taped"})
+    assert made.status_code == 201, made.content
+    assert made.json()["length"]["nm"] == int(feet(61))
+    again = send("post", by_hand, {"run": "1-H1", "length": "62'", "why": "again"})
+    assert again.status_code == 412
+    assert again.json()["theirs"]["why"] == "taped"
+    assert send("post", by_hand, {"run": "9-A1", "length": "6'", "why": "x"}).json()["errors"][0]["pointer"] == "/run"
+    cables = {row["number"]: row for row in send("get", f"/jobs/{site.room.job_id}/cables/").json()["results"]}
+    assert cables["1-H1"]["by_hand"]["nm"] == int(feet(61))
+    reel = send("post", "/reels/", {"cable": "14/2", "name": "red", "full": "250'", "marks_in": "ft"}).json()
+    pulls = f"/reels/{reel['id']}/pulls/"
+    marks = {"job": site.room.job_id, "run": "1-H1", "start_mark": 100}
+    asked = send("post", pulls, marks | {"end_mark": 300})
+    assert (asked.status_code, asked.json()["errors"][0]["code"]) == (400, "ask")
+    assert send("post", pulls, marks | {"end_mark": 165}).status_code == 201
+    assert send("get", "/reels/").json()["results"][0]["left"]["nm"] == int(feet(185))
+    plan = send("get", f"/jobs/{site.room.job_id}/reel-plan/").json()["results"][0]
+    assert plan["reels"][0]["opened"] == reel["id"]
+    assert not {"cost", "least", "price"} & plan.keys()
+    one = f"{by_hand}{made.json()['id']}/"
+    assert send("delete", one).status_code == 428
+    assert send("delete", one, If_Match=made["ETag"]).status_code == 204
