@@ -292,7 +292,7 @@ def take_back(movement, *, slip, by=None, note=""):
 
 
 def shelf(shop_id):
-    """What lies on the shop's shelves: key, name, unit, lies, n of it, its last row in the ledger; used up: left out."""
+    """What lies on the shop's shelves: key, name, unit, lies, n of it, the last of its rows in the ledger."""
     return (
         Leftover.objects.of(shop_id)
         .order_by("name", "key", "lies")

@@ -9,10 +9,10 @@ from django.urls import get_resolver
 from projects.catalogue.models import FixtureType
 from projects.platform.permissions import ROUTES
 from tests.factories import (
-    LeftoverFactory,
     CircuitFactory,
     ControlTypeFactory,
     FieldExtraFactory,
+    LeftoverFactory,
     OrderLineFactory,
     PickLineFactory,
     PullFactory,

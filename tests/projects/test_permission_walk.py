@@ -59,7 +59,8 @@ def walk(patterns, names=()):
 
 
 PAGES = dict(walk(get_resolver().url_patterns))
-WITH_IDS = [name for name, wanted in PAGES.items() if wanted and wanted not in (("token",), ("link",), ("figure_name",))]
+NO_IDS = ((), ("token",), ("link",), ("figure_name",))
+WITH_IDS = [name for name, wanted in PAGES.items() if wanted not in NO_IDS]
 INSIDE = [name for name in PAGES if ROUTES[name].read not in (ANYONE, SIGNED_IN) and ROUTES[name].write != SIGNED_IN]
 
 
