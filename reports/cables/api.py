@@ -44,7 +44,7 @@ REEL = Body("ReelBody", ReelForm, example=_reel_example)
 PULL = Body("PullBody", PullHere)
 
 
-class PartOut(serializers.Serializer):
+class CablePartOut(serializers.Serializer):
     part = serializers.CharField()
     length = LengthOut()
 
@@ -70,9 +70,9 @@ class CableOut(serializers.Serializer):
     piece = LengthOut()
     pulled = serializers.SerializerMethodField()
 
-    def get_parts(self, cable) -> PartOut(many=True):
+    def get_parts(self, cable) -> CablePartOut(many=True):
         rows = [{"part": part.value, "length": length} for part, length in cable.run.parts]
-        return PartOut(rows, many=True, context=self.context).data
+        return CablePartOut(rows, many=True, context=self.context).data
 
     def get_notes(self, cable) -> list[str]:
         return [note.value for note in cable.run.notes]
