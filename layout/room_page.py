@@ -15,6 +15,7 @@ from layout.engine.rows.arrange import say
 from layout.inputs import NotLaidOutYet, inputs_of
 from layout.plans import natural_datum, plan_of
 from layout.sums import Column, Words, columns, counts_against_wanted
+from layout.switching.words import gone_in_words
 from projects.catalogue.models import KindChoice
 from projects.catalogue.tables import ceiling_systems
 from projects.jobs.sizes import Squared, finished_size, framing_size, height_of, squared
@@ -58,7 +59,7 @@ def room_page(room, draft) -> RoomPage:
         plan_table(plan),
         natural_datum(layout).value,
         tuple(say(finding, tape) for finding in layout.arrangement.findings),
-        (*_what_is_missing(room, layout, tape), *counts_against_wanted(layout, room)),
+        (*_what_is_missing(room, layout, tape), *counts_against_wanted(layout, room), *gone_in_words(layout)),
         system.cautions,
     )
 

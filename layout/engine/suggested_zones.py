@@ -150,12 +150,13 @@ def _at_the_screen(lights: Mapping[At, Mark], screen: tuple[Line, bool] | None) 
 
 
 def _with_a_general(groups: list[_Group]) -> list[_Group]:
-    """A room has a general zone: where all was claimed, the largest that isn't a task, an accent or the screen's."""
-    if not groups or any(group.purpose is Purpose.GENERAL for group in groups):
+    """Where nothing is left for the room itself, its outer rows light it."""
+    if any(group.purpose is Purpose.GENERAL for group in groups):
         return groups
-    largest = max(groups, key=lambda group: (group.purpose is Purpose.PERIMETER, len(group.lights)))
-    general = replace(largest, purpose=Purpose.GENERAL, why=Why.REST)
-    return [general if group is largest else group for group in groups]
+    return [
+        replace(group, purpose=Purpose.GENERAL, why=Why.REST) if group.purpose is Purpose.PERIMETER else group
+        for group in groups
+    ]
 
 
 def _no_more_than(groups: list[_Group], most: int) -> list[_Group]:

@@ -20,16 +20,16 @@ def box_of(row, number):
 
 
 class LetterField(forms.CharField):
-    """One letter, A to Z, capital or not."""
+    """One letter, A to Z, capital or not. own: what a light has by its part of the ceiling, AA where there are many."""
 
-    def __init__(self, **kwargs):
-        kwargs.setdefault("max_length", 1)
-        super().__init__(**kwargs)
+    def __init__(self, own="", **kwargs):
+        super().__init__(max_length=max(1, len(own)), **kwargs)
+        self.own = own
         self.widget.attrs |= {"size": "2", "autocapitalize": "characters", "autocomplete": "off"}
 
     def to_python(self, value):
         letter = (super().to_python(value) or "").upper()
-        if letter and letter not in LETTERS:
+        if letter and letter not in (*LETTERS, self.own):
             raise forms.ValidationError(_("A zone is one letter, A to Z."), code="letter")
         return letter
 
@@ -44,7 +44,7 @@ class LettersForm(VersionedForm):
         super().__init__(data, **kwargs)
         self.lights = lights
         for row, number, ident, letter in lights:
-            self.fields[box_of(row, number)] = LetterField(label=_("%s is on") % ident, initial=letter)
+            self.fields[box_of(row, number)] = LetterField(letter, label=_("%s is on") % ident, initial=letter)
         self.settle_boxes(kwargs.get("tape"))
 
     @property

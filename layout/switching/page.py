@@ -17,7 +17,7 @@ from layout.inputs import NotLaidOutYet, inputs_of
 from layout.plans import plan_of
 from layout.switching.facts import facts_of
 from layout.switching.forms import box_of
-from layout.switching.words import PURPOSES, WHYS
+from layout.switching.words import PURPOSES, WHYS, gone_in_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,9 +114,3 @@ def suggestion(room, draft, layout, asked) -> tuple[Suggested, ...]:
 def kept_letters(layout: RoomLayout, letters) -> tuple[Switched, ...]:
     """What a draft keeps for these letters; what was said of lights that are gone stays."""
     return (*said(plain(layout).arrangement.marks, letters), *layout.unswitched)
-
-
-def gone_in_words(layout: RoomLayout):
-    for one in layout.unswitched:
-        told = {"n": one.number, "row": one.row, "zone": one.zone}
-        yield _("Light %(n)s of row %(row)s was put on switch %(zone)s and isn't there now.") % told

@@ -1,5 +1,6 @@
 """Zones and their reasons in the trade's words. Knows no page."""
 
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from layout.engine.suggested_zones import Purpose, Why
@@ -20,3 +21,10 @@ WHYS = {
     Why.OWN_PART: _("a part of the ceiling by itself"),
     Why.TOO_MANY: _("as many as go on one switch are on the one before"),
 }
+
+
+def gone_in_words(layout):
+    """What was said of lights that aren't there now, a sentence each."""
+    for one in layout.unswitched:
+        told = {"n": one.number, "row": one.row, "zone": one.zone}
+        yield gettext("Light %(n)s of row %(row)s was put on switch %(zone)s and isn't there now.") % told

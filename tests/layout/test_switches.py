@@ -4,8 +4,10 @@ import pytest
 from django.urls import reverse
 
 from layout.engine.lengths import inches
+from layout.engine.pins import Line, Pin
 from layout.engine.switching import Switched
 from layout.models import Draft, SwitchedLight
+from layout.offers.taking import take_way
 from layout.services import draft_of, thawed
 from layout.switching.services import set_switches
 from projects.jobs.services import change_room, copy_room
@@ -78,6 +80,19 @@ def test_a_suggestion_is_taken_and_put_back_with_one_press_each(lead, room):
         version = draft_of(fresh(room)).version
         lead.post(reverse("put_back_switches", args=[room.pk]), {"version": version})
         assert letters_of(room) == stands if stands else len(letters_of(room)) == 6
+
+
+def test_a_row_held_for_a_counter_is_suggested_as_the_tasks_switch(lead, room):
+    """Held as the page of tasks holds it; one row at a wall is told apart from one over a task."""
+    for row, kind in ((1, "task_counter"), (2, "task_accent")):
+        draft = draft_of(fresh(room))
+        pins = (*draft.held()[0], Pin(Line.ROW, row, inches(18 if row == 1 else 59)))
+        take_way(draft, draft.version, {"pins": pins}, kind=kind, words="held", cost="", reason="counter", by=None)
+    page = lead.get(reverse("switches", args=[room.pk])).context["page"]
+    assert {one.row: one.purpose for one in page.lights} == {1: "Task", 2: "Accent"}
+    Draft.objects.of(room.shop).filter(room=room).update(rows=3, row_setback=inches(12))
+    page = lead.get(reverse("switches", args=[room.pk])).context["page"]
+    assert {one.row: one.purpose for one in page.lights} == {1: "Task", 2: "Accent", 3: "General"}
 
 
 def test_somebody_elses_save_is_not_gone_over_unseen(lead, room):
