@@ -6,6 +6,7 @@ before it could not be decided, that one is how little any plan may cost.
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from heapq import heappop, heappush
@@ -16,6 +17,7 @@ from reports.estimating.reel_values import Bin, Kind, Mix
 FEW = 14  # up to so many pieces no search is cut short
 STEPS, STEPS_A_MIX = 60_000, 6_000
 MOST_MIXES, MOST_LOOKED_AT = 300, 60_000
+MOST_FILLED = 1000  # over so many pieces no guess fills reels one by one: it takes seconds and rarely wins
 NO_LIMIT = 1 << 60
 
 
@@ -94,31 +96,33 @@ def _rising(
 
 def _guess(pieces: Sequence[int], kinds: Sequence[Kind], stock: Sequence[Bin]) -> list[Bin] | None:
     """A plan to start from: the best of several quick ones."""
-    plans = [_first_fit(pieces, kinds, stock, favored) for favored in kinds]
-    plans.append(_fullest_first(pieces, kinds, stock))
+    plans = [_best_fit(pieces, kinds, stock, favored) for favored in kinds]
+    if len(pieces) <= MOST_FILLED:
+        plans.append(_fullest_first(pieces, kinds, stock))
     if not kinds:
-        plans.append(_first_fit(pieces, kinds, stock, None))
+        plans.append(_best_fit(pieces, kinds, stock, None))
     known = [plan for plan in plans if plan is not None]
     return min(known, key=lambda plan: _weight(plan, kinds), default=None)
 
 
-def _first_fit(
+def _best_fit(
     pieces: Sequence[int], kinds: Sequence[Kind], stock: Sequence[Bin], favored: Kind | None
 ) -> list[Bin] | None:
-    """The longest piece first, on the first reel with room; then each reel the cheapest that holds its pieces."""
-    left = [bin_.length for bin_ in stock]
+    """The longest piece first, where least is left over it; then each reel the cheapest that holds its pieces."""
+    left = sorted((bin_.length, at) for at, bin_ in enumerate(stock))
     items: list[list[int]] = [[] for _ in stock]
+    longest = max((kind.length for kind in kinds), default=0)
     for item, piece in enumerate(pieces):
-        at = next((at for at, length in enumerate(left) if length >= piece), None)
-        if at is None:
-            longest = max((kind.length for kind in kinds), default=0)
+        place = bisect_left(left, (piece, -1))
+        if place < len(left):
+            length, at = left.pop(place)
+        else:
             length = favored.length if favored and favored.length >= piece else longest
             if length < piece:
                 return None
-            at = len(left)
-            left.append(length)
+            at = len(items)
             items.append([])
-        left[at] -= piece
+        insort(left, (length - piece, at))
         items[at].append(item)
     bins = [Bin(bin_.length, bin_.place, tuple(mine), opened=True) for bin_, mine in zip(stock, items, strict=False)]
     return bins + [_cheapest(mine, pieces, kinds) for mine in items[len(stock) :]]
