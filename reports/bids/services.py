@@ -110,6 +110,11 @@ def locked(revision):
     return found
 
 
+def _lock_job(revision):
+    """Where a change needs the job's row as well, it comes before the bid's: no two wait for each other."""
+    Job.objects.of(revision.shop_id).select_for_update(no_key=True).get(pk=revision.bid.job_id)
+
+
 def _draft(revision):
     found = locked(revision)
     if not found.is_draft:
@@ -142,6 +147,7 @@ def take_takeoff(revision, which, *, by):
 
     With it come the wage, burden and tax it was priced with. Raises AlreadySent, NotDone, ground.CannotCount.
     """
+    _lock_job(revision)
     found = _draft(revision)
     if not which:
         return _set(found, takeoff=None)
@@ -278,7 +284,7 @@ def accept(revision, digest, *, name, on, today, by=None, link=None):
     Args: digest: of what was looked at. name, on: as signed. by: who wrote a signature on paper down.
     Raises: NotDone with the reason.
     """
-    Job.objects.of(revision.shop_id).select_for_update(no_key=True).get(pk=revision.bid.job_id)
+    _lock_job(revision)
     found = locked(revision)
     if found.digest != digest:
         raise NotDone(_("This is not the bid that was looked at. Open it again."))
@@ -309,6 +315,7 @@ def accept(revision, digest, *, name, on, today, by=None, link=None):
 def accept_by_link(link, digest, *, name, on, today):
     """As accept(), for who holds the link. Raises NotDone."""
     with transaction.atomic():
+        _lock_job(link.bid_revision)
         locked(link.bid_revision)
         held = ClientLink.objects.of(link.shop_id).get(pk=link.pk)
         if held.revoked_at:

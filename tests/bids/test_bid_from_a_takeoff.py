@@ -5,12 +5,13 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
+from projects.catalogue.tables import takeoff_table
 from reports.bids import services
 from reports.bids.contents import draft_contents, kept
 from reports.bids.ground import base_for, cautions, moved_since
 from reports.bids.queries import lines_of, revision_of
 from reports.prices.models import ItemPack, JobRates
-from reports.takeoffs.services import thaw
+from reports.takeoffs.services import save_rules, thaw
 from tests.factories import DAY, ItemFactory, ItemPackFactory, PriceFactory, RoomFactory
 from tests.shops import issue, on_page, send_bid
 
@@ -73,6 +74,13 @@ def test_it_says_when_a_layout_or_a_price_has_moved_since(priced, room, office):
     told = moved_since(sent, kept(sent))
     assert told[0] == "Snug stands on layout revision 1; revision 2 has been issued."
     assert "Prices have changed since" in told[1] and "Wire connector" in told[1]
+
+
+def test_it_says_when_the_shop_counts_otherwise_now(priced, office):
+    rules = takeoff_table()
+    save_rules(priced.shop, rules, seen=0, why="tried on two houses", by=office)
+    [told] = moved_since(priced, contents(priced))
+    assert told == f"Counted by takeoff rules {rules['version']}; the shop's are {rules['version']} / 1 now."
 
 
 def test_a_takeoff_is_chosen_on_the_page_and_given_up_again(draft, desk):

@@ -67,7 +67,8 @@ def test_the_estimators_sheet_shows_every_sum(desk, told):
         "$1,578.47", "$15,784.74", "29.07 % of price", "layout revision 1", "Not for the client",
     ):  # fmt: skip
         assert shown in said, shown
-    # six lights: 15,784.74 / 6 and 86 h / 6
+    # six lights: 15,784.74 / 6 and 86 h / 6; a ceiling of 150 1/2 by 77 1/4 in, 80.7 ft2
+    assert "81 ft²" in said
     assert "$2,630.79" in said and "14.33" in said
 
 
