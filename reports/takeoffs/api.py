@@ -13,7 +13,7 @@ from projects.platform.api.views import ApiView, Record
 from reports.document_values import JobTakeoffOut, QuantityOut
 from reports.estimating.difference import difference
 from reports.estimating.frozen_takeoff import NotAsKept
-from reports.takeoffs.counting import MustBeCounted
+from reports.takeoffs.counting import MOST_FOR_A_PAGE, MustBeCounted
 from reports.takeoffs.forms import KeepForm
 from reports.takeoffs.models import Takeoff
 from reports.takeoffs.rules import table_of
@@ -131,7 +131,8 @@ class KeptTakeoffs(CountedView):
         """Keep the job's takeoff as it is now, with its layouts and rules."""
         job = job_of(request.shop, job_id)
         label = KEEP.fill(request.data).cleaned_data["label"]
-        return Response(KeptOut(freeze(job, by=request.member, label=label)).data, status=201)
+        kept = freeze(job, by=request.member, label=label, at_most=MOST_FOR_A_PAGE)
+        return Response(KeptOut(kept).data, status=201)
 
 
 class KeptTakeoff(CountedView):

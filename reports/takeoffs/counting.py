@@ -100,7 +100,7 @@ def stale_rooms(job):
 def count_again(job, room_ids, keys):
     """Count these rooms and keep their lines: room's pk -> CountedRoom, or None for one that has nothing to count."""
     rules = rules_of(job.shop)
-    found = {room.pk: count_room(room, rules) for room in _rooms(job, room_ids)}
+    found = {room.pk: count_room(room, rules) for room in rooms_to_count(job, room_ids)}
     _keep(found, keys)
     return found
 
@@ -193,7 +193,7 @@ def _asked(room):
     return frozenset(each.item for each in room.job.asked_items.all() if each.room_id in (None, room.pk))
 
 
-def _rooms(job, room_ids):
+def rooms_to_count(job, room_ids):
     """Rooms with all they are counted from and their newest revision alone, in a fixed number of queries."""
     rooms = Room.objects.of(job.shop_id).filter(pk__in=room_ids)
     newest = rooms.annotate(newest=Max("revisions__pk")).exclude(newest=None).values_list("newest", flat=True)

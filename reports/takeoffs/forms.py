@@ -73,7 +73,9 @@ class FractionField(forms.Field):
 
 
 class AskedForm(forms.Form):
-    """Optional items, ticked where they are taken."""
+    """Optional items, ticked where they are taken. seen: those that were ticked when the page was opened."""
+
+    seen = forms.CharField(widget=forms.HiddenInput, required=False, max_length=4000)
 
     def __init__(self, *args, rules, job_wide, **kwargs):
         super().__init__(*args, **kwargs)
@@ -81,9 +83,21 @@ class AskedForm(forms.Form):
             if item.optional and (job_wide or item.per != "job"):
                 self.fields[item.key] = forms.BooleanField(label=item.name, help_text=item.note, required=False)
 
+    @staticmethod
+    def start_from(standing):
+        return {"seen": " ".join(standing), **dict.fromkeys(standing, True)}
+
+    @property
+    def was_ticked(self):
+        return set(self.cleaned_data["seen"].split())
+
     @property
     def items(self):
-        return [name for name, ticked in self.cleaned_data.items() if ticked and name in self.fields]
+        return [name for name, field in self.fields.items() if _ticked(field, self.cleaned_data.get(name))]
+
+
+def _ticked(field, value):
+    return isinstance(field, forms.BooleanField) and bool(value)
 
 
 class RoomCountingForm(TapeForm, AskedForm):
@@ -107,9 +121,6 @@ class RoomCountingForm(TapeForm, AskedForm):
     def feet(self):
         return {device: self.cleaned_data[f"feet_{device}"] for device in DeviceChoice.values}
 
-    @property
-    def items(self):
-        return [name for name in super().items if not name.startswith("feet_")]
 
 
 class RulesForm(VersionedForm):

@@ -12,7 +12,7 @@ from projects.jobs.queries import job_of, room_of
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
 from reports.documents.takeoff import CATEGORIES
-from reports.takeoffs.counting import count_room, since_counts
+from reports.takeoffs.counting import count_room, rooms_to_count, since_counts
 from reports.takeoffs.forms import AskedForm, RoomCountingForm, RulesForm
 from reports.takeoffs.models import RulesVersion
 from reports.takeoffs.rules import rules_of, table_of
@@ -75,11 +75,10 @@ def asked_items(request, job_id):
     """Optional items of the whole job."""
     job = job_of(request.shop, job_id)
     standing = job.asked_items.filter(room=None).values_list("item", flat=True)
-    form = AskedForm(
-        request.POST or None, rules=rules_of(request.shop), job_wide=True, initial=dict.fromkeys(standing, True)
-    )
+    start = AskedForm.start_from(standing)
+    form = AskedForm(request.POST or None, rules=rules_of(request.shop), job_wide=True, initial=start)
     if request.method == "POST" and form.is_valid():
-        ask_for(job, form.items)
+        ask_for(job, form.items, seen=form.was_ticked)
         messages.success(request, _("Saved."))
         return redirect("job_takeoff", job.pk)
     context = {"form": form, "job": job, "here": "asked_items"}
@@ -90,18 +89,19 @@ def room_counting(request, room_id):
     """A room before it is measured: its feet per device and what it takes besides; later, what the layout changed."""
     room = room_of(request.shop, room_id)
     rules = rules_of(request.shop)
-    start = dict.fromkeys(room.asked_items.values_list("item", flat=True), True)
+    start = AskedForm.start_from(room.asked_items.values_list("item", flat=True))
     start |= {f"feet_{feet.device}": feet.each for feet in room.device_feet.all()}
     tape = room.job.tape
     form = RoomCountingForm(request.POST or None, rules=rules, tape=tape, initial=start)
     if request.method == "POST" and form.is_valid():
-        ask_for(room.job, form.items, room=room)
+        ask_for(room.job, form.items, room=room, seen=form.was_ticked)
         set_feet(room, form.feet)
         messages.success(request, _("Saved."))
         return redirect("room_counting", room.pk)
-    counted = count_room(room, rules)
+    (one,) = rooms_to_count(room.job, [room.pk])
+    counted = count_room(one, rules)
     laid = counted is not None and counted.revision is not None
-    since = since_counts(room, counted, rules) if laid else None
+    since = since_counts(one, counted, rules) if laid else None
     context = {
         "form": form,
         "room": room,

@@ -40,14 +40,18 @@ def takeoff_now(job, *, number=0, label="", on=None, counted=None):
 
 
 @transaction.atomic
-def freeze(job, *, by, label="", at=None):
-    """Keep the job's takeoff as it stands, with its rules and, where there are any, its prices. Raises NotAsIssued."""
+def freeze(job, *, by, label="", at=None, at_most=None):
+    """Keep the job's takeoff as it stands, with its rules and, where there are any, its prices.
+
+    Raises NotAsIssued, and MustBeCounted when more than at_most rooms have to be counted first.
+    """
     # The job's row is the lock: two people who keep one at once get two numbers.
     Job.objects.of(job.shop_id).select_for_update().get(pk=job.pk)
     at = at or timezone.now()
     last = job.takeoffs.aggregate(last=models.Max("number"))["last"] or 0
     on: dt.date = timezone.localtime(at).date()
-    taken = _priced(job, takeoff_now(job, number=last + 1, label=label, on=on))
+    counted = count_job(job, at_most=at_most)
+    taken = _priced(job, takeoff_now(job, number=last + 1, label=label, on=on, counted=counted))
     body, prices = frozen_takeoff.to_text(taken), frozen_takeoff.prices_text(taken)
     rules, _ = body_of(job.shop)
     return Takeoff.objects.create(
@@ -147,11 +151,15 @@ def put_back_rules(shop, number, *, seen, by):
 
 
 @transaction.atomic
-def ask_for(job, items, *, room=None):
-    """The optional items that a job, or one of its rooms, takes: these and no others."""
+def ask_for(job, items, *, room=None, seen=()):
+    """Change the optional items that a job, or one of its rooms, takes.
+
+    seen: those that were ticked when the page was opened. Only what was changed since is written, so that what somebody
+    else ticked meanwhile stays.
+    """
     asked = AskedItem.objects.filter(job=job, room=room)
-    asked.exclude(item__in=items).delete()
-    standing = set(asked.values_list("item", flat=True))
+    asked.filter(item__in=set(seen) - set(items)).delete()
+    standing = set(asked.values_list("item", flat=True)) | set(seen)
     AskedItem.objects.bulk_create(
         [AskedItem(job=job, room=room, item=item) for item in sorted(set(items) - standing)], ignore_conflicts=True
     )

@@ -2,14 +2,17 @@
 
 from dataclasses import replace
 
+from django.contrib import messages
 from django.http import Http404, HttpResponse
+from django.shortcuts import redirect
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
 
 from projects.platform.permissions import may
 from reports import spreadsheets
 from reports.estimating.sheet_rows import ADDED, columns, item_rows, room_rows
 from reports.spreadsheets import Sheet
-from reports.takeoffs.counting import MOST_FOR_A_PAGE, count_job
+from reports.takeoffs.counting import MOST_FOR_A_PAGE, count_job, rooms_of
 from reports.takeoffs.purchase import packs_of
 from reports.takeoffs.rules import read_rules, rules_of
 from reports.takeoffs.services import priced_now, takeoff_now, thaw
@@ -21,6 +24,7 @@ KINDS = {
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     "json": "application/json",
 }
+MOST_ROOMS = 1500  # in one sheet, line by line
 MONEY_SUMS = ("ext_cost", "tax", "hours", "labor_cost", "ext_total")
 
 
@@ -29,12 +33,17 @@ def takeoff_sheet(request, job, form):
     """?takeoff=3: that kept one; else now. ?rows=items: over the job; else room by room. ?bom=1: CSV with a mark."""
     if form not in KINDS:
         raise Http404
+    by_item = request.GET.get("rows") == "items"
+    if rooms_of(job).count() > MOST_ROOMS and (form == "xlsx" or not by_item):
+        words = _("A sheet takes %(most)s rooms line by line. Take the CSV item by item.")
+        messages.error(request, words % {"most": MOST_ROOMS})
+        return redirect("job_takeoff", job.pk)
     content = sheet(
         job,
         form,
         office=may(request.member, "see prices"),
         taken=request.GET.get("takeoff", ""),
-        by_item=request.GET.get("rows") == "items",
+        by_item=by_item,
         bom=request.GET.get("bom") == "1",
     )
     answer = HttpResponse(content, content_type=KINDS[form])

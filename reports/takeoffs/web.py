@@ -147,6 +147,10 @@ def kept_takeoffs(request, job):
     if request.method == "POST" and form.is_valid():
         if not rooms_of(job).exists():
             form.add_error(None, _("There is nothing to keep yet: this job has no room."))
+        elif rooms_of(job).count() > MOST_FOR_A_PAGE:
+            asked = {"job_id": job.pk, "label": form.cleaned_data["label"]}
+            work = start(request.shop, "keep takeoff", asked, request.member, title=_("Keep the takeoff of %s") % job)
+            return redirect("work", work.pk)
         else:
             kept = freeze(job, by=request.member, label=form.cleaned_data["label"])
             messages.success(request, _("Kept as takeoff %(number)s.") % {"number": kept.number})

@@ -15,7 +15,7 @@ from projects.platform.permissions import Role
 from projects.work.running import do_work
 from projects.work.services import start
 from reports.takeoffs import keys, work
-from reports.takeoffs.counting import _rooms, count_job, count_room, stale_rooms
+from reports.takeoffs.counting import count_job, count_room, rooms_to_count, stale_rooms
 from reports.takeoffs.models import RoomLines
 from reports.takeoffs.rules import rules_of
 from reports.takeoffs.services import ask_for, save_rules, set_feet
@@ -100,7 +100,7 @@ def test_whatever_a_room_is_counted_from_changes_its_key(job):
         fresh = Job.objects.of(job.shop).get(pk=job.pk)
         assert stale_rooms(fresh)[0], change.__name__
         counted = {each.room_id: each for each in count_job(fresh).rooms}
-        for one in _rooms(fresh, list(counted)):
+        for one in rooms_to_count(fresh, list(counted)):
             assert counted[one.pk] == count_room(one, rules_of(fresh.shop)), change.__name__
 
 
@@ -113,7 +113,7 @@ def test_what_bears_on_no_count_leaves_the_key_as_it_was(job):
 def test_every_table_a_count_reads_is_in_the_key(job):
     """The tables are told from the queries themselves, so that one read later and left out of the key fails here."""
     with CaptureQueriesContext(connection) as counting:
-        for one in _rooms(job, [each.pk for each in job.rooms.all()]):
+        for one in rooms_to_count(job, [each.pk for each in job.rooms.all()]):
             count_room(one)
     with CaptureQueriesContext(connection) as keying:
         keys.keys_of(job, job.rooms.all(), "")
@@ -161,3 +161,14 @@ def test_a_rule_of_the_shop_is_what_its_rooms_are_counted_by(job):
     cable = next(line for line in count_job(job).job.lines if line.key == "cable:14/2")
     den = dict(cable.by_room)["Den"]
     assert den.inches == inches(4 * 12 * 12).inches * 111 / 100  # 48 ft and 11 percent
+
+
+def test_a_job_too_big_for_a_page_is_kept_as_work_and_only_once(job):
+    by = MemberFactory(shop=job.shop, role=Role.ESTIMATOR.value)
+    for _ in range(2):
+        begun = start(job.shop, "keep takeoff", {"job_id": job.pk, "label": "For the bid"}, by)
+        do_work(begun.pk, begun.task)
+    assert [kept.label for kept in job.takeoffs.all()] == ["For the bid"] * 2  # asked for twice: two
+    begun.refresh_from_db()
+    work.keep(begun, None)
+    assert job.takeoffs.count() == 2  # begun again after it was kept: not a third

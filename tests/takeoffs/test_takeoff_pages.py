@@ -154,8 +154,19 @@ def test_an_optional_item_is_counted_where_it_is_asked_for(estimator, job):
     assert "Seal or gasket" in matrix
     assert "39.6" in matrix  # four lights at 9 ft, and 10 percent
     job_page = reverse("asked_items", args=[job.pk])
-    estimator.post(job_page, form_with(estimator.get(job_page), "csrfmiddlewaretoken") | {"permit": "on"})
+    estimator.post(job_page, form_with(estimator.get(job_page), "seen") | {"permit": "on"})
     assert "Permit" in said(estimator.get(reverse("purchase_list", args=[job.pk])))
+
+
+def test_of_two_who_tick_items_neither_loses_the_others(estimator, job):
+    address = reverse("asked_items", args=[job.pk])
+    one, other = (form_with(estimator.get(address), "seen") for _ in range(2))
+    estimator.post(address, one | {"permit": "on", "dump": "on"})
+    estimator.post(address, other | {"travel": "on"})
+    assert set(job.asked_items.values_list("item", flat=True)) == {"permit", "dump", "travel"}
+    later = form_with(estimator.get(address), "seen")
+    estimator.post(address, {name: value for name, value in later.items() if name != "dump"})
+    assert set(job.asked_items.values_list("item", flat=True)) == {"permit", "travel"}
 
 
 def test_hours_are_not_for_those_who_may_not_see_prices(client, people, job):
