@@ -113,6 +113,8 @@ class Gauge:
     def read(self, value: object) -> int:
         if isinstance(value, str) and value in ("1/0", "2/0", "3/0", "4/0"):
             return 1 - int(value[0])
+        if isinstance(value, str) and value in ("0", "00", "000", "0000"):
+            return 1 - len(value)
         try:
             return Whole(THICKEST, THINNEST).read(value)
         except Refused:

@@ -51,7 +51,7 @@ def _row(figure, result, value, tape):
     if result.name == "hops":
         return Row(label, ", ".join(f"{one} to {other}" for one, other in value))
     if isinstance(value, list):
-        return Row(label, ", ".join(str(one) for one in value) or _("none"))
+        return Row(label, ("; " if result.name == "boxes" else ", ").join(str(one) for one in value) or _("none"))
     if isinstance(value, bool):
         return Row(label, _("yes") if value else _("no"))
     if _on_tape(figure, result):

@@ -12,6 +12,7 @@ from reports.purchasing.models import Movement, Order, OrderLine, PickLine, Pick
 from reports.purchasing.services import became, lies_of, shelf
 from reports.purchasing.stock import Lies, OnOrder, Standing, standings
 from reports.takeoffs.counting import count_job, counted_rooms
+from reports.wiring.models import Reel
 
 NOT_MATERIAL = frozenset({"equipment", "fees", "allowances"})  # rented, paid or allowed for: nothing to lie anywhere
 OWN = "own:"  # keys of what the takeoff doesn't know
@@ -28,6 +29,7 @@ class ToBuy:
     standing: Standing
     promised: object = None
     shelf: int = 0  # on the shop's shelves of leftovers: nobody's until it is taken for a job
+    reels: int = 0  # whole feet or meters left on the shop's opened reels: nobody's until they are pulled
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,16 +72,34 @@ def job_material(job):
     shelves = {}
     for row in shelf(job.shop_id):
         shelves[row["key"], row["unit"]] = shelves.get((row["key"], row["unit"]), 0) + row["n"]
+    reels = _on_reels(job)
     found = []
     for key, standing in standings({key: line.order for key, line in needed.items()}, lies_of(job), on_order).items():
         line = needed.get(key)
         name, unit = (line.name, unit_of(line.unit, job.tape)) if line else known[key]
         found.append(
             ToBuy(
-                key, name, unit, line.category if line else "", standing, promised.get(key), shelves.get((key, unit), 0)
+                key,
+                name,
+                unit,
+                line.category if line else "",
+                standing,
+                promised.get(key),
+                shelves.get((key, unit), 0),
+                reels.get(key, 0),
             )
         )
     return JobMaterial(tuple(found), tuple(counted.job.counted), counted.left_out)
+
+
+def _on_reels(job):
+    """{cable's key: whole feet or meters on opened reels}, each reel's rest cut to a whole one."""
+    step = (mm(1000) if job.tape.unit is Unit.MM else feet(1)).nm
+    found = {}
+    for cable, left in Reel.objects.of(job.shop_id).filter(left__gt=0).values_list("cable", "left"):
+        key = f"cable:{cable}"
+        found[key] = found.get(key, 0) + int(left.nm // step)
+    return found
 
 
 def names_of(job):

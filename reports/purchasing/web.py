@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -36,7 +37,7 @@ def material(request, job_id):
 
 
 def _material(request, job, form=None, status=200):
-    context = {"job": job, "places": Place.choices}
+    context = {"job": job, "places": Place.choices, "today": timezone.localdate()}
     try:
         found = queries.job_material(job)
     except NotAsIssued as refused:
@@ -139,6 +140,7 @@ def _order(request, order, form=None, status=200):
         "give_up": given_up,
         "movements": booked.order_by("-pk")[: 3 * PAGE],
         "undo": SlipForm(),
+        "today": timezone.localdate(),
     }
     return render(request, "purchasing/order.html", context, status=status)
 

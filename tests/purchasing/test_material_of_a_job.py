@@ -8,13 +8,14 @@ import pytest
 from django.urls import reverse
 from pypdf import PdfReader
 
+from layout.engine.lengths import feet, inches
 from projects.jobs.services import copy_room
 from projects.platform.permissions import Role
 from reports.purchasing import queries, services
 from reports.purchasing.models import Leftover, Movement, Order
 from reports.purchasing.services import Item, NotDone, Refused
 from reports.takeoffs.models import NeverChanged
-from tests.factories import LeftoverFactory, MovementFactory, OrderLineFactory, ShopFactory
+from tests.factories import LeftoverFactory, MovementFactory, OrderLineFactory, ReelFactory, ShopFactory
 from tests.shops import issue, people_of, practice_room, sign_in
 
 MOST_QUERIES = 28  # most of them the count's own: what each room's kept lines rest on
@@ -334,6 +335,19 @@ def test_the_day_a_line_is_promised_for_is_moved_by_one_person_at_a_time(client,
     assert lead.post(address, {"version": line.version, "promised_on": "2026-12-11"}).status_code == 409
     line.refresh_from_db()
     assert str(line.promised_on) == "2026-12-09"
+
+
+def test_a_promise_that_has_passed_is_told_as_late(client, people, job):
+    line = OrderLineFactory(order__job=job, promised_on="2020-01-06")
+    shown = page(sign_in(client, people[Role.VIEWER]).get(reverse("material_order", args=[job.pk, line.order.number])))
+    assert "late" in shown and "Came now" not in shown
+
+
+def test_opened_reels_are_told_beside_the_cable_and_not_counted_on_hand(job):
+    before = next(line for line in queries.job_material(job).lines if line.category == "cable")
+    ReelFactory(shop=job.shop, cable=before.key.removeprefix("cable:"), full=feet(250), left=feet(40) + inches(7))
+    now = line_of(job, before.key)
+    assert (now.reels, now.standing.lies.on_hand, now.standing.to_buy) == (40, 0, before.standing.to_buy)
 
 
 def test_another_shops_order_and_list_are_not_there(client, room, job):
