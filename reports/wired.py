@@ -22,6 +22,7 @@ from layout.engine.wiring.values import (
     SpeakerLine,
     SpeakerWiring,
     Through,
+    Wired,
     Zone,
 )
 from projects.catalogue.models import Through as OnLabel
@@ -112,6 +113,7 @@ def _zone(letter, marks, drops, points, record):
         _outlet(points, What.SWITCH, letter) or _outlet(points, What.SWITCH),
         partner=(_outlet(points, What.THREE_WAY, letter) or _outlet(points, What.THREE_WAY)) if both_ends else None,
         circuit=record.circuit.number if record is not None and record.circuit else "",
+        wired=Wired(record.hung) if record is not None else Wired.CHAIN,
         labels=tuple((mark.ident, label) for mark in marks if (label := _label(mark.fixture_type)) is not None),
     )
 
@@ -150,7 +152,8 @@ def _outlet(points, what, zone=""):
     if point is None:
         return None
     name = f"{what.value} {zone}" if zone else what.value
-    return Outlet(name.replace("_", "-"), Point(point.from_left, point.from_door), point.height, point.beyond)
+    at = Point(point.from_left, point.from_door)
+    return Outlet(name.replace("_", "-"), at, point.height, point.beyond, point.story)
 
 
 # What stands in the way, turned to the plan

@@ -98,6 +98,7 @@ class SwitchZoneOut(serializers.Serializer):
     box = serializers.CharField(allow_blank=True)
     place = serializers.IntegerField(allow_null=True)
     circuit = serializers.IntegerField(allow_null=True)
+    hung = serializers.CharField()
 
 
 class SwitchPointOut(serializers.Serializer):

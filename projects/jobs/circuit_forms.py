@@ -11,6 +11,7 @@ from projects.jobs.circuits import (
     VOLTS,
     Circuit,
     Control,
+    Hung,
     Purpose,
     SpeakerRun,
 )
@@ -56,6 +57,13 @@ class SwitchZoneForm(TapeForm):
     circuit = forms.ModelChoiceField(
         Circuit.objects.none(), label=_("On circuit"), required=False, empty_label=_("none yet")
     )
+    hung = forms.ChoiceField(
+        label=_("Cable between its lights"),
+        required=False,
+        choices=Hung.choices,
+        initial=Hung.CHAIN,
+        help_text=_("Where it branches, three cables or more meet in a light's box: read its label."),
+    )
 
     def __init__(self, data=None, *, room, **kwargs):
         super().__init__(data, **kwargs)
@@ -72,12 +80,16 @@ class SwitchZoneForm(TapeForm):
             self.add_error("control_type", (said if not Control(control).dims else other) % chosen)
         return data
 
+    def clean_hung(self):
+        return self.cleaned_data["hung"] or Hung.CHAIN
+
     @property
     def value(self):
         return {name: self.cleaned_data[name] for name in ("letter", *ZONE_FIELDS)}
 
 
-ZONE_FIELDS = ("purpose", "control", "control_type", "box", "place", "circuit")
+ZONE_FIELDS = ("purpose", "control", "control_type", "box", "place", "circuit", "hung")
+USUAL = {"control": Control.SWITCH, "hung": Hung.CHAIN}  # of a zone nobody said anything about
 PARTS = ("from_left", "from_door", "height", "beyond")
 
 
@@ -212,13 +224,10 @@ class SwitchingForm:
 
     @property
     def zone_values(self):
-        """Only what says more than a plain switch on no circuit."""
+        """Only what says more than a plain switch on no circuit, its lights one after the other."""
         for zone in self.zones:
             value = zone["form"].value
-            plain = value["control"] == Control.SWITCH and not any(
-                value[name] for name in ZONE_FIELDS if name != "control"
-            )
-            if not plain:
+            if any(value[name] != USUAL.get(name) and (value[name] or name in USUAL) for name in ZONE_FIELDS):
                 yield value
 
     @property

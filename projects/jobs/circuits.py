@@ -68,10 +68,16 @@ class Control(models.TextChoices):
         return self in (Control.DIMMER, Control.THREE_WAY_DIMMER)
 
 
+class Hung(models.TextChoices):
+    CHAIN = "chain", _("One light after the other")
+    TREE = "tree", _("Branching at lights, for the least cable")
+
+
 class SwitchZone(models.Model):
     """The lights under one letter of a room: what they are for, what turns them on, in which box, on which circuit.
 
     box: zones of one box share it, in the order of their places from the left. Empty: by where its switch stands.
+    hung: how cable goes from light to light.
     """
 
     room = models.ForeignKey("jobs.Room", on_delete=models.CASCADE, related_name="switch_zones")
@@ -82,6 +88,7 @@ class SwitchZone(models.Model):
     box = models.CharField(max_length=20, blank=True, default="")
     place = models.PositiveSmallIntegerField(null=True, blank=True)  # in the box, 1 at the left
     circuit = models.ForeignKey(Circuit, on_delete=models.SET_NULL, related_name="switch_zones", null=True, blank=True)
+    hung = models.CharField(max_length=5, choices=Hung, default=Hung.CHAIN)
 
     class Meta:
         ordering = ["letter"]
@@ -90,6 +97,7 @@ class SwitchZone(models.Model):
             models.CheckConstraint(condition=~models.Q(letter=""), name="switch_zone_has_a_letter"),
             one_of("purpose", ["", *Purpose.values], model="switch_zone"),
             one_of("control", Control.values, model="switch_zone"),
+            one_of("hung", Hung.values, model="switch_zone"),
             number_between("place", 1, MOST_GANGS, model="switch_zone"),
             no_longer_than("letter", 2, model="switch_zone"),
             no_longer_than("box", 20, model="switch_zone"),

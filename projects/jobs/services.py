@@ -237,6 +237,7 @@ def _copy_switching(room, twin):
             control_type_id=zone.control_type_id,
             box=zone.box,
             place=zone.place,
+            hung=zone.hung,
         )
         for zone in room.switch_zones.all()
     )

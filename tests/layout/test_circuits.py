@@ -79,6 +79,11 @@ def test_zones_are_put_on_a_circuit_a_dimmer_and_in_a_box_in_one_save(lead, room
     assert "complies" not in said.lower().replace("complies with a code", "")
 
 
+def test_how_a_zones_lights_hang_together_is_kept_and_one_after_the_other_says_nothing(lead, room):
+    assert save(lead, room, **{"zone-A-hung": "tree", "zone-B-hung": "chain"}).status_code == 302
+    assert [(zone.letter, zone.hung) for zone in SwitchZone.objects.filter(room=room)] == [("A", "tree")]
+
+
 def test_a_dimmer_beside_another_device_is_held_against_the_lower_rating(lead, room):
     dimmer = ControlTypeFactory(shop=room.shop, side_sections="yes", led_watts=60, led_watts_one_off=30, min_watts=5)
     for letter in "AB":
