@@ -12,12 +12,15 @@ from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.views import ApiView, Record, taken
 from reports.bids import ground, queries, services
 from reports.bids.contents import canonical, digest_of, draft_contents, kept
-from reports.bids.forms import BOXES, LineForm, NewBidForm, TermsForm, line_in, terms_in
+from reports.bids.forms import BOXES, LineForm, NewBidForm, OutcomeForm, SignForm, TermsForm, WhyForm, line_in, terms_in
 from reports.bids.models import Bid, BidLine, BidRevision, LineKind, Outcome
 from reports.estimating.bid import BidError
 
 TERMS = Body("BidTermsBody", TermsForm)
 NEW_BID = Body("NewBidBody", NewBidForm)
+SIGNED = Body("BidSignedBody", SignForm)
+WHY = Body("BidWhyBody", WhyForm)
+OUTCOME = Body("BidOutcomeBody", OutcomeForm)
 
 
 def line_body(kind):
@@ -251,14 +254,74 @@ class SendBid(ApiView):
         return self.told(sent, BidRevisionRow(sent).data)
 
 
+class AcceptBid(ApiView):
+    @extend_schema(operation_id="accept_bid", request=SIGNED.schema(), responses=BidRevisionRow)
+    def post(self, request, bid_revision_id):
+        """Write down a signature that came on paper: whose, when, and under which contents (`digest`)."""
+        revision = queries.revision_of(request.shop, bid_revision_id)
+        today = timezone.localdate()
+        data = SIGNED.fill(request.data, today=today).cleaned_data
+        accepted = _done(
+            services.accept,
+            revision,
+            data["digest"],
+            name=data["name"],
+            on=data["on"],
+            today=today,
+            by=request.member,
+        )
+        return self.told(accepted, BidRevisionRow(accepted).data)
+
+
+class WithdrawBid(ApiView):
+    @extend_schema(operation_id="withdraw_bid", request=WHY.schema(), responses=BidRevisionRow)
+    def post(self, request, bid_revision_id):
+        """Take back a revision that is out. The client's link says so from now on."""
+        revision = queries.revision_of(request.shop, bid_revision_id)
+        why = WHY.fill(request.data).cleaned_data["why"]
+        withdrawn = _done(services.withdraw, revision, why=why)
+        return self.told(withdrawn, BidRevisionRow(withdrawn).data)
+
+
+class BidView(ApiView):
+    @extend_schema(operation_id="bid", responses=BidOut)
+    def get(self, request, bid_id):
+        """One bid, and how it turned out."""
+        bid = queries.bid_of(request.shop, bid_id)
+        return self.told(bid, BidOut(bid).data)
+
+    @extend_schema(operation_id="record_bid_outcome", request=OUTCOME.schema(partial=True), responses=BidOut)
+    def patch(self, request, bid_id):
+        """Say that it was lost, or never answered, and why. It is won by being accepted."""
+        bid = queries.bid_of(request.shop, bid_id)
+        stored = self.change(
+            bid,
+            OUTCOME,
+            lambda one: BidOut(one).data,
+            lambda form, seen: _done(
+                services.record_outcome,
+                bid,
+                seen,
+                outcome=form.cleaned_data["outcome"],
+                why=form.cleaned_data["outcome_why"],
+                on=timezone.localdate(),
+            ),
+            start={"outcome": bid.outcome, "outcome_why": bid.outcome_why},
+        )
+        return self.told(stored, BidOut(stored).data)
+
+
 REVISION = "bids/revisions/<int:bid_revision_id>/"
 
 urlpatterns = [
     path("bids/", Bids.as_view(), name="bids"),
     path("jobs/<int:job_id>/bids/", JobBids.as_view(), name="job_bids"),
+    path("bids/<int:bid_id>/", BidView.as_view(), name="bid"),
     path("bids/<int:bid_id>/revisions/", BidRevisions.as_view(), name="bid_revisions"),
     path(REVISION, BidRevisionView.as_view(), name="bid_revision"),
     path(REVISION + "lines/", BidLines.as_view(), name="bid_lines"),
     path("bids/lines/<int:bid_line_id>/", BidLineView.as_view(), name="bid_line"),
     path(REVISION + "send/", SendBid.as_view(), name="send_bid"),
+    path(REVISION + "accept/", AcceptBid.as_view(), name="accept_bid"),
+    path(REVISION + "withdraw/", WithdrawBid.as_view(), name="withdraw_bid"),
 ]

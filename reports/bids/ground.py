@@ -198,11 +198,11 @@ def _figures_moved(revision, contents):
         since = Takeoff.objects.of(shop).values_list("at", flat=True).get(pk=stands_on["takeoff"])
         keys = [line[-1] for line in contents["estimate"]["lines"]]
         later = Price.objects.of(shop).filter(created_at__gt=since, pack__item__key__in=keys)
-        names = list(later.values_list("pack__item__name", flat=True).distinct()[:13])
+        names = list(later.order_by("pack__item__name").values_list("pack__item__name", flat=True).distinct()[:13])
         if names:
             more = ", …" if len(names) > 12 else ""
             moved.append(_("Prices have changed since %(day)s: %(names)s.") % {
-                "day": stands_on["prices_on"], "names": ", ".join(sorted(names[:12])) + more})  # fmt: skip
+                "day": stands_on["prices_on"], "names": ", ".join(names[:12]) + more})  # fmt: skip
     return moved
 
 

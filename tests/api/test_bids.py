@@ -3,8 +3,10 @@
 import json
 
 import pytest
+from django.utils import timezone
 
 from projects.platform.permissions import Role
+from reports.bids.models import BidRevision
 from tests.api.houses import problem_of
 
 
@@ -35,6 +37,20 @@ def test_a_bid_is_written_summed_and_sent(house, bid):
         assert (sent.status_code, sent.json()["state"], sent.json()["price"]) == (200, "sent", "500.00")
     stale = ask.send("PATCH", revision_at(bid), {"profit_pct": "1"}, If_Match="*")
     problem_of(stale, 422)
+
+
+def test_a_signature_on_paper_is_written_down_once_and_wins_the_bid(house):
+    ask, sent = house.ask(), BidRevision.objects.of(house.shop).get(state="sent")
+    BidRevision.objects.of(house.shop).filter(pk=sent.pk).update(valid_until=timezone.localdate())
+    at = f"/api/v1/bids/revisions/{sent.pk}/"
+    signed = {"name": "A. Reyes", "on": timezone.localdate().isoformat(), "digest": "0" * 64}
+    problem_of(ask.post(at + "accept/", signed), 422)
+    for _twice in range(2):
+        accepted = ask.post(at + "accept/", signed | {"digest": sent.digest})
+        assert (accepted.json()["state"], accepted.json()["accepted_name"]) == ("accepted", "A. Reyes")
+    assert ask.get(f"/api/v1/bids/{sent.bid_id}/").json()["outcome"] == "won"
+    problem_of(ask.edit("PATCH", f"/api/v1/bids/{sent.bid_id}/", {"outcome": "lost"}), 422)
+    problem_of(ask.post(at + "withdraw/", {"why": ""}), 422)
 
 
 @pytest.mark.parametrize(
