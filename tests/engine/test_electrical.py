@@ -50,6 +50,18 @@ def test_the_load_farthest_along_a_chain_loses_most_and_each_segment_carries_all
     assert drop.along([1, 1], [5, 1]) == (6, 7)  # a heavy load near the source pulls everything behind it down
 
 
+def test_on_a_branching_run_the_worst_is_not_the_farthest():
+    """A stub of 3 ohms with 1 A hangs at the source, a load of 4 A one ohm out feeds one of 0.1 A half an ohm on.
+
+    By hand: 3 V; 4.1 V; 4.1 + 0.05 = 4.15 V at 1.5 ohms, although the stub's 3 ohms are farther.
+    """
+    volts = drop.branching([None, None, 1], [3, 1, 0.5], [1, 4, 0.1])
+    assert volts == pytest.approx((3, 4.1, 4.15))
+    assert drop.branching([None, 0, 1], [1, 2, 3], [1, 1, 1]) == drop.along([1, 2, 3], [1, 1, 1])
+    with pytest.raises(ElectricalError, match="load 1 is to be fed"):
+        drop.branching([0], [1], [1])
+
+
 @settings(max_examples=40)
 @given(
     ohm=st.floats(0.1, 20),

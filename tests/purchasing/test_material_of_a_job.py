@@ -337,6 +337,19 @@ def test_the_day_a_line_is_promised_for_is_moved_by_one_person_at_a_time(client,
     assert str(line.promised_on) == "2026-12-09"
 
 
+def test_the_page_of_material_costs_no_more_queries_with_more_orders(
+    client, people, job, django_assert_max_num_queries
+):
+    lead, address = sign_in(client, people[Role.CREW_LEAD]), reverse("material", args=[job.pk])
+    lead.get(address)
+    for orders in (1, 6):
+        for _ in range(orders):
+            line = ordered(job)
+            services.receive(line.order, [(line.pk, 2, "site")], slip=slip())
+        with django_assert_max_num_queries(MOST_QUERIES + 12):
+            assert lead.get(address).status_code == 200
+
+
 def test_a_promise_that_has_passed_is_told_as_late(client, people, job):
     line = OrderLineFactory(order__job=job, promised_on="2020-01-06")
     shown = page(sign_in(client, people[Role.VIEWER]).get(reverse("material_order", args=[job.pk, line.order.number])))

@@ -47,6 +47,28 @@ def along(segments_ohm: Sequence[float], amps: Sequence[float]) -> tuple[float, 
     return tuple(volts)
 
 
+def branching(parents: Sequence[int | None], segments_ohm: Sequence[float], amps: Sequence[float]) -> tuple[float, ...]:
+    """Volts lost at each load of a run that branches, at constant currents. The worst is not always the farthest.
+
+    Args: parents: for each load the place of the one it is fed through, None for the source; a load stands after its
+    parent. segments_ohm: loop resistance between the two. amps: of the load alone.
+    Source: Kirchhoff's laws, walking the tree.
+    """
+    if not len(parents) == len(segments_ohm) == len(amps):
+        raise ElectricalError("Run: give one parent, one segment and one current for each load.")
+    carried = list(amps)
+    for place in reversed(range(len(parents))):
+        parent = parents[place]
+        if parent is not None:
+            if not 0 <= parent < place:
+                raise ElectricalError(f"Run: load {place + 1} is to be fed through one that stands before it.")
+            carried[parent] += carried[place]
+    volts: list[float] = []
+    for place, parent in enumerate(parents):
+        volts.append((0.0 if parent is None else volts[parent]) + segments_ohm[place] * carried[place])
+    return tuple(volts)
+
+
 def chain(ohm_per_kft: float, home_run_ft: float, spacing_ft: float, count: int, amps_each: float) -> float:
     """Volts lost at the last of `count` equal loads: the home run to the first, then one spacing to each next.
 
