@@ -242,6 +242,7 @@ def test_past_a_control_the_way_back_to_the_rack_counts_towards_the_heavier_cabl
 def test_a_control_that_is_not_placed_is_asked_for():
     wiring = wired(rack=RACK, speaker_lines=(SpeakerLine("L1", SpeakerWiring.CONTROL, SPEAKERS[:2]),))
     assert (wiring.runs, wiring.missing) == ((), (Missing(Lacks.CONTROL, ("SP1", "SP2")),))
+    assert [run.to_id for run in wiring.waiting] == ["control", "SP1", "SP2"]
 
 
 def test_speakers_of_a_line_that_each_have_their_own_run_are_wired_like_the_others():
@@ -270,10 +271,12 @@ def test_what_cannot_be_reached_is_told_and_the_rest_is_wired():
     wiring = wired(Zone("A", ROW, SWITCH), panel=PANEL, in_the_way=shaft, extent=ROOM)
     assert wiring.missing == (Missing(Lacks.WAY, ("A3",)),)  # at 12 ft, inside the shaft
     assert ends(wiring, RunKind.HOP) == [("A1", "A2"), ("A2", "A4")]
-    by_hand = HandSet(RunKind.HOP, "A2", "A3", feet(11))
-    helped = wired(Zone("A", ROW, SWITCH), panel=PANEL, in_the_way=shaft, extent=ROOM, by_hand=(by_hand,))
-    assert (helped.missing, helped.unmatched) == ((), ())
-    assert helped.length == wiring.length + feet(11)
+    assert [run.key for run in wiring.waiting] == [("hop", "A2", "A3", "")]  # A2 and A4 are as near
+    for nearer in ("A2", "A1"):  # from there, or from wherever a person says
+        by_hand = HandSet(RunKind.HOP, nearer, "A3", feet(11))
+        helped = wired(Zone("A", ROW, SWITCH), panel=PANEL, in_the_way=shaft, extent=ROOM, by_hand=(by_hand,))
+        assert (helped.missing, helped.unmatched, helped.waiting) == ((), (), ())
+        assert helped.length == wiring.length + feet(11)
 
 
 lights = st.lists(st.tuples(st.integers(0, 20), st.integers(0, 14)), min_size=1, max_size=7, unique=True)

@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from layout.engine.lengths import ZERO, Distance, Length, nanometers
 from layout.engine.marks import Axis
-from layout.engine.wiring.chain import Drop, Point, distances, ordered
+from layout.engine.wiring.chain import Drop, Point, distances, natural, ordered, path
 from layout.engine.wiring.order import Order
 from layout.engine.wiring.paths import Ground, Way
 from layout.engine.wiring.values import (
@@ -197,11 +197,21 @@ class Pull:
         return [*named, *(others[index] for index in after.order)]
 
     def no_way(
-        self, kind: RunKind, cable: str, drops: Sequence[Drop], zone: str = "", circuit: str = ""
+        self,
+        kind: RunKind,
+        cable: str,
+        drops: Sequence[Drop],
+        reached: Sequence[Drop],
+        start: str,
+        zone: str = "",
+        circuit: str = "",
     ) -> list[Draft]:
-        """What can't be reached: from nowhere yet, until a person sets from where and how long."""
+        """What can't be reached, from the nearest that can be, until a person sets how long that run is."""
         return [
-            Draft(Run(kind, cable, "", drop.id, (), zone, circuit, (drop.at,)), ((Lacks.WAY, (drop.id,)),))
+            Draft(
+                Run(kind, cable, _nearest(drop, reached, start), drop.id, (), zone, circuit, (drop.at,)),
+                ((Lacks.WAY, (drop.id,)),),
+            )
             for drop in drops
         ]
 
@@ -228,3 +238,8 @@ def _near(between: list[list[int]], steps: Steps) -> list[tuple[int, int]]:
         nearest = sorted((j for j in range(count) if j != i), key=row.__getitem__)[:NEAR]
         pairs |= {(min(i, j), max(i, j)) for j in nearest}
     return sorted(pairs)
+
+
+def _nearest(drop: Drop, reached: Sequence[Drop], start: str) -> str:
+    """The ID of what stands nearest along x and y; the start's when nothing is reached."""
+    return min(reached, key=lambda other: (path(drop.at, other.at), natural(other.id))).id if reached else start

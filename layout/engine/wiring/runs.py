@@ -119,6 +119,7 @@ def room_runs(room: RoomWiring, cables: Cables, allowances: Allowances) -> Wirin
         ordered=(*ordered, *lines),
         homeruns=tuple(homeruns),
         unmatched=unmatched,
+        waiting=tuple(draft.run for draft in placed if not _counts(draft)),
     )
 
 
@@ -149,7 +150,7 @@ def _by_hand(
     found = []
     for draft in drafts:
         given = left.pop(draft.run.key, None)
-        if given is None and not draft.run.from_id:  # nothing reaches it yet
+        if given is None and any(lack is Lacks.WAY for lack, _ in draft.lacks):  # from wherever a person says
             given = next((each for each in left.values() if draft.run.to_id in (each.from_id, each.to_id)), None)
             if given:
                 del left[given.key]

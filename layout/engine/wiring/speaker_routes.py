@@ -86,7 +86,7 @@ def _chained(line: SpeakerLine, rack: Outlet | None, pull: Pull) -> tuple[list[D
     for here, there in pairwise(order):
         ends = ((here.id, here.at), (there.id, there.at))
         drafts.append(pull.run(RunKind.SPEAKER_LINE, cable, ends, (), loops))
-    drafts += pull.no_way(RunKind.SPEAKER_LINE, cable, unreached)
+    drafts += pull.no_way(RunKind.SPEAKER_LINE, cable, unreached, speakers, rack.id if rack else "rack")
     length = pull.length_through(([start] if start else []) + [speaker.at for speaker in order])
     return drafts, [pull.told("speakers", line.id, order, length, found)]
 

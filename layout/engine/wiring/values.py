@@ -368,7 +368,10 @@ class OnOneHomerun:
 
 @dataclass(frozen=True, slots=True)
 class Wiring:
-    """unmatched: runs set by hand that are no longer run this way: nothing is lost, nothing is counted."""
+    """waiting: runs that lack something (`missing` says what) and are not counted; feet set by hand make them count.
+
+    unmatched: runs set by hand that are no longer run this way: nothing is lost, nothing is counted.
+    """
 
     runs: tuple[Run, ...]
     missing: tuple[Missing, ...]
@@ -376,6 +379,7 @@ class Wiring:
     ordered: tuple[Ordered, ...] = ()
     homeruns: tuple[OnOneHomerun, ...] = ()
     unmatched: tuple[HandSet, ...] = ()
+    waiting: tuple[Run, ...] = ()
 
     @property
     def length(self) -> Distance:

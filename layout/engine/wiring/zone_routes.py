@@ -75,7 +75,12 @@ def zone_drafts(
         whip = ((Part.WHIP, pull.allowances.whip), *make_up)
         ends = ((box, places[light]), (light, places[light]))
         drafts.append(pull.run(RunKind.WHIP, power, ends, (), whip, zone.letter, zone.circuit))
-    return [*drafts, *pull.no_way(RunKind.HOP, power, hang.unreached, zone.letter, zone.circuit)], boxes
+    reached = [drop for drop in by_id(zone.lights) if drop not in hang.unreached]
+    start = hang.leg.id if hang.leg else "switch"
+    return [
+        *drafts,
+        *pull.no_way(RunKind.HOP, power, hang.unreached, reached, start, zone.letter, zone.circuit),
+    ], boxes
 
 
 def _tree(zone: Zone, pull: Pull, leg: Outlet | None, lights: Sequence[Drop], unreached: tuple[Drop, ...]) -> Hung:
