@@ -240,8 +240,7 @@ def write_extra(job, by, *, pictures=(), room=None, once=None, **fields):
     )
     if not made:
         return extra
-    for pixels in pictures:
-        photos.keep(extra, pixels)
+    photos.keep_all(extra, pictures)
     return extra
 
 

@@ -4,6 +4,8 @@ import datetime as dt
 from decimal import Decimal
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from projects.platform.permissions import Role
@@ -17,7 +19,7 @@ from reports.prices.models import JobRates
 from tests.changes.houses import Site
 from tests.conftest import own_copy, standing
 from tests.factories import ChangeOrderFactory, FieldExtraFactory, TypedLineFactory
-from tests.shops import sign_in
+from tests.shops import fresh, issue, practice_room, sign_in
 
 site_standing = standing(Site)
 
@@ -197,6 +199,24 @@ def test_rooms_that_changed_since_the_bid_are_found(site, estimator):
     assert (room.pk, before, after.pk) == (site.room.pk, None, second.pk)
     services.open_from_layouts(site.job, [(room, before, after)], estimator)
     assert changed_since(site.job, contract) == []
+
+
+def test_an_order_of_three_rooms_asks_as_often_as_one_of_one(client, site, estimator):
+    """Its page prices it anew: rooms, layouts, prices and labor are read together, however many rooms there are."""
+    pairs = [(site.room, site.first, site.third_row())]
+    for name in ("Nook", "Porch"):
+        other = practice_room(site.shop, job=site.job, name=name)
+        pairs.append((fresh(other), issue(other), issue(other)))
+    sign_in(client, estimator)
+    asked = []
+    for some in (pairs[:1], pairs):
+        order = services.open_from_layouts(site.job, some, estimator)
+        client.get(f"/changes/{order.pk}/")
+        with CaptureQueriesContext(connection) as queries:
+            assert client.get(f"/changes/{order.pk}/").status_code == 200
+        asked.append(len(queries))
+        services.void(order, estimator, why="tried")
+    assert asked[0] == asked[1] <= 60
 
 
 def test_the_list_asks_as_often_for_forty_as_for_two(client, site, estimator, django_assert_max_num_queries):
