@@ -23,6 +23,7 @@ from projects.catalogue.tables import demo, layers, read_length
 from projects.jobs import services
 from projects.jobs.models import Room
 from projects.jobs.queries import room_of
+from reports.demo_bids import enter_bids
 from reports.demo_ceilings import enter_ceiling
 from reports.services import log_copy
 
@@ -66,6 +67,7 @@ def load():
     told.types = {record.key: record for record in FixtureType.objects.of(shop)}
     for entry in data["jobs"]:
         _load_job(shop, entry, told)
+    enter_bids(shop, told.people["estimator"])
     return shop
 
 

@@ -14,6 +14,7 @@ from projects.catalogue.models import FixtureType
 from projects.jobs.models import Job, Room
 from projects.platform.permissions import Role
 from reports import demo, queries
+from reports.bids.models import Bid, BidRevision
 from reports.documents.card import laid_out
 from reports.models import CardCopy
 from reports.sheets import card_sheet
@@ -140,3 +141,14 @@ def test_every_room_of_the_demo_has_its_card_on_one_page(loaded, db):
             sheet = card_sheet(one.revision, one.room)
             assert len(sheet.marks) <= 20
             assert laid_out(sheet).pages == 1, one.room.name
+
+
+def test_its_bids_are_won_lost_and_out(shop):
+    """Of the three jobs that have one; each page of a bid opens for the office."""
+    ends = {bid.job.number: bid.outcome for bid in Bid.objects.of(shop).select_related("job")}
+    assert ends == {"26-030": "won", "26-021": "open", "26-027": "lost"}
+    client = Client()
+    client.force_login(shop.members.get(role=Role.ESTIMATOR.value).user)
+    for revision in BidRevision.objects.of(shop):
+        for page in ("bid_revision", "proposal", "estimate_sheet"):
+            assert client.get(reverse(page, args=[revision.pk])).status_code == 200
