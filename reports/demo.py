@@ -25,6 +25,7 @@ from projects.jobs.models import Room
 from projects.jobs.queries import room_of
 from reports.demo_bids import enter_bids
 from reports.demo_ceilings import enter_ceiling
+from reports.demo_material import enter_material
 from reports.services import log_copy
 
 PASSWORD = "plumb-and-square"  # the demo listens on this machine only
@@ -68,6 +69,7 @@ def load():
     for entry in data["jobs"]:
         _load_job(shop, entry, told)
     enter_bids(shop, told.people["estimator"])
+    enter_material(shop, told.people["lead"], told.people["crew"])
     return shop
 
 
