@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from layout.models import LayoutRevision
 from reports.changes.models import ChangedRoom, ChangeOrder, FieldExtra, State
-from reports.estimating.money import NOTHING
+from reports.estimating.money import NOTHING, cents
 
 PAGE = 50
 
@@ -84,7 +84,7 @@ class ContractSum:
 def contract_sum(job, accepted):
     """accepted: the accepted bid revision, or None. One query."""
     rows = job.changes.order_by().values("state").annotate(amount=Sum("price"), count=Count("pk"))
-    by_state = {row["state"]: (row["amount"] or NOTHING, row["count"]) for row in rows}
+    by_state = {row["state"]: (cents(row["amount"] or NOTHING), row["count"]) for row in rows}
     approved, waiting = (by_state.get(state, (NOTHING, 0)) for state in (State.APPROVED, State.SENT))
     return ContractSum(accepted.price if accepted else None, approved[0], waiting[0], approved[1], waiting[1])
 
@@ -122,7 +122,7 @@ def unsigned(shop):
         sent["count"],
         extras["count"],
         (timezone.now() - oldest).days if oldest else 0,
-        sent["amount"] or NOTHING,
+        cents(sent["amount"] or NOTHING),  # SQLite adds them up as floats
         sent["spoken"],
     )
 
