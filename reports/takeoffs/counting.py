@@ -47,20 +47,21 @@ def rooms_of(job):
     return job.rooms.filter(cancelled=False)
 
 
-def keys_now(job):
-    """The key of every room of a job as its records are now."""
-    return keys_of(job, rooms_of(job), body_of(job.shop)[1])
+def keys_now(job, seal=None):
+    """The key of every room of a job as its records are now. seal: the digest of the shop's rules, where known."""
+    return keys_of(job, rooms_of(job), seal or body_of(job.shop)[1])
 
 
-def count_job(job, *, brief=False, at_most=None, keys=None):
+def count_job(job, *, brief=False, at_most=None, keys=None, rules=None):
     """Every room of a job that is laid out or counted, and their sum, by the shop's rules: a CountedJob.
 
     brief: the rooms' quantities alone, without reasons, runs and marks: enough for every sum, and quick for thousands.
-    at_most: so many rooms are counted anew. keys: keys_now(job), where it is known already.
+    at_most: so many rooms are counted anew. keys and rules: keys_now(job) and the shop's rules, where known already.
     Raises MustBeCounted for more, and NotAsIssued for a revision that no longer comes out as it was issued.
     """
-    rules, seal = counted_by(job.shop)
-    keys = keys_of(job, rooms_of(job), seal) if keys is None else keys
+    if keys is None or rules is None:
+        rules, seal = counted_by(job.shop)
+        keys = keys_now(job, seal)
     rooms, left_out = counted_rooms(job, brief=brief, at_most=at_most, keys=keys)
     asked = frozenset(AskedItem.objects.filter(job=job, room=None).values_list("item", flat=True))
     summed = job_takeoff([room.takeoff for room in rooms], rules, job.tape.unit, asked)

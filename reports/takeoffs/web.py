@@ -23,7 +23,7 @@ from reports.estimating.frozen_takeoff import NotAsKept
 from reports.takeoffs import showing
 from reports.takeoffs.counting import MOST_FOR_A_PAGE, MustBeCounted, count_job, counted_rooms, keys_now, rooms_of
 from reports.takeoffs.forms import KeepForm
-from reports.takeoffs.rules import rules_of
+from reports.takeoffs.rules import counted_by, rules_of
 from reports.takeoffs.services import freeze, priced_now, takeoff_now, thaw
 
 ROOMS_ON_A_PAGE = 10
@@ -39,6 +39,7 @@ def counted(view):
     @wraps(view)
     def guarded(request, job_id, *args, **kwargs):
         job = job_of(request.shop, job_id)
+        job.shop = request.shop
         try:
             return view(request, job, *args, **kwargs)
         except MustBeCounted as wait:
@@ -50,16 +51,17 @@ def counted(view):
     return guarded
 
 
-def sums_of(job, keys=None):
-    return count_job(job, brief=True, at_most=MOST_FOR_A_PAGE, keys=keys)
+def sums_of(job):
+    return count_job(job, brief=True, at_most=MOST_FOR_A_PAGE)
 
 
 @counted
 def job_takeoff(request, job):
     """The job's sums, and its rooms line by line, some at a time; on paper all of them."""
     paper = PAPERS.get(request.GET.get("paper"))
-    keys = keys_now(job)
-    summed = sums_of(job, keys)
+    rules, seal = counted_by(request.shop)
+    keys = keys_now(job, seal)
+    summed = count_job(job, brief=True, at_most=MOST_FOR_A_PAGE, keys=keys, rules=rules)
     if not summed.rooms:
         messages.error(request, _("No room of this job has an issued layout or counts yet. Issue one, then print."))
         return redirect("job", job.pk)

@@ -8,6 +8,7 @@ from django.urls import get_resolver
 
 from projects.catalogue.models import FixtureType
 from projects.platform.permissions import ROUTES
+from reports.takeoffs.services import freeze
 from tests.factories import (
     CircuitFactory,
     ControlTypeFactory,
@@ -27,7 +28,7 @@ pytestmark = pytest.mark.browser
 # Not pages: files, and answers to scripts.
 NO_PAGE = {
     "alive", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture",
-    "work_state", "change_paper", "extra_photo",
+    "work_state", "change_paper", "extra_photo", "takeoff_sheet",
 }  # fmt: skip
 
 
@@ -54,6 +55,7 @@ def page_of(shop, den, issued):
         "type_id": FixtureType.objects.of(shop).first().pk,
         "control_id": ControlTypeFactory(shop=den.shop).pk,
         "circuit_id": CircuitFactory(job=den.job).pk,
+        "taken": freeze(den.job, by=None).number,
     }
 
     sent, draft = bids_of(den.job, shop.people["owner"])
