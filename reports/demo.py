@@ -25,6 +25,7 @@ from projects.jobs.models import Room
 from projects.jobs.queries import room_of
 from reports.demo_bids import enter_bids
 from reports.demo_ceilings import enter_ceiling
+from reports.demo_changes import enter_changes
 from reports.demo_material import enter_material
 from reports.services import log_copy
 
@@ -69,6 +70,7 @@ def load():
     for entry in data["jobs"]:
         _load_job(shop, entry, told)
     enter_bids(shop, told.people["estimator"])
+    enter_changes(shop, told.people["estimator"], told.people["crew"])
     enter_material(shop, told.people["lead"], told.people["crew"])
     return shop
 
