@@ -6,7 +6,7 @@ engine's; the words stand in loads_words.
 
 import re
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from django.db.models import Count, F, Max
 
@@ -55,7 +55,6 @@ class RoomLoads:
     total: Sum
     loose: tuple[str, ...]  # letters on no circuit
     edition: int = LATEST_EDITION
-    partners: tuple[str, ...] = field(default=())  # letters of boxes that hold the other switch of a 3-way pair
 
 
 def edition_of(job) -> int:
@@ -95,7 +94,6 @@ def room_loads(room, counts, light_type) -> RoomLoads:
         total,
         tuple(zone.letter for zone in zones if zone.record is None or zone.record.circuit_id is None),
         edition_of(room.job),
-        tuple(one.letter for _name, devices in boxes for one in devices if not one.leg),
     )
 
 
@@ -193,7 +191,7 @@ def circuit_loads(circuits, here=None):
     if not circuits:
         return
     zones = list(
-        SwitchZone.objects.filter(circuit__in=circuits)
+        SwitchZone.objects.filter(circuit__in=circuits, room__cancelled=False)
         .select_related("room")
         .order_by("room__name", "room_id", "letter")
     )
