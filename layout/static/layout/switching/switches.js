@@ -4,6 +4,7 @@ const form = document.querySelector("#switches-form");
 const sheet = document.querySelector("#switches-sheet");
 const drawing = sheet?.querySelector("svg");
 const ticks = new Map([...(form?.querySelectorAll("tr[data-mark] input[type=checkbox]") ?? [])].map((tick) => [tick.closest("tr").dataset.mark, tick]));
+const FINGER = 22; // px: half of what a thumb needs
 const STARTS = 6; // px before a press is a drag
 
 if (drawing && ticks.size) begin();
@@ -47,6 +48,7 @@ function begin() {
   const band = document.createElement("div");
   band.className = "switches-band";
   sheet.append(band);
+  sheet.tabIndex = -1;
 
   sheet.addEventListener("pointerdown", (event) => {
     if (event.button === 0 && event.pointerType !== "touch") from = [event.clientX, event.clientY];
@@ -68,21 +70,38 @@ function begin() {
     if (!band.classList.contains("drawn")) return;
     band.classList.remove("drawn");
     for (const mark of marks) {
-      const at = mark.querySelector("circle").getBoundingClientRect();
-      const x = at.left + at.width / 2;
-      const y = at.top + at.height / 2;
+      const [x, y] = middle(mark);
       if (x >= box.left && x <= box.left + box.wide && y >= box.top && y <= box.top + box.high) turn(mark, true);
     }
     show();
     dragged = true;
+    sheet.focus({ preventScroll: true });
   });
   let dragged = false;
-  sheet.addEventListener("click", ({ target }) => {
-    const mark = target.closest(".mark-light");
-    if (mark && !dragged) turn(mark);
+  sheet.addEventListener("click", ({ target, clientX, clientY }) => {
+    const mark = target.closest(".mark-light") ?? near(clientX, clientY);
+    if (mark && !dragged) {
+      turn(mark);
+      mark.focus({ preventScroll: true }); // so that the letter typed next is heard
+    }
     dragged = false;
     show();
   });
+
+  // A thumb is wider than a mark: the nearest one within its half is meant.
+  function near(x, y) {
+    const away = (mark) => {
+      const [at, up] = middle(mark);
+      return Math.hypot(at - x, up - y);
+    };
+    const nearest = marks.reduce((one, other) => (away(other) < away(one) ? other : one));
+    return away(nearest) <= FINGER ? nearest : null;
+  }
+
+  function middle(mark) {
+    const at = mark.querySelector("circle").getBoundingClientRect();
+    return [at.left + at.width / 2, at.top + at.height / 2];
+  }
 
   function boxOf({ clientX, clientY }) {
     return {
