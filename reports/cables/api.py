@@ -15,7 +15,7 @@ from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.views import ApiView, Record, Stale, etag, taken
 from projects.platform.forms import NoteFormField, TapeForm
 from projects.platform.tenancy import StaleVersion
-from reports.cables.gather import job_cables, reel_plans, room_cables
+from reports.cables.gather import Waiting, job_cables, reel_plans, room_cables
 from reports.cables.papers import turned
 from reports.cables.web import newest_revision
 from reports.documents.takeoff import missing_in_words
@@ -160,6 +160,9 @@ class HandRuns(ApiView):
         room = room_of(request.shop, room_id)
         data = HAND.fill(request.data, tape=room.job.tape).cleaned_data
         cable = _cable(room, data["run"])
+        if isinstance(cable, Waiting) and data["length"] is None:
+            said = "Give its length: nothing is computed for this run that a way could go with."
+            raise Refused([{"pointer": "/length", "detail": said, "code": "required"}])
         way = turned(data["bends"], cable.run.from_id != cable.run.key[1])
         try:
             record = services.set_run(
@@ -179,7 +182,7 @@ def _cable(room, number):
         found = room_cables(room, revision)
     except NotAsIssued as error:
         raise CannotBeDone(str(error)) from error
-    cable = next((cable for cable in found.cables if cable.id == number), None)
+    cable = found.settable.get(number)
     if cable is None:
         missing = " ".join(missing_in_words(each) for each in found.wiring.missing)
         said = f"{number} is no run of this room now. {missing}".strip()

@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 from django.core.paginator import Paginator
 
 from layout.engine.lengths import ZERO, Length
-from layout.engine.wiring.runs import RunKind
+from layout.engine.wiring.routes import run_label
+from layout.engine.wiring.runs import Run, RunKind
 from reports.contents import room_contents
 from reports.estimating.cable_schedule import Cable, CablePlan, RoomCables, cable_plans, cable_schedule
 from reports.estimating.run_losses import SpeakerLoad, power_losses, speaker_losses
@@ -96,6 +97,14 @@ def without_costs(plans):
 
 
 @dataclass(frozen=True, slots=True)
+class Waiting:
+    """A run that lacks something and is not counted until its length is set by hand. id: its two ends."""
+
+    id: str
+    run: Run
+
+
+@dataclass(frozen=True, slots=True)
 class RoomFound:
     """One room wired: its runs as numbered cables, what each loses, and the wiring itself."""
 
@@ -104,6 +113,12 @@ class RoomFound:
     losses: dict
     pulled: dict
     unloaded: tuple[str, ...]  # lights whose load nobody entered
+
+    @property
+    def settable(self):
+        """What can be set by hand, by its number: every cable, and by their ends the runs that wait for something."""
+        waiting = [Waiting(_ends(run), run) for run in self.wiring.waiting]
+        return {each.id: each for each in (*self.cables, *waiting)}
 
 
 def room_cables(room, revision) -> RoomFound:
@@ -124,6 +139,11 @@ def room_cables(room, revision) -> RoomFound:
         pulled=pulled_runs(room.shop, [room.pk]),
         unloaded=tuple(mark.ident for mark in marks if mark.kind == "light" and mark.ident not in amps),
     )
+
+
+def _ends(run):
+    """'A2–A3', with what tells it from another run between the same two."""
+    return " ".join(part for part in (run_label(run), run.key[3]) if part)
 
 
 def _loads(marks):

@@ -12,7 +12,7 @@ from projects.catalogue.tables import label_sheets
 from projects.jobs.queries import job_of, room_of
 from projects.platform.tenancy import StaleVersion
 from reports.cables import papers
-from reports.cables.gather import holes_of, job_cables, length_of, room_cables
+from reports.cables.gather import Waiting, holes_of, job_cables, length_of, room_cables
 from reports.cables.labels import labels_pdf
 from reports.cables.routes import legend_of, room_plan
 from reports.cables.sheet import cables_csv
@@ -54,7 +54,7 @@ def room_wiring(request, room_id):
     if "put_back" in request.POST:
         return _put_back(request, room)
     found = room_cables(room, revision)
-    by_number = {cable.id: cable for cable in found.cables}
+    by_number = found.settable
     by_hand = {record.key: record for record in hand_runs_of(room)}
     if request.method == "POST":
         form, answer = _set_by_hand(request, room, by_number, by_hand)
@@ -66,7 +66,14 @@ def room_wiring(request, room_id):
 
 
 def _runs(by_number):
-    return [(number, f"{number}: {cable.run.from_id} – {cable.run.to_id}") for number, cable in by_number.items()]
+    return [
+        (number, _("%s: not counted yet") % number if isinstance(cable, Waiting) else _ends_of(number, cable.run))
+        for number, cable in by_number.items()
+    ]
+
+
+def _ends_of(number, run):
+    return f"{number}: {run.from_id} – {run.to_id}"
 
 
 def _hand_form(number, room, by_number, by_hand):
@@ -92,6 +99,9 @@ def _set_by_hand(request, room, by_number, by_hand):
     cable = by_number.get(data["run"])
     if cable is None:
         form.add_error("run", _("This run is not there now. Choose one of the list."))
+        return form, None
+    if isinstance(cable, Waiting) and data["length"] is None:
+        form.add_error("length", _("Give its length: nothing is computed for this run that a way could go with."))
         return form, None
     way = papers.turned(data["bends"], cable.run.from_id != cable.run.key[1])
     try:

@@ -59,6 +59,19 @@ def test_a_run_set_by_hand_counts_and_the_computed_one_stays_beside_it(client, s
     assert f"{computed} ft of cable before waste" in text_of(lead.get(site.job))
 
 
+def test_a_run_whose_end_is_not_placed_counts_by_the_feet_a_person_gives(client, site):
+    site.room.wire_points.filter(what="panel").delete()
+    lead = site.as_(client, Role.CREW_LEAD)
+    page = lead.get(site.wiring)
+    assert "Panel not placed" in text_of(page)
+    boxes = on_page(page, "why") | {"run": "switch\N{EN DASH}panel", "why": "paced off"}
+    refused = lead.post(site.wiring, boxes | {"bends": '100", 0"'})
+    assert refused.status_code == 422 and "Give its length" in text_of(refused)
+    assert lead.post(site.wiring, boxes | {"length": "48'"}).status_code == 302
+    said = text_of(lead.get(site.wiring))
+    assert "Panel not placed" not in said and "48.0 ft" in said and "1-H1" in said
+
+
 def test_a_way_set_by_hand_is_counted_along_its_bends(client, site):
     """Switch at 6 in by 0, panel at 0 by 60 in: by a bend at 100 in by 0 the way is 94 + 100 + 60 = 254 in = 21.17 ft,
     with the drops, the hall and the make-up that were computed for it."""
