@@ -115,6 +115,10 @@ def bid_outcome(request, bid_id):
 def bid_outcomes(request):
     """How often the shop is taken, and what it keeps."""
     together, months, clients, sizes = queries.outcomes(request.shop)
-    groups = [(_("By month sent"), months), (_("By client"), clients[:50]), (_("By size"), sizes)]
+    groups = [
+        (_("By month sent"), _("Month"), months),
+        (_("By client"), _("Client"), clients[:50]),
+        (_("By size"), _("Price"), sizes),
+    ]
     context = {"together": together, "groups": groups, "reasons": queries.why_lost(request.shop)}
     return render(request, "bids/outcomes.html", context)
