@@ -240,6 +240,7 @@ ROUTES = {
     "price_import": Route("keep prices", "keep prices"),
     "price_file": Route("keep prices", "keep prices"),
     "labor": Route("see prices", "keep prices"),
+    "labor_number": Route(None, "keep prices"),
     "job_rates": Route("see prices", "keep prices"),
     "job_conditions": Route("see prices", "keep prices"),
     "room_conditions": Route("see prices", "keep prices"),

@@ -35,10 +35,8 @@ def labor(request):
         if request.POST.get("do") == "own":
             if own.is_valid():
                 return _add_condition(request, own)
-        elif request.POST.get("do") == "average":
-            return _take_average(request)
         else:
-            return _save_number(request)
+            return _take_average(request)
     return render(request, "prices/labor.html", _labor(request.shop, own), status=422 if own.errors else 200)
 
 
@@ -121,7 +119,8 @@ def _footage(shop, edits):
     ]  # fmt: skip
 
 
-def _save_number(request):
+def labor_number(request):
+    """One number of the table as the shop has it; empty: the table's own again."""
     form = LaborNumberForm(request.POST)
     what, key = request.POST.get("what", ""), request.POST.get("key", "")
     if form.is_valid():

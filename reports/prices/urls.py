@@ -11,6 +11,7 @@ urlpatterns = [
     path("prices/import/", import_web.price_import, name="price_import"),
     path("prices/import/<int:import_id>/", import_web.price_file, name="price_file"),
     path("prices/labor/", labor_web.labor, name="labor"),
+    path("prices/labor/number/", labor_web.labor_number, name="labor_number"),
     path("jobs/<int:job_id>/rates/", web.job_rates, name="job_rates"),
     path("jobs/<int:job_id>/conditions/", labor_web.job_conditions, name="job_conditions"),
     path("rooms/<int:room_id>/conditions/", labor_web.room_conditions, name="room_conditions"),

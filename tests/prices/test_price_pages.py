@@ -35,6 +35,7 @@ from tests.shops import forms_of
 
 LIST = "/prices/"
 LABOR = "/prices/labor/"
+NUMBER = "/prices/labor/number/"
 
 
 def post_price(client, item, **typed):
@@ -201,25 +202,21 @@ def test_what_a_job_reads_of_its_rooms_does_not_grow_with_them(job, django_asser
 
 
 def number(client, what, key):
-    page = client.get(LABOR)
-    return next(
-        boxes
-        for action, boxes in forms_of(page)
-        if boxes.get("key") == key and boxes.get("what") == what and not action
-    )
+    found = (boxes for _action, boxes in forms_of(client.get(LABOR)) if boxes.get("key") == key)
+    return next(boxes for boxes in found if boxes["what"] == what)
 
 
 def test_a_shop_makes_a_unit_its_own_and_puts_the_tables_back(owner, shop):
     before = labor_book(shop)
     boxes = number(owner, "unit", "light_rough")
-    assert owner.post(LABOR, boxes | {"value": "0.4"}).status_code == 302
+    assert owner.post(NUMBER, boxes | {"value": "0.4"}).status_code == 302
     mine = labor_book(shop)
     assert mine.units["housing"][0].hours == Decimal("0.4")
     assert "the shop's own" in mine.units["housing"][0].source
     assert mine.version != before.version
-    assert owner.post(LABOR, boxes | {"value": "0.5"}).status_code == 302, "sent from the page as it was before"
+    assert owner.post(NUMBER, boxes | {"value": "0.5"}).status_code == 302, "sent from the page as it was before"
     assert labor_book(shop).units["housing"][0].hours == Decimal("0.4"), "nobody's number was lost"
-    owner.post(LABOR, number(owner, "unit", "light_rough") | {"value": ""})
+    owner.post(NUMBER, number(owner, "unit", "light_rough") | {"value": ""})
     assert labor_book(shop).units["housing"][0].hours == before.units["housing"][0].hours
     assert LaborEdit.objects.of(shop).count() == 2
 
@@ -228,7 +225,7 @@ def test_a_shop_makes_a_unit_its_own_and_puts_the_tables_back(owner, shop):
     ("what", "key", "value"), [("unit", "mark", "-1"), ("factor", "plaster", "0"), ("unit", "mark", "NaN")]
 )
 def test_a_labor_number_out_of_bounds_is_refused_and_stays_in_its_box(owner, shop, what, key, value):
-    answer = owner.post(LABOR, number(owner, what, key) | {"value": value})
+    answer = owner.post(NUMBER, number(owner, what, key) | {"value": value})
     assert answer.status_code == 422
     assert f'value="{value}"' in answer.content.decode()
     assert not LaborEdit.objects.of(shop).exists()
