@@ -1,11 +1,10 @@
 """Change orders and field extras over the API: the same way as on the pages."""
 
 from projects.platform.permissions import Role
-from tests.factories import JobRatesFactory, TypedLineFactory
+from tests.factories import TypedLineFactory
 
 
 def test_a_change_order_is_opened_read_sent_and_signed(house):
-    JobRatesFactory(job=house.job)
     asker = house.ask(Role.ESTIMATOR)
     opened = asker.post(house.address("job_changes"), {"title": "Box moved", "asked_by": "Jo Park"})
     assert opened.status_code == 201
