@@ -2,8 +2,10 @@
 
 import pytest
 
+from projects.work.models import Work
+from projects.work.running import do_work
 from reports.changes.models import ChangeOrder, FieldExtra
-from tests.factories import JobRatesFactory
+from tests.factories import JobRatesFactory, WorkFactory
 
 pytestmark = pytest.mark.browser
 
@@ -34,6 +36,7 @@ def test_an_extra_is_written_signed_and_sent_as_a_change_order(shop, den, issued
     owner = person(member=shop.people["owner"])
     owner.goes_to("/rooms/").sees("1 field extra").goes_to(f"/extras/{extra.pk}/")
     owner.presses("Make a change order of it").sees("Sum of this change order")
+    owner.presses("Words and days").types("Days added", "1").presses("Keep").sees("Sum of this change order")
     owner.presses("Send").sees("Paper to sign")
     owner.types("Name of who signs", "Jo Park").presses("It is signed").sees("Signed.")
     assert ChangeOrder.objects.of(shop).get().state == "approved"
@@ -41,6 +44,15 @@ def test_an_extra_is_written_signed_and_sent_as_a_change_order(shop, den, issued
     for page in ("new", "terms"):
         owner.goes_to(f"/jobs/{den.job_id}/changes/{page}/")
     owner.goes_to(f"/rooms/{den.pk}/change/").goes_to("/changes/")
+
+
+def test_long_work_is_watched_and_cancelled_on_a_phone(shop, person):
+    work = WorkFactory(shop=shop, total=40, done=3)
+    lead = person(width=320, member=shop.people["crew_lead"])
+    lead.goes_to("/work/").presses(work.title).sees("3 of 40").presses("Cancel").sees("cancelled")
+    lead.presses("Resume").sees("waiting")
+    do_work(work.pk, Work.objects.of(shop).get(pk=work.pk).task)
+    lead.sees("done")
 
 
 def test_before_a_light_moves_the_phone_says_what_it_comes_to(shop, den, issued, person):
