@@ -93,7 +93,7 @@ class JobCables(ApiView):
 
     @extend_schema(operation_id="job_cables", responses=CableOut(many=True))
     def get(self, request, job_id):
-        """Every cable of the job's laid out rooms, 500 rooms at a time (rooms_page)."""
+        """Every cable of the job's laid out rooms, 100 rooms at a time (rooms_page)."""
         job = job_of(request.shop, job_id)
         found = _found(job, request)
         return self.paged(found.cables, CableOut, tape=job.tape, found=found)

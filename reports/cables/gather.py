@@ -17,7 +17,7 @@ from reports.takeoffs.rules import rules_of
 from reports.wiring.queries import opened_reels, pulled_runs
 
 USUAL_VOLTS = 120.0
-ROOMS_AT_ONCE = 500  # planned together; a larger job goes floor by floor anyway
+ROOMS_AT_ONCE = 100  # planned together; a larger job is pulled floor by floor anyway
 
 
 @dataclass(frozen=True, slots=True)
