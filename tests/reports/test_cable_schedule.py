@@ -6,7 +6,8 @@ import pytest
 
 from layout.engine.lengths import Unit, feet, inches, mm
 from layout.engine.wiring.values import Part, Run, RunKind
-from projects.catalogue.tables import takeoff_rules
+from projects.catalogue.tables import label_sheets, takeoff_rules
+from reports.cables.labels import EndLabel, pages
 from reports.estimating.cable_schedule import Opened, RoomCables, cable_plans, cable_schedule, fitting, piece
 from reports.estimating.run_losses import SpeakerLoad, power_losses, speaker_losses
 
@@ -110,3 +111,25 @@ def test_without_a_panel_the_loss_is_from_the_switch_on():
 def test_level_lost_to_a_speaker():
     lost = speaker_losses(house_room().runs, SpeakerLoad({"SP1": 8.0}))
     assert next(iter(lost.values())).db == pytest.approx(0.342, abs=0.003)
+
+
+PAPERS = {"letter": (inches("8 1/2"), inches(11)), "A4": (mm(210), mm(297))}  # ANSI Y14.1, ISO 216
+
+
+@pytest.mark.parametrize("sheet", label_sheets().values(), ids=lambda sheet: sheet.key)
+def test_the_labels_of_a_sheet_lie_on_its_paper_side_by_side(sheet):
+    wide, high = PAPERS[sheet.paper]
+    assert sheet.across >= sheet.width
+    assert sheet.down >= sheet.height
+    assert sheet.left + sheet.across * (sheet.columns - 1) + sheet.width <= wide
+    assert sheet.top + sheet.down * (sheet.rows - 1) + sheet.height <= high
+    # What is left at the right edge is what was left at the left one, within what a printer may be off.
+    assert abs(wide - sheet.left * 2 - sheet.across * (sheet.columns - 1) - sheet.width) < mm(3)
+
+
+def test_a_sheet_that_was_begun_is_filled_from_its_first_free_label():
+    sheet = label_sheets()["letter_30"]
+    ends = [EndLabel(str(number), "A1", "A2", "14/2", "Den") for number in range(31)]
+    first, second = pages(ends, sheet, first=30)
+    assert [(each.label.number, each.row, each.column) for each in first] == [("0", 9, 2)]
+    assert [(each.row, each.column) for each in (second[0], second[-1])] == [(0, 0), (9, 2)]
