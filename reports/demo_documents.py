@@ -5,13 +5,23 @@ from django.utils.text import slugify
 
 from projects.jobs.models import Job
 from reports import papers, queries
+from reports.bids import papers as bid_papers
+from reports.bids.contents import kept as kept_bid
+from reports.bids.models import BidRevision
+from reports.cables import papers as cable_papers
+from reports.cables.gather import job_cables, reel_plans, without_costs
+from reports.cables.words import Words
+from reports.changes.contents import kept as kept_change
+from reports.changes.models import ChangeOrder
+from reports.changes.paper import change_pdf
 from reports.documents.card import card_pdf
 from reports.documents.head import Paper
 from reports.sheets import card_sheet
+from reports.takeoffs.rules import rules_of
 
 
 def write_documents(shop, folder):
-    """A card of every laid-out room on Letter and A4, and each job's schedule, takeoff, checklist and packet."""
+    """Each job's papers: cards on Letter and A4, schedule, takeoff, checklist, packet, cables, bids, change orders."""
     on = timezone.localdate()
     written = 0
     for job in Job.objects.of(shop).select_related("shop").order_by("pk"):
@@ -27,12 +37,31 @@ def write_documents(shop, folder):
                 files[f"card-{slugify(one.room.name)}-{paper.value}.pdf".lower()] = card_pdf(sheet, paper)
         for document in (
             papers.schedule(job, laid, on=on),
-            papers.takeoff(job, laid, on=on),
+            papers.job_takeoff(job, on=on),
             papers.job_checklist(job, laid, on=on),
+            *_of_cables(job, on),
         ):
             files[f"{document.name}.pdf"] = document.pdf()
+        files |= dict(_of_money(job, on))
         files["packet.pdf"] = papers.job_packet(job, laid, on=on)
         for name, content in files.items():
             (place / name).write_bytes(content)
         written += len(files)
     return written
+
+
+def _of_cables(job, on):
+    found, words = job_cables(job), Words(job.tape, rules_of(job.shop))
+    yield cable_papers.cable_schedule(found, words, on=on)
+    yield cable_papers.pull_list(found, without_costs(reel_plans(found)), words, on=on)
+
+
+def _of_money(job, on):
+    """What was sent: to clients, and the estimator's own sheet of it."""
+    sent = BidRevision.objects.of(job.shop_id).filter(bid__job=job).exclude(contents="").select_related("bid", "shop")
+    for revision in sent:
+        for make in (bid_papers.proposal, bid_papers.estimate_sheet):
+            document = make(revision, kept_bid(revision), on=on)
+            yield f"bid-{slugify(revision.bid.number)}-{revision.letter}-{document.name}.pdf".lower(), document.pdf()
+    for change in ChangeOrder.objects.of(job.shop_id).filter(job=job).exclude(contents=""):
+        yield f"change-order-{change.number}.pdf", change_pdf(change, kept_change(change), Paper.LETTER)
