@@ -22,6 +22,8 @@ def test_lights_pressed_on_the_plan_take_the_letter_typed(shop, den, person):
     expect(said).to_have_text("2 lights chosen.")
     page.keyboard.press("c")
     expect(said).to_have_text("2 lights on C: not kept yet.")
+    whole = "one => scrollTo(0, one.getBoundingClientRect().top + scrollY - 40)"  # all of the drawing on the screen
+    page.locator("#switches-sheet").evaluate(whole)
     sheet = page.locator("#switches-sheet svg").bounding_box()
     page.mouse.move(sheet["x"] + 2, sheet["y"] + 2)
     page.mouse.down()

@@ -49,17 +49,18 @@ function begin() {
   band.className = "switches-band";
   sheet.append(band);
   sheet.tabIndex = -1;
+  sheet.classList.add("held-by-script");
 
   sheet.addEventListener("pointerdown", (event) => {
-    if (event.button === 0 && event.pointerType !== "touch") from = [event.clientX, event.clientY];
+    if (event.button === 0 && event.pointerType !== "touch") from = [event.pageX, event.pageY];
   });
   window.addEventListener("pointermove", (event) => {
     if (!from) return;
     const box = boxOf(event);
     band.classList.toggle("drawn", box.wide > STARTS || box.high > STARTS);
     const at = sheet.getBoundingClientRect();
-    band.style.left = `${box.left - at.left + sheet.scrollLeft}px`;
-    band.style.top = `${box.top - at.top + sheet.scrollTop}px`;
+    band.style.left = `${box.left - scrollX - at.left + sheet.scrollLeft}px`;
+    band.style.top = `${box.top - scrollY - at.top + sheet.scrollTop}px`;
     band.style.width = `${box.wide}px`;
     band.style.height = `${box.high}px`;
   });
@@ -78,8 +79,8 @@ function begin() {
     sheet.focus({ preventScroll: true });
   });
   let dragged = false;
-  sheet.addEventListener("click", ({ target, clientX, clientY }) => {
-    const mark = target.closest(".mark-light") ?? near(clientX, clientY);
+  sheet.addEventListener("click", ({ target, pageX, pageY }) => {
+    const mark = target.closest(".mark-light") ?? near(pageX, pageY);
     if (mark && !dragged) {
       turn(mark);
       mark.focus({ preventScroll: true }); // so that the letter typed next is heard
@@ -100,13 +101,14 @@ function begin() {
 
   function middle(mark) {
     const at = mark.querySelector("circle").getBoundingClientRect();
-    return [at.left + at.width / 2, at.top + at.height / 2];
+    return [at.left + at.width / 2 + scrollX, at.top + at.height / 2 + scrollY];
   }
 
-  function boxOf({ clientX, clientY }) {
+  // On the page, which may scroll under the hand.
+  function boxOf({ pageX, pageY }) {
     return {
-      left: Math.min(from[0], clientX), top: Math.min(from[1], clientY),
-      wide: Math.abs(clientX - from[0]), high: Math.abs(clientY - from[1]),
+      left: Math.min(from[0], pageX), top: Math.min(from[1], pageY),
+      wide: Math.abs(pageX - from[0]), high: Math.abs(pageY - from[1]),
     };
   }
 
