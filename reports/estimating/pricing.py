@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from math import ceil
 
 from layout.engine.lengths import Distance, Length, feet, mm
 from reports.estimating import reels
@@ -23,6 +24,8 @@ from reports.estimating.takeoff import JobLine, JobTakeoff, Line, Quantity, Room
 
 FOOT, METER = feet(1), mm(1000)
 LABOR = "labor"  # the category of what is no material
+# Nobody cuts finer than a tenth of a foot (of a meter): a piece is planned as that, rounded up.
+CUT = 10
 # Over this many pieces of one cable no cutting plan is made: single pieces are short beside so much cable.
 MOST_PIECES = 240
 
@@ -162,7 +165,7 @@ def _pieces(line: JobLine, by_room: Mapping[str, Mapping[str, Line]], cable_unit
         if sum(runs) != part.net.nm or len(found) + len(runs) > MOST_PIECES:
             return ()
         share = part.quantity.nm / part.net.nm
-        found += [length * share / cable_unit.nm for length in runs if length]
+        found += [Fraction(ceil(length * share * CUT / cable_unit.nm), CUT) for length in runs if length]
     return tuple(found)
 
 

@@ -320,3 +320,11 @@ def test_hours_nobody_worked_are_refused(as_role, room, typed, box):
     answer = crew.post(address, {"on": "2026-05-03", "phase": "rough", "who": "M."} | typed)
     assert answer.status_code == 422 and box in answer.context["form"].errors
     assert not LoggedHours.objects.of(room.shop).exists()
+
+
+def test_a_longer_price_list_takes_no_more_queries(owner, shop, django_assert_max_num_queries):
+    for items in (1, 6):
+        for _each in range(items):
+            PriceFactory(pack__item__shop=shop)
+        with django_assert_max_num_queries(9):
+            assert owner.get(LIST).status_code == 200
