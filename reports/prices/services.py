@@ -166,11 +166,6 @@ def edit_labor(shop, what, key, value, *, by, seen, name="", note="", rooms_behi
     )
 
 
-def edit_before(shop, edit):
-    """What stood before an edit: the earlier one, or None for the table's own number."""
-    return LaborEdit.objects.of(shop).filter(what=edit.what, key=edit.key, pk__lt=edit.pk).order_by("-pk").first()
-
-
 # What was logged
 
 

@@ -14,7 +14,6 @@ from django.utils.translation import ngettext
 from projects.catalogue.tables import takeoff_rules
 from projects.jobs.queries import job_of
 from projects.platform.pages import both_versions
-from projects.platform.permissions import may
 from projects.platform.tenancy import StaleVersion
 from reports.prices import services
 from reports.prices.forms import ChangeItemForm, ItemForm, PriceForm, RatesForm
@@ -184,7 +183,3 @@ def _rates(request, job, route, *args):
         messages.success(request, _("Saved."))
         return redirect(route, *args)
     return _answer(request, "prices/rates.html", form, job=job, own=own, usual=usual)
-
-
-def may_keep(request):
-    return may(request.member, "keep prices")
