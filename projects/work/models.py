@@ -22,6 +22,11 @@ class State(models.TextChoices):
     CANCELLED = "cancelled", _("cancelled")
 
 
+def canonical(values):
+    """Plain values as the one text they are kept and compared by."""
+    return json.dumps(values, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+
+
 UNDER_WAY = (State.WAITING.value, State.RUNNING.value)
 
 

@@ -4,15 +4,14 @@ import logging
 import threading
 import time
 
-from django.db import close_old_connections, connection, transaction
+from django.db import close_old_connections, connection
 from django.db.models import F
 from django.db.utils import DatabaseError
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from projects.work.kinds import KINDS
-from projects.work.models import LONGEST_WORDS, State, Work
-from projects.work.services import canonical, queued
+from projects.work.models import LONGEST_WORDS, State, Work, canonical
 
 log = logging.getLogger(__name__)
 
@@ -30,7 +29,7 @@ class TakenAway(Cancelled):
 
 
 class PutBack(Cancelled):
-    """This worker is asked to end: the work goes back into the queue, to go on from here."""
+    """This worker is asked to end: the work goes back into the queue, to go on from here. Carries the work."""
 
 
 class Progress:
@@ -86,7 +85,10 @@ class Heart:
 
 
 def do_work(work_id, task, ending=lambda: False):
-    """Carry out the work if it waits for this very task. Returns the work as it then stands, None when it did not."""
+    """Carry out the work if it waits for this very task. Returns the work as it then stands, None when it did not.
+
+    Raises PutBack when this worker was asked to end meanwhile: whoever keeps the queue puts the work back.
+    """
     now = timezone.now()
     rows = Work.objects.every_shop().filter(pk=work_id, task=task)
     if not rows.filter(state=State.WAITING).update(
@@ -103,7 +105,7 @@ def do_work(work_id, task, ending=lambda: False):
     except TakenAway:
         return None
     except PutBack:
-        _put_back(work)
+        raise PutBack(work) from None
     except Cancelled:
         _ended(work, State.CANCELLED)
     except WorkFailed as failed:
@@ -131,10 +133,3 @@ def _ended(work, state, **more):
         state=state, ended_at=now, beat=now, updated_at=now, cancel_asked=False, task=None,
         version=F("version") + 1, **more,
     )  # fmt: skip
-
-
-def _put_back(work):
-    now = timezone.now()
-    with transaction.atomic():
-        if _mine(work).update(state=State.WAITING, beat=now, updated_at=now, version=F("version") + 1):
-            queued(work)

@@ -5,7 +5,6 @@ Each change of state is one UPDATE that says what it expects to find, so that of
 
 import datetime as dt
 import hashlib
-import json
 
 from django.db import IntegrityError, transaction
 from django.db.models import F
@@ -15,7 +14,8 @@ from django_tasks import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
 
 from projects.work.kinds import KINDS
-from projects.work.models import LONGEST_WORDS, UNDER_WAY, State, Work
+from projects.work.models import LONGEST_WORDS, UNDER_WAY, State, Work, canonical
+from projects.work.tasks import queued
 
 STALE = dt.timedelta(seconds=60)  # without a sign of life for so long, a worker is taken to be gone
 MOST_TIMES = 5  # a piece of work that ends its worker so often is not begun again
@@ -23,10 +23,6 @@ MOST_TIMES = 5  # a piece of work that ends its worker so often is not begun aga
 
 class CannotBeDone(Exception):
     """The work can't be started, cancelled or resumed as it stands. The message says why."""
-
-
-def canonical(values):
-    return json.dumps(values, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
 
 def start(shop, kind, arguments, by, *, title=""):
@@ -79,15 +75,6 @@ def resume(work):
             return queued(rows.get())
     except IntegrityError as same:
         raise CannotBeDone(_("The same work is waiting or running already. See the list.")) from same
-
-
-def queued(work):
-    """With a task of its own in the queue. Called inside the transaction that made the work wait."""
-    from projects.work.tasks import carry_out
-
-    work.task = carry_out.enqueue(work.pk).id
-    Work.objects.of(work.shop_id).filter(pk=work.pk).update(task=work.task)
-    return work
 
 
 def take_up_again(now=None):

@@ -2,7 +2,6 @@
 
 import datetime as dt
 import logging
-import signal
 import time
 
 from django.db import close_old_connections
@@ -12,17 +11,11 @@ from django_tasks import TaskResultStatus
 from django_tasks_db.management.commands.db_worker import Worker
 from django_tasks_db.models import DBTaskResult
 
+from projects.work.ending import is_ending
 from projects.work.running import Heart
 from projects.work.services import take_up_again
 
 KEPT_DAYS = 14  # a task's own row; the shop's Work rows stay
-_ending = False
-
-
-def is_ending():
-    """Whether this process was asked to end: running work then goes back into the queue at its next step."""
-    return _ending
-
 
 class OneTask(Worker):
     """Takes one task and ends, or ends at once when there is none."""
@@ -47,7 +40,7 @@ def run(*, interval=1.0, until_idle=False, still_wanted=lambda: True):
     logging.getLogger("django_tasks").setLevel(logging.ERROR)  # how work ended stands in its own row
     name = get_random_string(32)
     _forget_old_tasks()
-    while not _ending and still_wanted():
+    while not is_ending() and still_wanted():
         close_old_connections()
         take_up_again()
         one = OneTask(name)
@@ -59,22 +52,9 @@ def run(*, interval=1.0, until_idle=False, still_wanted=lambda: True):
         _rest(interval)
 
 
-def end_on_signals():
-    for each in (signal.SIGTERM, signal.SIGINT):
-        signal.signal(each, _asked_to_end)
-
-
-def _asked_to_end(number, frame):
-    global _ending
-    if _ending:  # the second time: at once; what ran is taken up again by the next worker
-        signal.signal(number, signal.SIG_DFL)
-        signal.raise_signal(number)
-    _ending = True
-
-
 def _rest(seconds):
     until = time.monotonic() + seconds
-    while not _ending and (left := until - time.monotonic()) > 0:
+    while not is_ending() and (left := until - time.monotonic()) > 0:
         time.sleep(min(left, 0.2))
 
 

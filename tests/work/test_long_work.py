@@ -1,13 +1,14 @@
 """Long work is done once, tells how far it is, stops when asked, and goes on from where it was."""
 
 import datetime as dt
+from dataclasses import dataclass
 
 import pytest
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
 from projects.platform.permissions import Role
-from projects.work import services, worker
+from projects.work import ending, services, tasks
 from projects.work.models import Work
 from projects.work.running import Progress, do_work
 from tests.factories import MemberFactory, ShopFactory, WorkFactory
@@ -104,9 +105,24 @@ def test_work_of_a_kind_no_longer_known_fails_in_words(lead):
     assert "knows no such work" in do(work).error
 
 
-def test_a_worker_asked_to_end_puts_its_work_back(lead):
+@dataclass
+class AsTaken:
+    """What the queue tells a task of itself."""
+
+    id: str
+
+
+@dataclass
+class FakeContext:
+    task_result: AsTaken
+
+
+def test_a_worker_asked_to_end_puts_its_work_back(lead, monkeypatch):
     work = begun(lead, steps=4)
-    back = do_work(work.pk, work.task, ending=lambda: True)
+    monkeypatch.setattr(ending, "_ending", True)
+    tasks.carry_out.call(FakeContext(AsTaken(work.task)), work.pk)
+    monkeypatch.undo()
+    back = stands(work)
     assert (back.state, back.done) == ("waiting", 1)
     assert back.task != work.task
     assert do(back).state == "done"
@@ -212,4 +228,4 @@ def test_the_list_asks_as_often_for_forty_as_for_two(client, lead, django_assert
 
 
 def test_a_worker_is_not_ending_unless_asked():
-    assert worker.is_ending() is False
+    assert ending.is_ending() is False

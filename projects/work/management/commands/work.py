@@ -4,7 +4,7 @@ import os
 
 from django.core.management.base import BaseCommand
 
-from projects.work import worker
+from projects.work import ending, worker
 
 
 class Command(BaseCommand):
@@ -18,7 +18,7 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args, interval, until_idle, with_parent, **options):
-        worker.end_on_signals()
+        ending.end_on_signals()
         worker.run(
             interval=min(max(interval, 0.05), 60.0),
             until_idle=until_idle,
