@@ -1,6 +1,7 @@
 """What people type about material: how much of which row, where it lies, who it is from. Rows say their errors."""
 
 import datetime as dt
+import hashlib
 import uuid
 
 from django import forms
@@ -17,6 +18,11 @@ FURTHEST = dt.timedelta(days=3 * 366)  # a promise beyond three years is a slip 
 
 def new_slip():
     return str(uuid.uuid4())
+
+
+def row_of(key):
+    """What a line's box is named by. Not its place: the list may be another one by the time it is sent."""
+    return hashlib.sha256(key.encode()).hexdigest()[:16]
 
 
 class Count(forms.IntegerField):
@@ -60,6 +66,15 @@ class RowsForm(TapeForm):
             return str(uuid.UUID(self.cleaned_data["slip"]))
         except ValueError:
             raise ValidationError(_("This page is too old. Load it again.")) from None
+
+    def clean(self):
+        data = super().clean()
+        start = self.add_prefix(f"{QUANTITY}-")
+        known = {self.add_prefix(f"{QUANTITY}-{row_id}") for row_id in self.rows}
+        gone = (name for name, typed in self.data.items() if name.startswith(start) and name not in known)
+        if any(str(self.data[name]).strip() not in ("", "0") for name in gone):
+            raise ValidationError(_("The list has changed since it was shown. Look at it again: nothing was written."))
+        return data
 
     def taken(self):
         """(row's id, quantity, its place or '') of the rows that were given a quantity."""

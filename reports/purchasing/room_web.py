@@ -12,7 +12,7 @@ from projects.jobs.queries import room_of
 from reports.documents.head import Paper, RoomRef
 from reports.documents.pdf import CannotPrint
 from reports.purchasing import queries, services
-from reports.purchasing.forms import RowsForm
+from reports.purchasing.forms import RowsForm, row_of
 from reports.purchasing.models import Place
 from reports.purchasing.papers import pick_list_paper
 from reports.purchasing.services import Item, NotDone, Refused
@@ -34,7 +34,7 @@ def _room(request, room, form=None, status=200):
     form = form or RowsForm(_pick_rows(found))
     context |= {
         "found": found,
-        "lines": [(line, form.box(place)) for place, line in enumerate(found.lines) if place in form.rows],
+        "lines": [(line, form.box(row)) for line in found.lines if (row := row_of(line.key)) in form.rows],
         "form": form,
         "lists": room.pick_lists.select_related("by__user").prefetch_related("lines")[:MOST_LISTS],
     }
@@ -42,7 +42,7 @@ def _room(request, room, form=None, status=200):
 
 
 def _pick_rows(found):
-    return [(place, line.name, line.to_pick) for place, line in enumerate(found.lines)]
+    return [(row_of(line.key), line.name, line.to_pick) for line in found.lines]
 
 
 def write_pick_list(request, room_id):
@@ -53,9 +53,9 @@ def write_pick_list(request, room_id):
         return redirect("room_material", room.pk)
     form = RowsForm(_pick_rows(found), request.POST)
     if form.is_valid():
+        lines = {row_of(line.key): line for line in found.lines}
         items = [
-            Item(found.lines[place].key, found.lines[place].name, found.lines[place].unit, quantity)
-            for place, quantity, _place in form.taken()
+            Item(lines[row].key, lines[row].name, lines[row].unit, quantity) for row, quantity, _place in form.taken()
         ]
         data = form.cleaned_data
         try:

@@ -14,7 +14,7 @@ from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
 from reports.documents.takeoff import CATEGORIES
 from reports.purchasing import queries, services
-from reports.purchasing.forms import CarryForm, GiveUpForm, OrderForm, PromiseForm, ReceiveForm, SlipForm
+from reports.purchasing.forms import CarryForm, GiveUpForm, OrderForm, PromiseForm, ReceiveForm, SlipForm, row_of
 from reports.purchasing.models import Movement, OrderLine, Place
 from reports.purchasing.services import Item, NotDone, Refused
 
@@ -29,7 +29,7 @@ def _grouped(lines):
 
 
 def _order_rows(material):
-    return [(place, line.name, line.standing.to_buy) for place, line in enumerate(material.lines)]
+    return [(row_of(line.key), line.name, line.standing.to_buy) for line in material.lines]
 
 
 def material(request, job_id):
@@ -43,7 +43,7 @@ def _material(request, job, form=None, status=200):
     except NotAsIssued as refused:
         return render(request, "purchasing/material.html", context | {"refused": str(refused)}, status=422)
     form = form or OrderForm(_order_rows(found))
-    lines = [(line, form.box(place)) for place, line in enumerate(found.lines) if place in form.rows]
+    lines = [(line, form.box(row)) for line in found.lines if (row := row_of(line.key)) in form.rows]
     orders = Paginator(queries.orders_of(job).prefetch_related("lines"), PAGE).get_page(request.GET.get("page"))
     now = queries.lines_now(request.shop, orders.object_list)
     context |= {
@@ -83,10 +83,8 @@ def order_material(request, job_id):
     if not form.is_valid():
         return _material(request, job, form, 422)
     data = form.cleaned_data
-    items = [
-        Item(found.lines[place].key, found.lines[place].name, found.lines[place].unit, quantity)
-        for place, quantity, _place in form.taken()
-    ]
+    lines = {row_of(line.key): line for line in found.lines}
+    items = [Item(lines[row].key, lines[row].name, lines[row].unit, quantity) for row, quantity, _place in form.taken()]
     if data.get("other_name"):
         name = data["other_name"]
         items.append(Item(f"{queries.OWN}{name.lower()[:110]}", name, "each", data["other_quantity"]))

@@ -12,6 +12,7 @@ from layout.engine.lengths import feet, inches
 from projects.jobs.services import copy_room
 from projects.platform.permissions import Role
 from reports.purchasing import queries, services
+from reports.purchasing.forms import row_of
 from reports.purchasing.models import Leftover, Movement, Order
 from reports.purchasing.services import Item, NotDone, Refused
 from reports.takeoffs.models import NeverChanged
@@ -234,8 +235,8 @@ def test_the_shelf_never_goes_below_nothing(job):
 def test_a_lead_orders_what_is_to_buy_and_the_crew_books_what_came(client, people, job):
     lead = sign_in(client, people[Role.CREW_LEAD])
     lines = queries.job_material(job).lines
-    typed = {f"q-{place}": "" for place in range(len(lines))} | {
-        "q-0": "3",
+    typed = {f"q-{row_of(one.key)}": "" for one in lines} | {
+        f"q-{row_of(lines[0].key)}": "3",
         "slip": slip(),
         "from_whom": "Supply house",
     }
@@ -251,6 +252,19 @@ def test_a_lead_orders_what_is_to_buy_and_the_crew_books_what_came(client, peopl
     crew.post(reverse("receive_material", args=[job.pk, order.number]), came)  # pressed twice on a bad signal
     assert services.became(job.shop_id, [line.pk]) == {line.pk: [2, 0]}
     assert crew.post(reverse("order_material", args=[job.pk]), typed).status_code == 403
+
+
+def test_a_list_that_changed_since_it_was_shown_orders_nothing_else(client, people, job):
+    """A box is named by its item, not by its place in the list: a line that went away takes no other's quantity."""
+    lead = sign_in(client, people[Role.CREW_LEAD])
+    lines = queries.job_material(job).lines
+    typed = {f"q-{row_of(lines[1].key)}": "4", "slip": slip(), "from_whom": "Supply house"}
+    gone = typed | {f"q-{row_of('a_line_of_before')}": "7"}
+    answer = lead.post(reverse("order_material", args=[job.pk]), gone)
+    assert answer.status_code == 422 and "has changed since it was shown" in page(answer)
+    assert not Order.objects.of(job.shop).exists()
+    lead.post(reverse("order_material", args=[job.pk]), typed)
+    assert Order.objects.of(job.shop).get().lines.get().key == lines[1].key
 
 
 @pytest.mark.parametrize(
@@ -277,14 +291,15 @@ def test_an_order_of_nothing_and_of_nobody_is_refused(client, people, job):
     lead = sign_in(client, people[Role.CREW_LEAD])
     address = reverse("order_material", args=[job.pk])
     assert "Nothing to order" in page(lead.post(address, {"slip": slip(), "from_whom": "Supply"}))
-    assert "This is needed" in page(lead.post(address, {"slip": slip(), "q-0": "1"}))
+    assert "This is needed" in page(lead.post(address, {"slip": slip()}))
     odd = page(lead.post(address, {"slip": slip(), "from_whom": "Supply", "other_name": "Ladder"}))
     assert "Say how many" in odd and 'value="Ladder"' in odd
 
 
 def test_a_pick_list_is_printed_with_its_label(client, people, job, room):
     crew = sign_in(client, people[Role.CREW])
-    crew.post(reverse("write_pick_list", args=[room.pk]), {"slip": slip(), "q-0": "2", "note": "top shelf"})
+    row = row_of(queries.room_material(room).lines[0].key)
+    crew.post(reverse("write_pick_list", args=[room.pk]), {"slip": slip(), f"q-{row}": "2", "note": "top shelf"})
     [made] = room.pick_lists.all()
     answer = crew.get(reverse("pick_list", args=[room.pk, made.number]), {"paper": "letter"})
     assert answer["Content-Type"] == "application/pdf"
