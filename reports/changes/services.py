@@ -34,14 +34,18 @@ class CannotBeDone(Exception):
     """The change order can't be changed like this as it stands. The message says why, and what to do."""
 
 
+def _hold_job(job):
+    """The job's row is the lock: two people who open one at once get two numbers, and no layout is in two."""
+    Job.objects.of(job.shop_id).select_for_update().get(pk=job.pk)
+
+
 # A draft
 
 
 @transaction.atomic
 def open_change(job, by, *, title, reason="", asked_by=""):
     """An empty draft under the job's next number."""
-    # The job's row is the lock: two people who open one at once get two numbers.
-    Job.objects.of(job.shop_id).select_for_update().get(pk=job.pk)
+    _hold_job(job)
     last = job.changes.aggregate(last=models.Max("number"))["last"] or 0
     return ChangeOrder.objects.create(
         shop_id=job.shop_id, job=job, number=last + 1, title=title[:200], reason=reason, asked_by=asked_by[:120]
@@ -56,6 +60,7 @@ def open_from_layouts(job, pairs, by, *, title="", reason="", asked_by=""):
     """
     if not pairs:
         raise CannotBeDone(_("No room has another layout than its contract has. Issue a revision first."))
+    _hold_job(job)
     for room, _before, after in pairs:
         taken = ChangedRoom.objects.filter(room=room, after=after, change__state__in=COVERED).first()
         if taken:
@@ -82,7 +87,7 @@ def open_from_extra(extra, by, change=None):
     if change is None:
         change = open_change(held.job, by, title=str(held), reason=held.words, asked_by=held.asked_by)
     else:
-        _must_be_draft(change)
+        _hold_draft(change)
     words = f"{held}; {_('material')}: {held.material}" if held.material else str(held)
     TypedLine.objects.create(change=change, room=held.room, words=" ".join(words.split())[:200], hours=held.hours or 0)
     save_from(held, held.version, {"change": change}, at=timezone.now())
@@ -254,6 +259,21 @@ def close_extra(extra, *, why):
 
 @transaction.atomic
 def sign_moved_lights(room, revision, idents, by, *, reason, name, on, ink=""):
-    """On the phone, before anything moves: drafted, sent and approved in one. Raises CannotBeDone, ChangeError."""
+    """On the phone, before anything moves: drafted, sent and approved in one. Pressed twice, it is signed once: the
+    same lights of the same revision with the same words, name and day are what was signed before.
+
+    Raises CannotBeDone, ChangeError.
+    """
+    _hold_job(room.job)
+    if signed := _signed_before(room, revision, idents, reason=reason, signed_name=name, signed_on=on):
+        return signed
     change = open_for_moved_lights(room, revision, idents, by, reason=reason, asked_by=name)
     return approve(send(change, by), by, name=name, on=on, ink=ink)
+
+
+def _signed_before(room, revision, idents, **said):
+    same = room.job.changes.filter(
+        state=State.APPROVED, moved_lights__room=room, moved_lights__revision=revision, **said
+    ).distinct()
+    lights = sorted(set(idents))
+    return next((one for one in same if sorted(light.ident for light in one.moved_lights.all()) == lights), None)

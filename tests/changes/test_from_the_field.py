@@ -112,6 +112,16 @@ def test_one_press_makes_it_part_of_a_change_order(client, site):
     assert unsigned(site.shop).extras == 1, "void, its extra is open again"
 
 
+def test_an_extra_goes_into_no_change_order_that_was_sent_meanwhile(site):
+    """Whoever looked at the draft before it was sent still holds it as a draft."""
+    owner = site.people[Role.OWNER]
+    held = services.open_change(site.job, owner, title="Kitchen")
+    ChangeOrder.objects.of(site.shop).filter(pk=held.pk).update(state="void", closed_why="not wanted")
+    with pytest.raises(services.CannotBeDone, match="was sent"):
+        services.open_from_extra(FieldExtraFactory(job=site.job), owner, held)
+    assert not held.typed_lines.exists() and unsigned(site.shop).extras == 1
+
+
 def test_one_that_is_not_charged_says_why(client, site):
     extra = FieldExtraFactory(job=site.job)
     sign_in(client, site.people[Role.ESTIMATOR])
@@ -146,6 +156,7 @@ def test_a_lead_who_may_quote_sees_the_sum_and_has_it_signed_before_anything_mov
     again = client.post(address, signed | {"seen": "1.00"}, follow=True)
     assert "has changed since it was shown" in again.content.decode()
     client.post(address, signed)
+    client.post(address, signed)  # pressed twice on a bad signal: signed once
     order = ChangeOrder.objects.of(site.shop).get()
     assert (order.state, order.price, order.signed_name) == ("approved", change.price, "Jo Park")
     assert order.ink and order.reason == "toward the sink"
