@@ -22,6 +22,7 @@ MOST_PARTS = 1_000
 MOST_ROWS = 10_000
 MOST_COLUMNS = 40
 MOST_IN_A_CELL = 300
+LAST_ROW = 1_048_576  # a spreadsheet has no row below it
 
 
 class CannotRead(ValueError):
@@ -98,7 +99,8 @@ def _xlsx(content: bytes) -> Sheet:
             raise CannotRead(_("Every sheet in it is hidden. Show the one with the prices and save it again."))
         sheet = shown[0]
         rows: list[tuple[int, list[str]]] = []
-        for line, cells in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS), start=1):
+        sheet.reset_dimensions()  # how far a sheet goes is seen, not believed: what it says of itself may be too short
+        for line, cells in enumerate(sheet.iter_rows(max_row=LAST_ROW, max_col=MOST_COLUMNS), start=1):
             _take(rows, line, [_text(cell.value) for cell in cells])
         left_out = [_("hidden sheet %(name)s") % {"name": name} for name in hidden]
         left_out += [_("sheet %(name)s") % {"name": other.title} for other in shown[1:]]

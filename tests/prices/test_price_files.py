@@ -177,6 +177,17 @@ def test_a_spreadsheet_gives_its_numbers_as_text_and_marks_dates_and_formulas():
     assert sheet.left_out == ("hidden sheet old prices",)
 
 
+def test_rows_below_what_a_spreadsheet_says_of_itself_are_read_and_those_below_its_last_row_are_not():
+    before, out = io.BytesIO(xlsx(("Part", "Price"), ("plate", 2), ("dimmer", 30))), io.BytesIO()
+    with zipfile.ZipFile(before) as said, zipfile.ZipFile(out, "w") as after:
+        for name in said.namelist():
+            part = said.read(name).replace(b'ref="A1:B3"', b'ref="A1"')
+            if name.endswith("sheet1.xml"):
+                part = part.replace(b"</sheetData>", b'<row r="9000000000000"><c><v>1</v></c></row></sheetData>')
+            after.writestr(name, part)
+    assert read_file("list.xlsx", out.getvalue()).rows[1:] == [(2, ["plate", "2"]), (3, ["dimmer", "30"])]
+
+
 @pytest.mark.parametrize("delimiter", [",", ";", "\t"])
 def test_a_csv_is_read_by_whatever_stands_between_its_cells(delimiter):
     text = "\ufeffPart#Price\n\nplate#2.10\n".replace("#", delimiter)
