@@ -16,7 +16,7 @@ from fractions import Fraction
 GUARD = "'"
 PLACES = Decimal("0.000001")  # a third of a foot is told to six places; exact values are in JSON and over the API
 MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
-STARTS = re.compile(r"\s*[=+\-@\t\r\n]")
+STARTS = re.compile(r"\s*[=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]")  # the wide = + - @ too, which some take for the same
 TAKEN = re.compile(
     r"\s*(?:[\d.,/:\s%$()\-]*\d[\d.,/:\s%$()\-]*"  # 3-4, 1/2, 0012, 12:30, 1,000
     r"|\d+(?:\.\d*)?e[+-]?\d+"  # 1e5
@@ -82,9 +82,12 @@ def csv_bytes(columns, rows, *, bom=False):
 
 
 def tsv_text(columns, rows):
-    """For pasting: a tab between cells, a line feed between rows, none of either inside a cell."""
+    """For pasting: a tab between cells, a line feed between rows, none of either inside a cell.
+
+    A text that begins with a double quote is guarded too: pasted, it would take in the cells up to the next one.
+    """
     lines = ["\t".join(column.name for column in columns)]
-    lines += ["\t".join(_one_line(plain(row[column.name])) for column in columns) for row in rows]
+    lines += ["\t".join(_pasted(row[column.name]) for column in columns) for row in rows]
     return "\n".join(lines) + "\n"
 
 
@@ -186,5 +189,6 @@ def _json(value):
     return float(value) if isinstance(value, Decimal) else value
 
 
-def _one_line(text):
-    return re.sub(r"[\t\r\n]+", " ", text)
+def _pasted(value):
+    text = re.sub(r"[\t\r\n]+", " ", plain(value))
+    return GUARD + text if text.startswith('"') else text

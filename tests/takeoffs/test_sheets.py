@@ -35,6 +35,7 @@ OFFICE = {
 ODD = [
     "=1+1", "+SUM(A1)", "-2", "@cmd", "\tx", "\rx", " =A1", "3-4", "1/2", "0012", "1e5", "1E+5", "12:30", "Mar-4",
     "4 March", "May 2026", "TRUE", "nan", "'quoted", "''", "1,000", "$5", "4 pm", "50%", "(12)",
+    "\uff1d1+1",
 ]  # fmt: skip
 PLAIN = ["Den", "Room 3", "Bath 1/2 up", "Primary suite", "14/2 cable with ground", "L-shaped hall", "Café"]
 TWO = (Column("name"), Column("count", "number"))
@@ -77,6 +78,7 @@ def test_a_plain_csv_reader_gets_back_what_was_written(bom):
 def test_pasted_text_has_no_tab_or_line_inside_a_cell():
     text = spreadsheets.tsv_text(TWO, [{"name": "a\tb\nc", "count": 2}, {"name": "=x", "count": None}])
     assert text == "name\tcount\na b c\t2\n'=x\t\n"
+    assert spreadsheets.tsv_text(TWO[:1], [{"name": '"North" den'}]) == "name\n'\"North\" den\n"
 
 
 def test_a_workbook_keeps_text_as_text_and_numbers_as_numbers():
