@@ -8,6 +8,7 @@ from django.utils import timezone
 from layout.engine.marks import Kind
 from layout.engine.pins import Line, Moved, Pin
 from layout.engine.room import lay_out
+from layout.engine.switching import Switched
 from layout.engine.ways import words
 from layout.engine.ways.out import ways_of
 from layout.inputs import inputs_of
@@ -27,6 +28,8 @@ from reports.demo_bids import enter_bids
 from reports.demo_ceilings import enter_ceiling
 from reports.demo_changes import enter_changes
 from reports.demo_material import enter_material
+from reports.demo_prices import enter_prices
+from reports.demo_wiring import enter_circuits, enter_controls, enter_pulls
 from reports.services import log_copy
 
 PASSWORD = "plumb-and-square"  # the demo listens on this machine only
@@ -66,12 +69,16 @@ def load():
         fields = {key: entry[key] for key in ("email", "name", "role", "may_approve", "may_move_marks")}
         told.people[entry["key"]] = add_person(shop, password=PASSWORD, **fields)
     _verify_some(shop, told)
+    enter_controls(shop)
     told.types = {record.key: record for record in FixtureType.objects.of(shop)}
     for entry in data["jobs"]:
         _load_job(shop, entry, told)
+    enter_circuits(shop)
+    enter_prices(shop, told.people["estimator"], told.people["crew"])
     enter_bids(shop, told.people["estimator"])
     enter_changes(shop, told.people["estimator"], told.people["crew"])
     enter_material(shop, told.people["lead"], told.people["crew"])
+    enter_pulls(shop, told.people["lead"])
     return shop
 
 
@@ -232,4 +239,7 @@ def _choose(draft, wanted, told):
         for one in wanted.get("moved", [])
     ]
     typed = {"along": (), "across": ()}
-    change_draft(draft, draft.version, changes, typed, pins=tuple(pins), moved=tuple(moved))
+    switched = [Switched(*one) for one in wanted.get("switched", [])]
+    change_draft(
+        draft, draft.version, changes, typed, pins=tuple(pins), moved=tuple(moved), switched=tuple(switched) or None
+    )

@@ -29,7 +29,11 @@ def enter_bids(shop, by):
 def _enter(job, entry, terms, by):
     draft = services.open_bid(job, by=by)
     services.change_terms(draft, draft.version, terms)
+    if "takeoff" in entry:
+        services.take_takeoff(draft, entry["takeoff"], by=by)
     _write(draft, entry["lines"])
+    if entry["ends"] == "draft":
+        return
     sent = _send(draft, by)
     today = timezone.localdate()
     if "then" in entry:

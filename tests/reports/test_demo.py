@@ -17,7 +17,10 @@ from reports import demo, queries
 from reports.bids.models import Bid, BidRevision
 from reports.documents.card import laid_out
 from reports.models import CardCopy
+from reports.prices.models import LoggedHours
 from reports.sheets import card_sheet
+from reports.takeoffs.services import priced_now, takeoff_now
+from reports.wiring.models import Pull
 from tests.factories import OWN_APPS
 
 
@@ -144,11 +147,22 @@ def test_every_room_of_the_demo_has_its_card_on_one_page(loaded, db):
 
 
 def test_its_bids_are_won_lost_and_out(shop):
-    """Of the three jobs that have one; each page of a bid opens for the office."""
+    """Each job has one, and one is still being written; each page of a bid opens for the office."""
     ends = {bid.job.number: bid.outcome for bid in Bid.objects.of(shop).select_related("job")}
-    assert ends == {"26-030": "won", "26-021": "open", "26-027": "lost"}
+    assert ends == {"26-014": "open", "26-030": "won", "26-021": "open", "26-027": "lost"}
     client = Client()
     client.force_login(shop.members.get(role=Role.ESTIMATOR.value).user)
     for revision in BidRevision.objects.of(shop):
         for page in ("bid_revision", "proposal", "estimate_sheet"):
             assert client.get(reverse(page, args=[revision.pk])).status_code == 200
+
+
+def test_its_prices_circuits_and_reel_are_as_a_shop_would_have_them(shop):
+    """Most items priced, one plugged and one missing; zones on circuits; a reel that cable was pulled off."""
+    job = Job.objects.of(shop).get(number="26-014")
+    priced = priced_now(job, takeoff_now(job))
+    assert list(priced.missing) == ["breaker"]
+    assert [line.key for line in priced.allowances] == ["subwoofer:subwoofer_10"]
+    assert all(circuit.switch_zones.exists() for circuit in job.circuits.all())
+    assert Pull.objects.of(shop).count() == 3
+    assert LoggedHours.objects.of(shop).exists()
