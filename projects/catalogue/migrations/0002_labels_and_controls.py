@@ -35,6 +35,17 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['kind', 'name', 'pk'],
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('kind__in', ['switch', 'dimmer'])), name='control_type_kind_known'),
+                    models.CheckConstraint(condition=models.Q(('side_sections__in', ['', 'no', 'yes'])), name='control_type_side_sections_known'),
+                    models.CheckConstraint(condition=models.Q(('gangs__isnull', True), models.Q(('gangs__gte', 1), ('gangs__lte', 2)), _connector='OR'), name='control_type_gangs_bounds'),
+                    models.CheckConstraint(condition=models.Q(('led_watts__isnull', True), models.Q(('led_watts__gte', 0), ('led_watts__lte', 5000)), _connector='OR'), name='control_type_led_watts_bounds'),
+                    models.CheckConstraint(condition=models.Q(('led_watts_one_off__isnull', True), models.Q(('led_watts_one_off__gte', 0), ('led_watts_one_off__lte', 5000)), _connector='OR'), name='control_type_led_watts_one_off_bounds'),
+                    models.CheckConstraint(condition=models.Q(('led_watts_both_off__isnull', True), models.Q(('led_watts_both_off__gte', 0), ('led_watts_both_off__lte', 5000)), _connector='OR'), name='control_type_led_watts_both_off_bounds'),
+                    models.CheckConstraint(condition=models.Q(('min_watts__isnull', True), models.Q(('min_watts__gte', 0), ('min_watts__lte', 5000)), _connector='OR'), name='control_type_min_watts_bounds'),
+                    models.CheckConstraint(condition=models.Q(('name__characters__lte', 80)), name='control_type_name_size'),
+                    models.CheckConstraint(condition=models.Q(('source__characters__lte', 200)), name='control_type_source_size'),
+                ],
             },
         ),
         migrations.AddField(
@@ -99,41 +110,5 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='controltype',
             constraint=models.UniqueConstraint(fields=('shop', 'key'), name='control_type_key_once_per_shop'),
-        ),
-        migrations.AddConstraint(
-            model_name='controltype',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['switch', 'dimmer'])), name='control_type_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='controltype',
-            constraint=models.CheckConstraint(condition=models.Q(('side_sections__in', ['', 'no', 'yes'])), name='control_type_side_sections_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='controltype',
-            constraint=models.CheckConstraint(condition=models.Q(('gangs__isnull', True), models.Q(('gangs__gte', 1), ('gangs__lte', 2)), _connector='OR'), name='control_type_gangs_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='controltype',
-            constraint=models.CheckConstraint(condition=models.Q(('led_watts__isnull', True), models.Q(('led_watts__gte', 0), ('led_watts__lte', 5000)), _connector='OR'), name='control_type_led_watts_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='controltype',
-            constraint=models.CheckConstraint(condition=models.Q(('led_watts_one_off__isnull', True), models.Q(('led_watts_one_off__gte', 0), ('led_watts_one_off__lte', 5000)), _connector='OR'), name='control_type_led_watts_one_off_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='controltype',
-            constraint=models.CheckConstraint(condition=models.Q(('led_watts_both_off__isnull', True), models.Q(('led_watts_both_off__gte', 0), ('led_watts_both_off__lte', 5000)), _connector='OR'), name='control_type_led_watts_both_off_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='controltype',
-            constraint=models.CheckConstraint(condition=models.Q(('min_watts__isnull', True), models.Q(('min_watts__gte', 0), ('min_watts__lte', 5000)), _connector='OR'), name='control_type_min_watts_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='controltype',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 80)), name='control_type_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='controltype',
-            constraint=models.CheckConstraint(condition=models.Q(('source__characters__lte', 200)), name='control_type_source_size'),
         ),
     ]

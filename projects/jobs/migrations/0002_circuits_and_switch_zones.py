@@ -30,6 +30,14 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['job_id', 'number', 'pk'],
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('breaker_amps__isnull', True), models.Q(('breaker_amps__gte', 1), ('breaker_amps__lte', 100)), _connector='OR'), name='circuit_breaker_amps_bounds'),
+                    models.CheckConstraint(condition=models.Q(('volts__isnull', True), models.Q(('volts__gte', 100), ('volts__lte', 480)), _connector='OR'), name='circuit_volts_bounds'),
+                    models.CheckConstraint(condition=models.Q(('awg__in', [18, 16, 14, 12, 10, 8, 6]), ('awg__isnull', True), _connector='OR'), name='circuit_awg_known'),
+                    models.CheckConstraint(condition=models.Q(('number__characters__lte', 12)), name='circuit_number_size'),
+                    models.CheckConstraint(condition=models.Q(('panel__characters__lte', 40)), name='circuit_panel_size'),
+                    models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='circuit_note_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -41,6 +49,14 @@ class Migration(migrations.Migration):
                 ('tap_watts', models.DecimalField(blank=True, decimal_places=2, max_digits=6, null=True)),
                 ('amplifier_watts', models.DecimalField(blank=True, decimal_places=1, max_digits=7, null=True)),
             ],
+            options={
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('kind__in', ['home_run', 'chained_line', 'through_control'])), name='speaker_wiring_kind_known'),
+                    models.CheckConstraint(condition=models.Q(('line_volts__isnull', True), models.Q(('line_volts__gte', 10), ('line_volts__lte', 200)), _connector='OR'), name='speaker_wiring_line_volts_bounds'),
+                    models.CheckConstraint(condition=models.Q(('tap_watts__isnull', True), models.Q(('tap_watts__gte', 0), ('tap_watts__lte', 1000)), _connector='OR'), name='speaker_wiring_tap_watts_bounds'),
+                    models.CheckConstraint(condition=models.Q(('amplifier_watts__isnull', True), models.Q(('amplifier_watts__gte', 0), ('amplifier_watts__lte', 20000)), _connector='OR'), name='speaker_wiring_amplifier_watts_bounds'),
+                ],
+            },
         ),
         migrations.CreateModel(
             name='SwitchZone',
@@ -54,6 +70,14 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['letter'],
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('letter', ''), _negated=True), name='switch_zone_has_a_letter'),
+                    models.CheckConstraint(condition=models.Q(('purpose__in', ['', 'general', 'perimeter', 'task', 'accent', 'screen', 'stairs'])), name='switch_zone_purpose_known'),
+                    models.CheckConstraint(condition=models.Q(('control__in', ['switch', 'dimmer', 'three_way', 'three_way_dimmer'])), name='switch_zone_control_known'),
+                    models.CheckConstraint(condition=models.Q(('place__isnull', True), models.Q(('place__gte', 1), ('place__lte', 6)), _connector='OR'), name='switch_zone_place_bounds'),
+                    models.CheckConstraint(condition=models.Q(('letter__characters__lte', 2)), name='switch_zone_letter_size'),
+                    models.CheckConstraint(condition=models.Q(('box__characters__lte', 20)), name='switch_zone_box_size'),
+                ],
             },
         ),
         migrations.AlterModelOptions(
@@ -125,71 +149,7 @@ class Migration(migrations.Migration):
             constraint=models.UniqueConstraint(fields=('job', 'number'), name='circuit_number_once_per_job'),
         ),
         migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('breaker_amps__isnull', True), models.Q(('breaker_amps__gte', 1), ('breaker_amps__lte', 100)), _connector='OR'), name='circuit_breaker_amps_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('volts__isnull', True), models.Q(('volts__gte', 100), ('volts__lte', 480)), _connector='OR'), name='circuit_volts_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('awg__in', [18, 16, 14, 12, 10, 8, 6]), ('awg__isnull', True), _connector='OR'), name='circuit_awg_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('number__characters__lte', 12)), name='circuit_number_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('panel__characters__lte', 40)), name='circuit_panel_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='circuit_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='speakerwiring',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['home_run', 'chained_line', 'through_control'])), name='speaker_wiring_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='speakerwiring',
-            constraint=models.CheckConstraint(condition=models.Q(('line_volts__isnull', True), models.Q(('line_volts__gte', 10), ('line_volts__lte', 200)), _connector='OR'), name='speaker_wiring_line_volts_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='speakerwiring',
-            constraint=models.CheckConstraint(condition=models.Q(('tap_watts__isnull', True), models.Q(('tap_watts__gte', 0), ('tap_watts__lte', 1000)), _connector='OR'), name='speaker_wiring_tap_watts_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='speakerwiring',
-            constraint=models.CheckConstraint(condition=models.Q(('amplifier_watts__isnull', True), models.Q(('amplifier_watts__gte', 0), ('amplifier_watts__lte', 20000)), _connector='OR'), name='speaker_wiring_amplifier_watts_bounds'),
-        ),
-        migrations.AddConstraint(
             model_name='switchzone',
             constraint=models.UniqueConstraint(fields=('room', 'letter'), name='switch_zone_once_per_room'),
-        ),
-        migrations.AddConstraint(
-            model_name='switchzone',
-            constraint=models.CheckConstraint(condition=models.Q(('letter', ''), _negated=True), name='switch_zone_has_a_letter'),
-        ),
-        migrations.AddConstraint(
-            model_name='switchzone',
-            constraint=models.CheckConstraint(condition=models.Q(('purpose__in', ['', 'general', 'perimeter', 'task', 'accent', 'screen', 'stairs'])), name='switch_zone_purpose_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='switchzone',
-            constraint=models.CheckConstraint(condition=models.Q(('control__in', ['switch', 'dimmer', 'three_way', 'three_way_dimmer'])), name='switch_zone_control_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='switchzone',
-            constraint=models.CheckConstraint(condition=models.Q(('place__isnull', True), models.Q(('place__gte', 1), ('place__lte', 6)), _connector='OR'), name='switch_zone_place_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='switchzone',
-            constraint=models.CheckConstraint(condition=models.Q(('letter__characters__lte', 2)), name='switch_zone_letter_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='switchzone',
-            constraint=models.CheckConstraint(condition=models.Q(('box__characters__lte', 20)), name='switch_zone_box_size'),
         ),
     ]

@@ -35,6 +35,13 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'constraints': [
+                    models.UniqueConstraint(fields=('shop', 'number'), name='bid_number_once_per_shop'),
+                    models.CheckConstraint(condition=models.Q(('outcome__in', ['open', 'won', 'lost', 'no_answer'])), name='bid_outcome_known'),
+                    models.CheckConstraint(condition=models.Q(('number__characters__lte', 20)), name='bid_number_size'),
+                    models.CheckConstraint(condition=models.Q(('client__characters__lte', 120)), name='bid_client_size'),
+                    models.CheckConstraint(condition=models.Q(('outcome_why__characters__lte', 400)), name='bid_outcome_why_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -77,6 +84,33 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-number'],
+                'constraints': [
+                    models.UniqueConstraint(fields=('bid', 'number'), name='bid_letter_once'),
+                    models.UniqueConstraint(condition=models.Q(('state', 'draft')), fields=('bid',), name='bid_one_draft'),
+                    models.UniqueConstraint(condition=models.Q(('state', 'accepted')), fields=('bid',), name='bid_accepted_once'),
+                    models.CheckConstraint(condition=models.Q(('state__in', ['draft', 'sent', 'accepted', 'lost', 'withdrawn', 'superseded'])), name='bid_revision_state_known'),
+                    models.CheckConstraint(condition=models.Q(('profit_basis__in', ['of_price', 'of_cost'])), name='bid_revision_profit_basis_known'),
+                    models.CheckConstraint(condition=models.Q(('round_to__in', [0, 1, 5, 10])), name='bid_revision_round_to_known'),
+                    models.CheckConstraint(condition=models.Q(('detail__in', ['total', 'rooms', 'counts'])), name='bid_revision_detail_known'),
+                    models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 702)), _connector='OR'), name='bid_revision_number_bounds'),
+                    models.CheckConstraint(condition=models.Q(('wage__isnull', True), models.Q(('wage__gte', 0), ('wage__lte', Decimal('10000'))), _connector='OR'), name='bid_revision_wage_bounds'),
+                    models.CheckConstraint(condition=models.Q(('validity_days__isnull', True), models.Q(('validity_days__gte', 1), ('validity_days__lte', 365)), _connector='OR'), name='bid_revision_validity_days_bounds'),
+                    models.CheckConstraint(condition=models.Q(('tax_pct__isnull', True), models.Q(('tax_pct__gte', 0), ('tax_pct__lte', Decimal('50'))), _connector='OR'), name='bid_revision_tax_pct_bounds'),
+                    models.CheckConstraint(condition=models.Q(('burden_pct__isnull', True), models.Q(('burden_pct__gte', 0), ('burden_pct__lte', Decimal('500'))), _connector='OR'), name='bid_revision_burden_pct_bounds'),
+                    models.CheckConstraint(condition=models.Q(('contingency_pct__isnull', True), models.Q(('contingency_pct__gte', 0), ('contingency_pct__lte', 100)), _connector='OR'), name='bid_revision_contingency_pct_bounds'),
+                    models.CheckConstraint(condition=models.Q(('overhead_pct__isnull', True), models.Q(('overhead_pct__gte', 0), ('overhead_pct__lte', Decimal('500'))), _connector='OR'), name='bid_revision_overhead_pct_bounds'),
+                    models.CheckConstraint(condition=models.Q(('profit_pct__isnull', True), models.Q(('profit_pct__gte', 0), ('profit_pct__lte', Decimal('500'))), _connector='OR'), name='bid_revision_profit_pct_bounds'),
+                    models.CheckConstraint(condition=models.Q(('retainage_pct__isnull', True), models.Q(('retainage_pct__gte', 0), ('retainage_pct__lte', 50)), _connector='OR'), name='bid_revision_retainage_pct_bounds'),
+                    models.CheckConstraint(condition=models.Q(('direct__isnull', True), models.Q(('direct__gte', 0), ('direct__lte', Decimal('1000000000'))), _connector='OR'), name='bid_revision_direct_bounds'),
+                    models.CheckConstraint(condition=models.Q(('cost__isnull', True), models.Q(('cost__gte', 0), ('cost__lte', Decimal('1000000000'))), _connector='OR'), name='bid_revision_cost_bounds'),
+                    models.CheckConstraint(condition=models.Q(('price__isnull', True), models.Q(('price__gte', 0), ('price__lte', Decimal('1000000000'))), _connector='OR'), name='bid_revision_price_bounds'),
+                    models.CheckConstraint(condition=models.Q(models.Q(('profit_basis', 'of_price'), _negated=True), ('profit_pct__lt', 100), _connector='OR'), name='bid_revision_profit_of_price_under_100'),
+                    models.CheckConstraint(condition=models.Q(models.Q(('contents', ''), ('digest', ''), ('sent_at', None), ('state', 'draft')), models.Q(models.Q(('state', 'draft'), _negated=True), ('sent_at__isnull', False), models.Q(('digest', ''), _negated=True)), _connector='OR'), name='bid_revision_sent_is_kept'),
+                    models.CheckConstraint(condition=models.Q(models.Q(('state', 'accepted'), _negated=True), models.Q(('accepted_name', ''), _negated=True), _connector='OR'), name='bid_accepted_by_someone'),
+                    models.CheckConstraint(condition=models.Q(('cover__characters__lte', 2000)), name='bid_revision_cover_size'),
+                    models.CheckConstraint(condition=models.Q(('closed_why__characters__lte', 400)), name='bid_revision_closed_why_size'),
+                    models.CheckConstraint(condition=models.Q(('accepted_name__characters__lte', 120)), name='bid_revision_accepted_name_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -106,6 +140,21 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['place', 'pk'],
+                'constraints': [
+                    models.UniqueConstraint(fields=('revision', 'key'), name='bid_line_key_once'),
+                    models.CheckConstraint(condition=models.Q(('kind__in', ['work', 'equipment', 'permit', 'sub', 'add', 'deduct', 'allowance', 'unit_price', 'exclusion', 'assumption', 'payment', 'note'])), name='bid_line_kind_known'),
+                    models.CheckConstraint(condition=models.Q(('when__in', ['', 'before', 'after'])), name='bid_line_when_known'),
+                    models.CheckConstraint(condition=models.Q(('place__isnull', True), models.Q(('place__gte', 0), ('place__lte', 100000)), _connector='OR'), name='bid_line_place_bounds'),
+                    models.CheckConstraint(condition=models.Q(('material__isnull', True), models.Q(('material__gte', 0), ('material__lte', Decimal('100000000'))), _connector='OR'), name='bid_line_material_bounds'),
+                    models.CheckConstraint(condition=models.Q(('amount__isnull', True), models.Q(('amount__gte', 0), ('amount__lte', Decimal('100000000'))), _connector='OR'), name='bid_line_amount_bounds'),
+                    models.CheckConstraint(condition=models.Q(('price__isnull', True), models.Q(('price__gte', 0), ('price__lte', Decimal('100000000'))), _connector='OR'), name='bid_line_price_bounds'),
+                    models.CheckConstraint(condition=models.Q(('hours__isnull', True), models.Q(('hours__gte', 0), ('hours__lte', Decimal('1000000'))), _connector='OR'), name='bid_line_hours_bounds'),
+                    models.CheckConstraint(condition=models.Q(('quantity__isnull', True), models.Q(('quantity__gte', 0), ('quantity__lte', 1000000)), _connector='OR'), name='bid_line_quantity_bounds'),
+                    models.CheckConstraint(condition=models.Q(('percent__isnull', True), models.Q(('percent__gte', 0), ('percent__lte', 100)), _connector='OR'), name='bid_line_percent_bounds'),
+                    models.CheckConstraint(condition=models.Q(('words__characters__lte', 400)), name='bid_line_words_size'),
+                    models.CheckConstraint(condition=models.Q(('room__characters__lte', 80)), name='bid_line_room_size'),
+                    models.CheckConstraint(condition=models.Q(('unit__characters__lte', 20)), name='bid_line_unit_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -129,6 +178,11 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('shows__in', ['bid'])), name='client_link_shows_known'),
+                    models.CheckConstraint(condition=models.Q(models.Q(('shows', 'bid'), _negated=True), ('bid_revision__isnull', False), _connector='OR'), name='client_link_shows_something'),
+                    models.CheckConstraint(condition=models.Q(('signed_name__characters__lte', 120)), name='client_link_signed_name_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -143,6 +197,14 @@ class Migration(migrations.Migration):
                 ('payments', projects.platform.fields.NoteField(blank=True, default='', max_length=1000)),
                 ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.shop')),
             ],
+            options={
+                'constraints': [
+                    models.UniqueConstraint(fields=('shop',), name='bid_texts_once_per_shop'),
+                    models.CheckConstraint(condition=models.Q(('exclusions__characters__lte', 4000)), name='bid_texts_exclusions_size'),
+                    models.CheckConstraint(condition=models.Q(('assumptions__characters__lte', 4000)), name='bid_texts_assumptions_size'),
+                    models.CheckConstraint(condition=models.Q(('payments__characters__lte', 1000)), name='bid_texts_payments_size'),
+                ],
+            },
         ),
         migrations.CreateModel(
             name='TrueUp',
@@ -161,214 +223,10 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('chosen__isnull', True), models.Q(('chosen__gte', 0), ('chosen__lte', Decimal('100000000'))), _connector='OR'), name='true_up_chosen_bounds'),
+                    models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='true_up_note_size'),
+                ],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='bid',
-            constraint=models.UniqueConstraint(fields=('shop', 'number'), name='bid_number_once_per_shop'),
-        ),
-        migrations.AddConstraint(
-            model_name='bid',
-            constraint=models.CheckConstraint(condition=models.Q(('outcome__in', ['open', 'won', 'lost', 'no_answer'])), name='bid_outcome_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='bid',
-            constraint=models.CheckConstraint(condition=models.Q(('number__characters__lte', 20)), name='bid_number_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='bid',
-            constraint=models.CheckConstraint(condition=models.Q(('client__characters__lte', 120)), name='bid_client_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='bid',
-            constraint=models.CheckConstraint(condition=models.Q(('outcome_why__characters__lte', 400)), name='bid_outcome_why_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.UniqueConstraint(fields=('bid', 'number'), name='bid_letter_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.UniqueConstraint(condition=models.Q(('state', 'draft')), fields=('bid',), name='bid_one_draft'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.UniqueConstraint(condition=models.Q(('state', 'accepted')), fields=('bid',), name='bid_accepted_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['draft', 'sent', 'accepted', 'lost', 'withdrawn', 'superseded'])), name='bid_revision_state_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('profit_basis__in', ['of_price', 'of_cost'])), name='bid_revision_profit_basis_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('round_to__in', [0, 1, 5, 10])), name='bid_revision_round_to_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('detail__in', ['total', 'rooms', 'counts'])), name='bid_revision_detail_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 702)), _connector='OR'), name='bid_revision_number_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('wage__isnull', True), models.Q(('wage__gte', 0), ('wage__lte', Decimal('10000'))), _connector='OR'), name='bid_revision_wage_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('validity_days__isnull', True), models.Q(('validity_days__gte', 1), ('validity_days__lte', 365)), _connector='OR'), name='bid_revision_validity_days_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('tax_pct__isnull', True), models.Q(('tax_pct__gte', 0), ('tax_pct__lte', Decimal('50'))), _connector='OR'), name='bid_revision_tax_pct_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('burden_pct__isnull', True), models.Q(('burden_pct__gte', 0), ('burden_pct__lte', Decimal('500'))), _connector='OR'), name='bid_revision_burden_pct_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('contingency_pct__isnull', True), models.Q(('contingency_pct__gte', 0), ('contingency_pct__lte', 100)), _connector='OR'), name='bid_revision_contingency_pct_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('overhead_pct__isnull', True), models.Q(('overhead_pct__gte', 0), ('overhead_pct__lte', Decimal('500'))), _connector='OR'), name='bid_revision_overhead_pct_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('profit_pct__isnull', True), models.Q(('profit_pct__gte', 0), ('profit_pct__lte', Decimal('500'))), _connector='OR'), name='bid_revision_profit_pct_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('retainage_pct__isnull', True), models.Q(('retainage_pct__gte', 0), ('retainage_pct__lte', 50)), _connector='OR'), name='bid_revision_retainage_pct_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('direct__isnull', True), models.Q(('direct__gte', 0), ('direct__lte', Decimal('1000000000'))), _connector='OR'), name='bid_revision_direct_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('cost__isnull', True), models.Q(('cost__gte', 0), ('cost__lte', Decimal('1000000000'))), _connector='OR'), name='bid_revision_cost_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('price__isnull', True), models.Q(('price__gte', 0), ('price__lte', Decimal('1000000000'))), _connector='OR'), name='bid_revision_price_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('profit_basis', 'of_price'), _negated=True), ('profit_pct__lt', 100), _connector='OR'), name='bid_revision_profit_of_price_under_100'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('contents', ''), ('digest', ''), ('sent_at', None), ('state', 'draft')), models.Q(models.Q(('state', 'draft'), _negated=True), ('sent_at__isnull', False), models.Q(('digest', ''), _negated=True)), _connector='OR'), name='bid_revision_sent_is_kept'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'accepted'), _negated=True), models.Q(('accepted_name', ''), _negated=True), _connector='OR'), name='bid_accepted_by_someone'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('cover__characters__lte', 2000)), name='bid_revision_cover_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('closed_why__characters__lte', 400)), name='bid_revision_closed_why_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('accepted_name__characters__lte', 120)), name='bid_revision_accepted_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidline',
-            constraint=models.UniqueConstraint(fields=('revision', 'key'), name='bid_line_key_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidline',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['work', 'equipment', 'permit', 'sub', 'add', 'deduct', 'allowance', 'unit_price', 'exclusion', 'assumption', 'payment', 'note'])), name='bid_line_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidline',
-            constraint=models.CheckConstraint(condition=models.Q(('when__in', ['', 'before', 'after'])), name='bid_line_when_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidline',
-            constraint=models.CheckConstraint(condition=models.Q(('place__isnull', True), models.Q(('place__gte', 0), ('place__lte', 100000)), _connector='OR'), name='bid_line_place_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidline',
-            constraint=models.CheckConstraint(condition=models.Q(('material__isnull', True), models.Q(('material__gte', 0), ('material__lte', Decimal('100000000'))), _connector='OR'), name='bid_line_material_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidline',
-            constraint=models.CheckConstraint(condition=models.Q(('amount__isnull', True), models.Q(('amount__gte', 0), ('amount__lte', Decimal('100000000'))), _connector='OR'), name='bid_line_amount_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidline',
-            constraint=models.CheckConstraint(condition=models.Q(('price__isnull', True), models.Q(('price__gte', 0), ('price__lte', Decimal('100000000'))), _connector='OR'), name='bid_line_price_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidline',
-            constraint=models.CheckConstraint(condition=models.Q(('hours__isnull', True), models.Q(('hours__gte', 0), ('hours__lte', Decimal('1000000'))), _connector='OR'), name='bid_line_hours_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidline',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__isnull', True), models.Q(('quantity__gte', 0), ('quantity__lte', 1000000)), _connector='OR'), name='bid_line_quantity_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidline',
-            constraint=models.CheckConstraint(condition=models.Q(('percent__isnull', True), models.Q(('percent__gte', 0), ('percent__lte', 100)), _connector='OR'), name='bid_line_percent_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidline',
-            constraint=models.CheckConstraint(condition=models.Q(('words__characters__lte', 400)), name='bid_line_words_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidline',
-            constraint=models.CheckConstraint(condition=models.Q(('room__characters__lte', 80)), name='bid_line_room_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='bidline',
-            constraint=models.CheckConstraint(condition=models.Q(('unit__characters__lte', 20)), name='bid_line_unit_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='clientlink',
-            constraint=models.CheckConstraint(condition=models.Q(('shows__in', ['bid'])), name='client_link_shows_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='clientlink',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('shows', 'bid'), _negated=True), ('bid_revision__isnull', False), _connector='OR'), name='client_link_shows_something'),
-        ),
-        migrations.AddConstraint(
-            model_name='clientlink',
-            constraint=models.CheckConstraint(condition=models.Q(('signed_name__characters__lte', 120)), name='client_link_signed_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='shoptexts',
-            constraint=models.UniqueConstraint(fields=('shop',), name='bid_texts_once_per_shop'),
-        ),
-        migrations.AddConstraint(
-            model_name='shoptexts',
-            constraint=models.CheckConstraint(condition=models.Q(('exclusions__characters__lte', 4000)), name='bid_texts_exclusions_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='shoptexts',
-            constraint=models.CheckConstraint(condition=models.Q(('assumptions__characters__lte', 4000)), name='bid_texts_assumptions_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='shoptexts',
-            constraint=models.CheckConstraint(condition=models.Q(('payments__characters__lte', 1000)), name='bid_texts_payments_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='trueup',
-            constraint=models.CheckConstraint(condition=models.Q(('chosen__isnull', True), models.Q(('chosen__gte', 0), ('chosen__lte', Decimal('100000000'))), _connector='OR'), name='true_up_chosen_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='trueup',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='true_up_note_size'),
         ),
     ]

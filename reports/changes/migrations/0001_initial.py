@@ -49,6 +49,18 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-number'],
+                'constraints': [
+                    models.UniqueConstraint(fields=('job', 'number'), name='change_number_once_per_job'),
+                    models.CheckConstraint(condition=models.Q(('state__in', ['draft', 'sent', 'approved', 'rejected', 'void'])), name='change_state_known'),
+                    models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 9999)), _connector='OR'), name='change_number_bounds'),
+                    models.CheckConstraint(condition=models.Q(('days__isnull', True), models.Q(('days__gte', 0), ('days__lte', Decimal('500'))), _connector='OR'), name='change_days_bounds'),
+                    models.CheckConstraint(condition=models.Q(('price__isnull', True), models.Q(('price__gte', Decimal('-1000000000')), ('price__lte', Decimal('1000000000'))), _connector='OR'), name='change_price_bounds'),
+                    models.CheckConstraint(condition=models.Q(models.Q(('state', 'approved'), _negated=True), models.Q(models.Q(('signed_name', ''), _negated=True), ('signed_on__isnull', False)), _connector='OR'), name='change_approved_by_someone'),
+                    models.CheckConstraint(condition=models.Q(('title__characters__lte', 200)), name='change_title_size'),
+                    models.CheckConstraint(condition=models.Q(('reason__characters__lte', 1000)), name='change_reason_size'),
+                    models.CheckConstraint(condition=models.Q(('signed_name__characters__lte', 120)), name='change_signed_name_size'),
+                    models.CheckConstraint(condition=models.Q(('ink__characters__lte', 60000)), name='change_ink_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -62,6 +74,9 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [
+                    models.UniqueConstraint(fields=('change', 'room'), name='changed_room_once'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -83,6 +98,18 @@ class Migration(migrations.Migration):
                 ('job', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='change_terms', to='jobs.job')),
                 ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.shop')),
             ],
+            options={
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('add_times__isnull', True), models.Q(('add_times__gte', 1), ('add_times__lte', Decimal('10'))), _connector='OR'), name='contract_terms_add_times_bounds'),
+                    models.CheckConstraint(condition=models.Q(('restock_pct__isnull', True), models.Q(('restock_pct__gte', 0), ('restock_pct__lte', 100)), _connector='OR'), name='contract_terms_restock_pct_bounds'),
+                    models.CheckConstraint(condition=models.Q(('least_hours__isnull', True), models.Q(('least_hours__gte', 0), ('least_hours__lte', Decimal('100'))), _connector='OR'), name='contract_terms_least_hours_bounds'),
+                    models.CheckConstraint(condition=models.Q(('overhead_pct__isnull', True), models.Q(('overhead_pct__gte', 0), ('overhead_pct__lte', 100)), _connector='OR'), name='contract_terms_overhead_pct_bounds'),
+                    models.CheckConstraint(condition=models.Q(('profit_pct__isnull', True), models.Q(('profit_pct__gte', 0), ('profit_pct__lte', 100)), _connector='OR'), name='contract_terms_profit_pct_bounds'),
+                    models.CheckConstraint(condition=models.Q(('patch_each__isnull', True), models.Q(('patch_each__gte', 0), ('patch_each__lte', Decimal('100000'))), _connector='OR'), name='contract_terms_patch_each_bounds'),
+                    models.CheckConstraint(condition=models.Q(('hours_a_day__isnull', True), models.Q(('hours_a_day__gte', 1), ('hours_a_day__lte', 1000)), _connector='OR'), name='contract_terms_hours_a_day_bounds'),
+                    models.CheckConstraint(condition=models.Q(('most_markup_pct__isnull', True), models.Q(('most_markup_pct__gte', 0), ('most_markup_pct__lte', 200)), _connector='OR'), name='contract_terms_most_markup_pct_bounds'),
+                ],
+            },
         ),
         migrations.CreateModel(
             name='FieldExtra',
@@ -109,6 +136,14 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'constraints': [
+                    models.UniqueConstraint(fields=('shop', 'once'), name='field_extra_once'),
+                    models.CheckConstraint(condition=models.Q(('hours__isnull', True), models.Q(('hours__gte', 0), ('hours__lte', Decimal('5000'))), _connector='OR'), name='field_extra_hours_bounds'),
+                    models.CheckConstraint(condition=models.Q(('words', ''), _negated=True), name='field_extra_says_what'),
+                    models.CheckConstraint(condition=models.Q(('words__characters__lte', 1000)), name='field_extra_words_size'),
+                    models.CheckConstraint(condition=models.Q(('material__characters__lte', 1000)), name='field_extra_material_size'),
+                    models.CheckConstraint(condition=models.Q(('ink__characters__lte', 60000)), name='field_extra_ink_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -122,6 +157,10 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('wide__isnull', True), models.Q(('wide__gte', 1), ('wide__lte', 6000)), _connector='OR'), name='extra_photo_wide_bounds'),
+                    models.CheckConstraint(condition=models.Q(('high__isnull', True), models.Q(('high__gte', 1), ('high__lte', 6000)), _connector='OR'), name='extra_photo_high_bounds'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -133,6 +172,12 @@ class Migration(migrations.Migration):
                 ('change', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='goods_said', to='changes.changeorder')),
                 ('room', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='jobs.room')),
             ],
+            options={
+                'constraints': [
+                    models.UniqueConstraint(fields=('change', 'room', 'key'), name='goods_said_once'),
+                    models.CheckConstraint(condition=models.Q(('goods__in', ['not_bought', 'returnable', 'kept'])), name='goods_said_goods_known'),
+                ],
+            },
         ),
         migrations.CreateModel(
             name='MovedLight',
@@ -145,6 +190,9 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [
+                    models.UniqueConstraint(fields=('change', 'room', 'ident'), name='moved_light_once'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -160,6 +208,11 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('hours__isnull', True), models.Q(('hours__gte', 0), ('hours__lte', Decimal('5000'))), _connector='OR'), name='typed_line_hours_bounds'),
+                    models.CheckConstraint(condition=models.Q(('material__isnull', True), models.Q(('material__gte', 0), ('material__lte', Decimal('10000000'))), _connector='OR'), name='typed_line_material_bounds'),
+                    models.CheckConstraint(condition=models.Q(('words__characters__lte', 200)), name='typed_line_words_size'),
+                ],
             },
         ),
         migrations.AddIndex(
@@ -168,142 +221,10 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='changeorder',
-            constraint=models.UniqueConstraint(fields=('job', 'number'), name='change_number_once_per_job'),
-        ),
-        migrations.AddConstraint(
-            model_name='changeorder',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['draft', 'sent', 'approved', 'rejected', 'void'])), name='change_state_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='changeorder',
-            constraint=models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 9999)), _connector='OR'), name='change_number_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='changeorder',
-            constraint=models.CheckConstraint(condition=models.Q(('days__isnull', True), models.Q(('days__gte', 0), ('days__lte', Decimal('500'))), _connector='OR'), name='change_days_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='changeorder',
-            constraint=models.CheckConstraint(condition=models.Q(('price__isnull', True), models.Q(('price__gte', Decimal('-1000000000')), ('price__lte', Decimal('1000000000'))), _connector='OR'), name='change_price_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='changeorder',
             constraint=models.CheckConstraint(condition=models.Q(('state__in', ('draft', 'void')), models.Q(('price__isnull', False), ('sent_at__isnull', False)), _connector='OR'), name='change_sent_is_kept'),
-        ),
-        migrations.AddConstraint(
-            model_name='changeorder',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'approved'), _negated=True), models.Q(models.Q(('signed_name', ''), _negated=True), ('signed_on__isnull', False)), _connector='OR'), name='change_approved_by_someone'),
-        ),
-        migrations.AddConstraint(
-            model_name='changeorder',
-            constraint=models.CheckConstraint(condition=models.Q(('title__characters__lte', 200)), name='change_title_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='changeorder',
-            constraint=models.CheckConstraint(condition=models.Q(('reason__characters__lte', 1000)), name='change_reason_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='changeorder',
-            constraint=models.CheckConstraint(condition=models.Q(('signed_name__characters__lte', 120)), name='change_signed_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='changeorder',
-            constraint=models.CheckConstraint(condition=models.Q(('ink__characters__lte', 60000)), name='change_ink_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='changedroom',
-            constraint=models.UniqueConstraint(fields=('change', 'room'), name='changed_room_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='contractterms',
-            constraint=models.CheckConstraint(condition=models.Q(('add_times__isnull', True), models.Q(('add_times__gte', 1), ('add_times__lte', Decimal('10'))), _connector='OR'), name='contract_terms_add_times_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='contractterms',
-            constraint=models.CheckConstraint(condition=models.Q(('restock_pct__isnull', True), models.Q(('restock_pct__gte', 0), ('restock_pct__lte', 100)), _connector='OR'), name='contract_terms_restock_pct_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='contractterms',
-            constraint=models.CheckConstraint(condition=models.Q(('least_hours__isnull', True), models.Q(('least_hours__gte', 0), ('least_hours__lte', Decimal('100'))), _connector='OR'), name='contract_terms_least_hours_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='contractterms',
-            constraint=models.CheckConstraint(condition=models.Q(('overhead_pct__isnull', True), models.Q(('overhead_pct__gte', 0), ('overhead_pct__lte', 100)), _connector='OR'), name='contract_terms_overhead_pct_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='contractterms',
-            constraint=models.CheckConstraint(condition=models.Q(('profit_pct__isnull', True), models.Q(('profit_pct__gte', 0), ('profit_pct__lte', 100)), _connector='OR'), name='contract_terms_profit_pct_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='contractterms',
-            constraint=models.CheckConstraint(condition=models.Q(('patch_each__isnull', True), models.Q(('patch_each__gte', 0), ('patch_each__lte', Decimal('100000'))), _connector='OR'), name='contract_terms_patch_each_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='contractterms',
-            constraint=models.CheckConstraint(condition=models.Q(('hours_a_day__isnull', True), models.Q(('hours_a_day__gte', 1), ('hours_a_day__lte', 1000)), _connector='OR'), name='contract_terms_hours_a_day_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='contractterms',
-            constraint=models.CheckConstraint(condition=models.Q(('most_markup_pct__isnull', True), models.Q(('most_markup_pct__gte', 0), ('most_markup_pct__lte', 200)), _connector='OR'), name='contract_terms_most_markup_pct_bounds'),
         ),
         migrations.AddIndex(
             model_name='fieldextra',
             index=models.Index(fields=['shop', 'at'], name='changes_fie_shop_id_ac8bd1_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='fieldextra',
-            constraint=models.UniqueConstraint(fields=('shop', 'once'), name='field_extra_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='fieldextra',
-            constraint=models.CheckConstraint(condition=models.Q(('hours__isnull', True), models.Q(('hours__gte', 0), ('hours__lte', Decimal('5000'))), _connector='OR'), name='field_extra_hours_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='fieldextra',
-            constraint=models.CheckConstraint(condition=models.Q(('words', ''), _negated=True), name='field_extra_says_what'),
-        ),
-        migrations.AddConstraint(
-            model_name='fieldextra',
-            constraint=models.CheckConstraint(condition=models.Q(('words__characters__lte', 1000)), name='field_extra_words_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='fieldextra',
-            constraint=models.CheckConstraint(condition=models.Q(('material__characters__lte', 1000)), name='field_extra_material_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='fieldextra',
-            constraint=models.CheckConstraint(condition=models.Q(('ink__characters__lte', 60000)), name='field_extra_ink_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='extraphoto',
-            constraint=models.CheckConstraint(condition=models.Q(('wide__isnull', True), models.Q(('wide__gte', 1), ('wide__lte', 6000)), _connector='OR'), name='extra_photo_wide_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='extraphoto',
-            constraint=models.CheckConstraint(condition=models.Q(('high__isnull', True), models.Q(('high__gte', 1), ('high__lte', 6000)), _connector='OR'), name='extra_photo_high_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='goodssaid',
-            constraint=models.UniqueConstraint(fields=('change', 'room', 'key'), name='goods_said_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='goodssaid',
-            constraint=models.CheckConstraint(condition=models.Q(('goods__in', ['not_bought', 'returnable', 'kept'])), name='goods_said_goods_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='movedlight',
-            constraint=models.UniqueConstraint(fields=('change', 'room', 'ident'), name='moved_light_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='typedline',
-            constraint=models.CheckConstraint(condition=models.Q(('hours__isnull', True), models.Q(('hours__gte', 0), ('hours__lte', Decimal('5000'))), _connector='OR'), name='typed_line_hours_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='typedline',
-            constraint=models.CheckConstraint(condition=models.Q(('material__isnull', True), models.Q(('material__gte', 0), ('material__lte', Decimal('10000000'))), _connector='OR'), name='typed_line_material_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='typedline',
-            constraint=models.CheckConstraint(condition=models.Q(('words__characters__lte', 200)), name='typed_line_words_size'),
         ),
     ]

@@ -33,6 +33,13 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['category', 'name', 'pk'],
+                'constraints': [
+                    models.UniqueConstraint(fields=('shop', 'key'), name='item_key_once_per_shop'),
+                    models.CheckConstraint(condition=models.Q(('key__characters__lte', 100)), name='item_key_size'),
+                    models.CheckConstraint(condition=models.Q(('name__characters__lte', 120)), name='item_name_size'),
+                    models.CheckConstraint(condition=models.Q(('unit__characters__lte', 20)), name='item_unit_size'),
+                    models.CheckConstraint(condition=models.Q(('category__characters__lte', 40)), name='item_category_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -49,6 +56,13 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pieces', 'length', 'pk'],
+                'constraints': [
+                    models.UniqueConstraint(fields=('item', 'pieces'), name='item_pack_pieces_once'),
+                    models.UniqueConstraint(fields=('item', 'length'), name='item_pack_length_once'),
+                    models.CheckConstraint(condition=models.Q(models.Q(('length__isnull', False), ('pieces__isnull', True)), models.Q(('length__isnull', True), ('pieces__isnull', False)), _connector='OR'), name='item_pack_one_measure'),
+                    models.CheckConstraint(condition=models.Q(('pieces__isnull', True), models.Q(('pieces__gte', 1), ('pieces__lte', 100000)), _connector='OR'), name='item_pack_pieces_bounds'),
+                    models.CheckConstraint(condition=models.Q(('length__isnull', True), models.Q(('length__gte', 304800000), ('length__lte', 30480000000000)), _connector='OR'), name='item_pack_length_bounds'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -64,6 +78,14 @@ class Migration(migrations.Migration):
                 ('job', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='rates', to='jobs.job')),
                 ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.shop')),
             ],
+            options={
+                'constraints': [
+                    models.UniqueConstraint(condition=models.Q(('job__isnull', True)), fields=('shop',), name='rates_of_the_shop_once'),
+                    models.CheckConstraint(condition=models.Q(('wage__isnull', True), models.Q(('wage__gte', Decimal('0.00')), ('wage__lte', Decimal('1000.00'))), _connector='OR'), name='job_rates_wage_bounds'),
+                    models.CheckConstraint(condition=models.Q(('burden_pct__isnull', True), models.Q(('burden_pct__gte', Decimal('0.00')), ('burden_pct__lte', Decimal('200.00'))), _connector='OR'), name='job_rates_burden_pct_bounds'),
+                    models.CheckConstraint(condition=models.Q(('tax_pct__isnull', True), models.Q(('tax_pct__gte', Decimal('0.00')), ('tax_pct__lte', Decimal('40.00'))), _connector='OR'), name='job_rates_tax_pct_bounds'),
+                ],
+            },
         ),
         migrations.CreateModel(
             name='LaborEdit',
@@ -83,6 +105,14 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('what__in', ['unit', 'factor', 'footage', 'whole', 'own'])), name='labor_edit_what_known'),
+                    models.CheckConstraint(condition=models.Q(('value__isnull', True), models.Q(('value__gte', Decimal('0.0000')), ('value__lte', Decimal('10000.0000'))), _connector='OR'), name='labor_edit_value_bounds'),
+                    models.CheckConstraint(condition=models.Q(('rooms_behind__isnull', True), models.Q(('rooms_behind__gte', 1), ('rooms_behind__lte', 1000000)), _connector='OR'), name='labor_edit_rooms_behind_bounds'),
+                    models.CheckConstraint(condition=models.Q(('key__characters__lte', 60)), name='labor_edit_key_size'),
+                    models.CheckConstraint(condition=models.Q(('name__characters__lte', 80)), name='labor_edit_name_size'),
+                    models.CheckConstraint(condition=models.Q(('note__characters__lte', 200)), name='labor_edit_note_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -106,6 +136,13 @@ class Migration(migrations.Migration):
             options={
                 'ordering': ['-on', '-pk'],
                 'abstract': False,
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('phase__in', ['rough', 'trim', 'dial_in', 'job'])), name='logged_feet_phase_known'),
+                    models.CheckConstraint(condition=models.Q(('length__isnull', True), models.Q(('length__gte', -6096000000000), ('length__lte', 6096000000000)), _connector='OR'), name='logged_feet_length_bounds'),
+                    models.CheckConstraint(condition=models.Q(('cable__characters__lte', 40)), name='logged_feet_cable_size'),
+                    models.CheckConstraint(condition=models.Q(('who__characters__lte', 80)), name='logged_feet_who_size'),
+                    models.CheckConstraint(condition=models.Q(('note__characters__lte', 200)), name='logged_feet_note_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -128,6 +165,12 @@ class Migration(migrations.Migration):
             options={
                 'ordering': ['-on', '-pk'],
                 'abstract': False,
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('phase__in', ['rough', 'trim', 'dial_in', 'job'])), name='logged_hours_phase_known'),
+                    models.CheckConstraint(condition=models.Q(('hours__isnull', True), models.Q(('hours__gte', Decimal('-200.00')), ('hours__lte', Decimal('200.00'))), _connector='OR'), name='logged_hours_hours_bounds'),
+                    models.CheckConstraint(condition=models.Q(('who__characters__lte', 80)), name='logged_hours_who_size'),
+                    models.CheckConstraint(condition=models.Q(('note__characters__lte', 200)), name='logged_hours_note_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -151,6 +194,13 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('state__in', ['read', 'applied', 'dropped'])), name='price_import_state_known'),
+                    models.CheckConstraint(condition=models.Q(('first_line__isnull', True), models.Q(('first_line__gte', 1), ('first_line__lte', 1000000)), _connector='OR'), name='price_import_first_line_bounds'),
+                    models.CheckConstraint(condition=models.Q(('rows__characters__lte', 6000000)), name='price_import_rows_size'),
+                    models.CheckConstraint(condition=models.Q(('file_name__characters__lte', 120)), name='price_import_file_name_size'),
+                    models.CheckConstraint(condition=models.Q(('source__characters__lte', 200)), name='price_import_source_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -171,6 +221,12 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-on', '-pk'],
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('amount__isnull', True), models.Q(('amount__gte', Decimal('0.00')), ('amount__lte', Decimal('1000000.00'))), _connector='OR'), name='price_amount_bounds'),
+                    models.CheckConstraint(condition=models.Q(('source', ''), _negated=True), name='price_has_a_source'),
+                    models.CheckConstraint(condition=models.Q(('source__characters__lte', 200)), name='price_source_size'),
+                    models.CheckConstraint(condition=models.Q(('plugged_by__characters__lte', 80)), name='price_plugged_by_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -205,160 +261,8 @@ class Migration(migrations.Migration):
                 'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('job__isnull', True), ('room__isnull', False)), models.Q(('job__isnull', False), ('room__isnull', True)), _connector='OR'), name='conditions_of_one'), models.CheckConstraint(condition=models.Q(('keys__characters__lte', 400)), name='conditions_keys_size')],
             },
         ),
-        migrations.AddConstraint(
-            model_name='item',
-            constraint=models.UniqueConstraint(fields=('shop', 'key'), name='item_key_once_per_shop'),
-        ),
-        migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('key__characters__lte', 100)), name='item_key_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 120)), name='item_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('unit__characters__lte', 20)), name='item_unit_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('category__characters__lte', 40)), name='item_category_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='itempack',
-            constraint=models.UniqueConstraint(fields=('item', 'pieces'), name='item_pack_pieces_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='itempack',
-            constraint=models.UniqueConstraint(fields=('item', 'length'), name='item_pack_length_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='itempack',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('length__isnull', False), ('pieces__isnull', True)), models.Q(('length__isnull', True), ('pieces__isnull', False)), _connector='OR'), name='item_pack_one_measure'),
-        ),
-        migrations.AddConstraint(
-            model_name='itempack',
-            constraint=models.CheckConstraint(condition=models.Q(('pieces__isnull', True), models.Q(('pieces__gte', 1), ('pieces__lte', 100000)), _connector='OR'), name='item_pack_pieces_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='itempack',
-            constraint=models.CheckConstraint(condition=models.Q(('length__isnull', True), models.Q(('length__gte', 304800000), ('length__lte', 30480000000000)), _connector='OR'), name='item_pack_length_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='jobrates',
-            constraint=models.UniqueConstraint(condition=models.Q(('job__isnull', True)), fields=('shop',), name='rates_of_the_shop_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='jobrates',
-            constraint=models.CheckConstraint(condition=models.Q(('wage__isnull', True), models.Q(('wage__gte', Decimal('0.00')), ('wage__lte', Decimal('1000.00'))), _connector='OR'), name='job_rates_wage_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='jobrates',
-            constraint=models.CheckConstraint(condition=models.Q(('burden_pct__isnull', True), models.Q(('burden_pct__gte', Decimal('0.00')), ('burden_pct__lte', Decimal('200.00'))), _connector='OR'), name='job_rates_burden_pct_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='jobrates',
-            constraint=models.CheckConstraint(condition=models.Q(('tax_pct__isnull', True), models.Q(('tax_pct__gte', Decimal('0.00')), ('tax_pct__lte', Decimal('40.00'))), _connector='OR'), name='job_rates_tax_pct_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='laboredit',
-            constraint=models.CheckConstraint(condition=models.Q(('what__in', ['unit', 'factor', 'footage', 'whole', 'own'])), name='labor_edit_what_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='laboredit',
-            constraint=models.CheckConstraint(condition=models.Q(('value__isnull', True), models.Q(('value__gte', Decimal('0.0000')), ('value__lte', Decimal('10000.0000'))), _connector='OR'), name='labor_edit_value_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='laboredit',
-            constraint=models.CheckConstraint(condition=models.Q(('rooms_behind__isnull', True), models.Q(('rooms_behind__gte', 1), ('rooms_behind__lte', 1000000)), _connector='OR'), name='labor_edit_rooms_behind_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='laboredit',
-            constraint=models.CheckConstraint(condition=models.Q(('key__characters__lte', 60)), name='labor_edit_key_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='laboredit',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 80)), name='labor_edit_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='laboredit',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 200)), name='labor_edit_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='loggedfeet',
-            constraint=models.CheckConstraint(condition=models.Q(('phase__in', ['rough', 'trim', 'dial_in', 'job'])), name='logged_feet_phase_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='loggedfeet',
-            constraint=models.CheckConstraint(condition=models.Q(('length__isnull', True), models.Q(('length__gte', -6096000000000), ('length__lte', 6096000000000)), _connector='OR'), name='logged_feet_length_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='loggedfeet',
-            constraint=models.CheckConstraint(condition=models.Q(('cable__characters__lte', 40)), name='logged_feet_cable_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='loggedfeet',
-            constraint=models.CheckConstraint(condition=models.Q(('who__characters__lte', 80)), name='logged_feet_who_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='loggedfeet',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 200)), name='logged_feet_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='loggedhours',
-            constraint=models.CheckConstraint(condition=models.Q(('phase__in', ['rough', 'trim', 'dial_in', 'job'])), name='logged_hours_phase_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='loggedhours',
-            constraint=models.CheckConstraint(condition=models.Q(('hours__isnull', True), models.Q(('hours__gte', Decimal('-200.00')), ('hours__lte', Decimal('200.00'))), _connector='OR'), name='logged_hours_hours_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='loggedhours',
-            constraint=models.CheckConstraint(condition=models.Q(('who__characters__lte', 80)), name='logged_hours_who_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='loggedhours',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 200)), name='logged_hours_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='priceimport',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['read', 'applied', 'dropped'])), name='price_import_state_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='priceimport',
-            constraint=models.CheckConstraint(condition=models.Q(('first_line__isnull', True), models.Q(('first_line__gte', 1), ('first_line__lte', 1000000)), _connector='OR'), name='price_import_first_line_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='priceimport',
-            constraint=models.CheckConstraint(condition=models.Q(('rows__characters__lte', 6000000)), name='price_import_rows_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='priceimport',
-            constraint=models.CheckConstraint(condition=models.Q(('file_name__characters__lte', 120)), name='price_import_file_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='priceimport',
-            constraint=models.CheckConstraint(condition=models.Q(('source__characters__lte', 200)), name='price_import_source_size'),
-        ),
         migrations.AddIndex(
             model_name='price',
             index=models.Index(fields=['pack', '-on', '-id'], name='prices_pric_pack_id_bf2c3c_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='price',
-            constraint=models.CheckConstraint(condition=models.Q(('amount__isnull', True), models.Q(('amount__gte', Decimal('0.00')), ('amount__lte', Decimal('1000000.00'))), _connector='OR'), name='price_amount_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='price',
-            constraint=models.CheckConstraint(condition=models.Q(('source', ''), _negated=True), name='price_has_a_source'),
-        ),
-        migrations.AddConstraint(
-            model_name='price',
-            constraint=models.CheckConstraint(condition=models.Q(('source__characters__lte', 200)), name='price_source_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='price',
-            constraint=models.CheckConstraint(condition=models.Q(('plugged_by__characters__lte', 80)), name='price_plugged_by_size'),
         ),
     ]

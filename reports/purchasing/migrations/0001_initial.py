@@ -26,6 +26,12 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('quantity__isnull', True), models.Q(('quantity__gte', 1), ('quantity__lte', 1000000)), _connector='OR'), name='pick_line_quantity_bounds'),
+                    models.CheckConstraint(condition=models.Q(('key__characters__lte', 120)), name='pick_line_key_size'),
+                    models.CheckConstraint(condition=models.Q(('name__characters__lte', 200)), name='pick_line_name_size'),
+                    models.CheckConstraint(condition=models.Q(('unit__characters__lte', 20)), name='pick_line_unit_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -46,6 +52,14 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-number'],
+                'constraints': [
+                    models.UniqueConstraint(fields=('job', 'number'), name='order_number_once_per_job'),
+                    models.UniqueConstraint(fields=('job', 'slip'), name='order_once_per_slip'),
+                    models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 1000000)), _connector='OR'), name='order_number_bounds'),
+                    models.CheckConstraint(condition=models.Q(('from_whom__characters__lte', 120)), name='order_from_whom_size'),
+                    models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='order_note_size'),
+                    models.CheckConstraint(condition=models.Q(('slip__characters__lte', 36)), name='order_slip_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -65,6 +79,12 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('quantity__isnull', True), models.Q(('quantity__gte', 1), ('quantity__lte', 1000000)), _connector='OR'), name='order_line_quantity_bounds'),
+                    models.CheckConstraint(condition=models.Q(('key__characters__lte', 120)), name='order_line_key_size'),
+                    models.CheckConstraint(condition=models.Q(('name__characters__lte', 200)), name='order_line_name_size'),
+                    models.CheckConstraint(condition=models.Q(('unit__characters__lte', 20)), name='order_line_unit_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -95,6 +115,21 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'constraints': [
+                    models.UniqueConstraint(fields=('job', 'slip', 'place_on_slip'), name='movement_once_per_slip'),
+                    models.CheckConstraint(condition=models.Q(('kind__in', ['received', 'not coming', 'picked', 'returned', 'moved', 'left over', 'from shelf'])), name='movement_kind_known'),
+                    models.CheckConstraint(condition=models.Q(('came_from__in', ['', 'shop', 'van', 'site', 'room'])), name='movement_came_from_known'),
+                    models.CheckConstraint(condition=models.Q(('went_to__in', ['', 'shop', 'van', 'site', 'room'])), name='movement_went_to_known'),
+                    models.CheckConstraint(condition=models.Q(('quantity__isnull', True), models.Q(('quantity__gte', 1), ('quantity__lte', 1000000)), _connector='OR'), name='movement_quantity_bounds'),
+                    models.CheckConstraint(condition=models.Q(('place_on_slip__isnull', True), models.Q(('place_on_slip__gte', 0), ('place_on_slip__lte', 2000)), _connector='OR'), name='movement_place_on_slip_bounds'),
+                    models.CheckConstraint(condition=models.Q(models.Q(('came_from', models.F('went_to')), _negated=True), ('kind', 'not coming'), _connector='OR'), name='movement_goes_somewhere'),
+                    models.CheckConstraint(condition=models.Q(('room__isnull', False), models.Q(('came_from', 'room'), ('went_to', 'room'), _connector='OR', _negated=True), _connector='OR'), name='movement_names_its_room'),
+                    models.CheckConstraint(condition=models.Q(('key__characters__lte', 120)), name='movement_key_size'),
+                    models.CheckConstraint(condition=models.Q(('name__characters__lte', 200)), name='movement_name_size'),
+                    models.CheckConstraint(condition=models.Q(('unit__characters__lte', 20)), name='movement_unit_size'),
+                    models.CheckConstraint(condition=models.Q(('slip__characters__lte', 36)), name='movement_slip_size'),
+                    models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='movement_note_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -114,6 +149,13 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-number'],
+                'constraints': [
+                    models.UniqueConstraint(fields=('room', 'number'), name='pick_list_number_once_per_room'),
+                    models.UniqueConstraint(fields=('room', 'slip'), name='pick_list_once_per_slip'),
+                    models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 1000000)), _connector='OR'), name='pick_list_number_bounds'),
+                    models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='pick_list_note_size'),
+                    models.CheckConstraint(condition=models.Q(('slip__characters__lte', 36)), name='pick_list_slip_size'),
+                ],
             },
         ),
         migrations.AddField(
@@ -147,136 +189,8 @@ class Migration(migrations.Migration):
                 'constraints': [models.UniqueConstraint(fields=('shop', 'slip'), name='leftover_once_per_slip'), models.CheckConstraint(condition=models.Q(('change__isnull', True), models.Q(('change__gte', -1000000), ('change__lte', 1000000)), _connector='OR'), name='leftover_change_bounds'), models.CheckConstraint(condition=models.Q(('change', 0), _negated=True), name='leftover_changes_something'), models.CheckConstraint(condition=models.Q(('lies__characters__lte', 80)), name='leftover_lies_size'), models.CheckConstraint(condition=models.Q(('key__characters__lte', 120)), name='leftover_key_size'), models.CheckConstraint(condition=models.Q(('name__characters__lte', 200)), name='leftover_name_size'), models.CheckConstraint(condition=models.Q(('unit__characters__lte', 20)), name='leftover_unit_size'), models.CheckConstraint(condition=models.Q(('slip__characters__lte', 36)), name='leftover_slip_size'), models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='leftover_note_size')],
             },
         ),
-        migrations.AddConstraint(
-            model_name='order',
-            constraint=models.UniqueConstraint(fields=('job', 'number'), name='order_number_once_per_job'),
-        ),
-        migrations.AddConstraint(
-            model_name='order',
-            constraint=models.UniqueConstraint(fields=('job', 'slip'), name='order_once_per_slip'),
-        ),
-        migrations.AddConstraint(
-            model_name='order',
-            constraint=models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 1000000)), _connector='OR'), name='order_number_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='order',
-            constraint=models.CheckConstraint(condition=models.Q(('from_whom__characters__lte', 120)), name='order_from_whom_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='order',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='order_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='order',
-            constraint=models.CheckConstraint(condition=models.Q(('slip__characters__lte', 36)), name='order_slip_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='orderline',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__isnull', True), models.Q(('quantity__gte', 1), ('quantity__lte', 1000000)), _connector='OR'), name='order_line_quantity_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='orderline',
-            constraint=models.CheckConstraint(condition=models.Q(('key__characters__lte', 120)), name='order_line_key_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='orderline',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 200)), name='order_line_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='orderline',
-            constraint=models.CheckConstraint(condition=models.Q(('unit__characters__lte', 20)), name='order_line_unit_size'),
-        ),
         migrations.AddIndex(
             model_name='movement',
             index=models.Index(fields=['job', 'key'], name='purchasing__job_id_84a920_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.UniqueConstraint(fields=('job', 'slip', 'place_on_slip'), name='movement_once_per_slip'),
-        ),
-        migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['received', 'not coming', 'picked', 'returned', 'moved', 'left over', 'from shelf'])), name='movement_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(('came_from__in', ['', 'shop', 'van', 'site', 'room'])), name='movement_came_from_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(('went_to__in', ['', 'shop', 'van', 'site', 'room'])), name='movement_went_to_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__isnull', True), models.Q(('quantity__gte', 1), ('quantity__lte', 1000000)), _connector='OR'), name='movement_quantity_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(('place_on_slip__isnull', True), models.Q(('place_on_slip__gte', 0), ('place_on_slip__lte', 2000)), _connector='OR'), name='movement_place_on_slip_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('came_from', models.F('went_to')), _negated=True), ('kind', 'not coming'), _connector='OR'), name='movement_goes_somewhere'),
-        ),
-        migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(('room__isnull', False), models.Q(('came_from', 'room'), ('went_to', 'room'), _connector='OR', _negated=True), _connector='OR'), name='movement_names_its_room'),
-        ),
-        migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(('key__characters__lte', 120)), name='movement_key_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 200)), name='movement_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(('unit__characters__lte', 20)), name='movement_unit_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(('slip__characters__lte', 36)), name='movement_slip_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='movement_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='picklist',
-            constraint=models.UniqueConstraint(fields=('room', 'number'), name='pick_list_number_once_per_room'),
-        ),
-        migrations.AddConstraint(
-            model_name='picklist',
-            constraint=models.UniqueConstraint(fields=('room', 'slip'), name='pick_list_once_per_slip'),
-        ),
-        migrations.AddConstraint(
-            model_name='picklist',
-            constraint=models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 1000000)), _connector='OR'), name='pick_list_number_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='picklist',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='pick_list_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='picklist',
-            constraint=models.CheckConstraint(condition=models.Q(('slip__characters__lte', 36)), name='pick_list_slip_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='pickline',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__isnull', True), models.Q(('quantity__gte', 1), ('quantity__lte', 1000000)), _connector='OR'), name='pick_line_quantity_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='pickline',
-            constraint=models.CheckConstraint(condition=models.Q(('key__characters__lte', 120)), name='pick_line_key_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='pickline',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 200)), name='pick_line_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='pickline',
-            constraint=models.CheckConstraint(condition=models.Q(('unit__characters__lte', 20)), name='pick_line_unit_size'),
         ),
     ]

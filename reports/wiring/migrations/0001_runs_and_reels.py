@@ -34,6 +34,18 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['cable', '-left', 'pk'],
+                'constraints': [
+                    models.UniqueConstraint(fields=('shop', 'cable', 'name'), name='reel_name_once_per_cable'),
+                    models.CheckConstraint(condition=models.Q(('marks_in__in', ['ft', 'm'])), name='reel_marks_in_known'),
+                    models.CheckConstraint(condition=models.Q(('full__isnull', True), models.Q(('full__gte', 304800000), ('full__lte', 6096000000000)), _connector='OR'), name='reel_full_bounds'),
+                    models.CheckConstraint(condition=models.Q(('left__isnull', True), models.Q(('left__gte', 0), ('left__lte', 6096000000000)), _connector='OR'), name='reel_left_bounds'),
+                    models.CheckConstraint(condition=models.Q(('left__lte', models.F('full'))), name='reel_left_within_full'),
+                    models.CheckConstraint(condition=models.Q(('mark__isnull', True), models.Q(('mark__gte', 0), ('mark__lte', 99999)), _connector='OR'), name='reel_mark_bounds'),
+                    models.CheckConstraint(condition=models.Q(('cable__characters__lte', 40)), name='reel_cable_size'),
+                    models.CheckConstraint(condition=models.Q(('name__characters__lte', 40)), name='reel_name_size'),
+                    models.CheckConstraint(condition=models.Q(('lies__characters__lte', 80)), name='reel_lies_size'),
+                    models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='reel_note_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -62,6 +74,18 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('kind__in', ['', 'hop', 'switch_leg', 'switch_feed', 'three_way', 'homerun', 'whip', 'speaker', 'speaker_line', 'control_feed'])), name='pull_kind_known'),
+                    models.CheckConstraint(condition=models.Q(('start_mark__isnull', True), models.Q(('start_mark__gte', 0), ('start_mark__lte', 99999)), _connector='OR'), name='pull_start_mark_bounds'),
+                    models.CheckConstraint(condition=models.Q(('end_mark__isnull', True), models.Q(('end_mark__gte', 0), ('end_mark__lte', 99999)), _connector='OR'), name='pull_end_mark_bounds'),
+                    models.CheckConstraint(condition=models.Q(('used__isnull', True), models.Q(('used__gte', 0), ('used__lte', 6096000000000)), _connector='OR'), name='pull_used_bounds'),
+                    models.CheckConstraint(condition=models.Q(('computed__isnull', True), models.Q(('computed__gte', 0), ('computed__lte', 6096000000000)), _connector='OR'), name='pull_computed_bounds'),
+                    models.CheckConstraint(condition=models.Q(('left_after__isnull', True), models.Q(('left_after__gte', 0), ('left_after__lte', 6096000000000)), _connector='OR'), name='pull_left_after_bounds'),
+                    models.CheckConstraint(condition=models.Q(('low_id__characters__lte', 20)), name='pull_low_id_size'),
+                    models.CheckConstraint(condition=models.Q(('high_id__characters__lte', 20)), name='pull_high_id_size'),
+                    models.CheckConstraint(condition=models.Q(('circuit__characters__lte', 20)), name='pull_circuit_size'),
+                    models.CheckConstraint(condition=models.Q(('note__characters__lte', 200)), name='pull_note_size'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -87,85 +111,5 @@ class Migration(migrations.Migration):
                 'ordering': ['pk'],
                 'constraints': [models.UniqueConstraint(fields=('room', 'kind', 'low_id', 'high_id', 'circuit'), name='hand_run_once'), models.CheckConstraint(condition=models.Q(('kind__in', ['hop', 'switch_leg', 'switch_feed', 'three_way', 'homerun', 'whip', 'speaker', 'speaker_line', 'control_feed'])), name='hand_run_kind_known'), models.CheckConstraint(condition=models.Q(('length__isnull', True), models.Q(('length__gte', 25400000), ('length__lte', 1524000000000)), _connector='OR'), name='hand_run_length_bounds'), models.CheckConstraint(condition=models.Q(('length__isnull', False), models.Q(('way', ''), _negated=True), _connector='OR'), name='hand_run_says_something'), models.CheckConstraint(condition=models.Q(('why', ''), _negated=True), name='hand_run_has_a_reason'), models.CheckConstraint(condition=models.Q(('low_id__characters__lte', 20)), name='hand_run_low_id_size'), models.CheckConstraint(condition=models.Q(('high_id__characters__lte', 20)), name='hand_run_high_id_size'), models.CheckConstraint(condition=models.Q(('circuit__characters__lte', 20)), name='hand_run_circuit_size'), models.CheckConstraint(condition=models.Q(('way__characters__lte', 4000)), name='hand_run_way_size'), models.CheckConstraint(condition=models.Q(('why__characters__lte', 200)), name='hand_run_why_size')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='reel',
-            constraint=models.UniqueConstraint(fields=('shop', 'cable', 'name'), name='reel_name_once_per_cable'),
-        ),
-        migrations.AddConstraint(
-            model_name='reel',
-            constraint=models.CheckConstraint(condition=models.Q(('marks_in__in', ['ft', 'm'])), name='reel_marks_in_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='reel',
-            constraint=models.CheckConstraint(condition=models.Q(('full__isnull', True), models.Q(('full__gte', 304800000), ('full__lte', 6096000000000)), _connector='OR'), name='reel_full_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='reel',
-            constraint=models.CheckConstraint(condition=models.Q(('left__isnull', True), models.Q(('left__gte', 0), ('left__lte', 6096000000000)), _connector='OR'), name='reel_left_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='reel',
-            constraint=models.CheckConstraint(condition=models.Q(('left__lte', models.F('full'))), name='reel_left_within_full'),
-        ),
-        migrations.AddConstraint(
-            model_name='reel',
-            constraint=models.CheckConstraint(condition=models.Q(('mark__isnull', True), models.Q(('mark__gte', 0), ('mark__lte', 99999)), _connector='OR'), name='reel_mark_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='reel',
-            constraint=models.CheckConstraint(condition=models.Q(('cable__characters__lte', 40)), name='reel_cable_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='reel',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 40)), name='reel_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='reel',
-            constraint=models.CheckConstraint(condition=models.Q(('lies__characters__lte', 80)), name='reel_lies_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='reel',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='reel_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='pull',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['', 'hop', 'switch_leg', 'switch_feed', 'three_way', 'homerun', 'whip', 'speaker', 'speaker_line', 'control_feed'])), name='pull_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='pull',
-            constraint=models.CheckConstraint(condition=models.Q(('start_mark__isnull', True), models.Q(('start_mark__gte', 0), ('start_mark__lte', 99999)), _connector='OR'), name='pull_start_mark_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='pull',
-            constraint=models.CheckConstraint(condition=models.Q(('end_mark__isnull', True), models.Q(('end_mark__gte', 0), ('end_mark__lte', 99999)), _connector='OR'), name='pull_end_mark_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='pull',
-            constraint=models.CheckConstraint(condition=models.Q(('used__isnull', True), models.Q(('used__gte', 0), ('used__lte', 6096000000000)), _connector='OR'), name='pull_used_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='pull',
-            constraint=models.CheckConstraint(condition=models.Q(('computed__isnull', True), models.Q(('computed__gte', 0), ('computed__lte', 6096000000000)), _connector='OR'), name='pull_computed_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='pull',
-            constraint=models.CheckConstraint(condition=models.Q(('left_after__isnull', True), models.Q(('left_after__gte', 0), ('left_after__lte', 6096000000000)), _connector='OR'), name='pull_left_after_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='pull',
-            constraint=models.CheckConstraint(condition=models.Q(('low_id__characters__lte', 20)), name='pull_low_id_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='pull',
-            constraint=models.CheckConstraint(condition=models.Q(('high_id__characters__lte', 20)), name='pull_high_id_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='pull',
-            constraint=models.CheckConstraint(condition=models.Q(('circuit__characters__lte', 20)), name='pull_circuit_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='pull',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 200)), name='pull_note_size'),
         ),
     ]
