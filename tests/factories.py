@@ -736,7 +736,7 @@ class PriceImportFactory(DjangoModelFactory):
 
     shop = SubFactory(ShopFactory)
     file_name = "prices.csv"
-    rows = '[["Code", "Price"], ["plate", "2.50"]]'
+    rows = '[[1, ["Code", "Price"]], [2, ["plate", "2.50"]]]'
     on = DAY
     source = "spring list"
 

@@ -7,12 +7,12 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from projects.catalogue.tables import takeoff_rules
 from projects.platform.names import clean_name
 from reports.estimating.price_import import MEANINGS
 from reports.prices import imports
 from reports.prices.files import CannotRead, read_file
 from reports.prices.forms import UploadForm
+from reports.prices.lines import rules_for
 from reports.prices.models import PriceImport
 
 PAGE = 20
@@ -76,7 +76,7 @@ def price_file(request, import_id):
     if request.method == "POST" and request.POST.get("do") == "apply" and not wrong:
         try:
             found = imports.apply(
-                record, columns, takeoff_rules(), digest=request.POST.get("digest", ""), by=request.member
+                record, columns, rules_for(request.shop), digest=request.POST.get("digest", ""), by=request.member
             )
         except (imports.StaleDryRun, imports.HasErrors, imports.NotOpen) as refused:
             messages.error(request, str(refused))
@@ -89,7 +89,7 @@ def price_file(request, import_id):
 
 def _dry_run(request, record, columns, wrong, *, status=200):
     header, rows = imports.rows_of(record)
-    found = None if wrong else imports.dry_run(record, columns, takeoff_rules())
+    found = None if wrong else imports.dry_run(record, columns, rules_for(request.shop))
     sample = [[row.cells[n] if n < len(row.cells) else "" for row in rows[:3]] for n in range(len(header))]
     choices = [(key, WORDS[key]) for key in MEANINGS]
     context = {

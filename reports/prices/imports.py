@@ -11,8 +11,9 @@ from django.utils.translation import gettext as _
 
 from projects.accounts.models import Shop
 from reports.estimating.price_import import MEANINGS, Difference, Known, PriceNow, Row, difference, guess
+from reports.prices.lines import known_lines
 from reports.prices.models import ColumnMeaning, Item, ItemPack, Price, PriceImport
-from reports.prices.queries import known_lines, latest_prices
+from reports.prices.queries import latest_prices
 from reports.prices.services import item_of_line
 
 

@@ -16,7 +16,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from layout.models import LayoutRevision
-from projects.catalogue.models import FixtureType, Install
+from projects.catalogue.models import Install
 from projects.jobs.models import FixtureCount
 from reports.estimating.labor_book import LIGHT_ITEMS, Factor, LaborBook, LaborUnit, Phase
 from reports.estimating.price_book import ItemPrice, Pack, PriceBook
@@ -220,23 +220,4 @@ def feet_per_light(shop) -> Mapping[str, tuple[Decimal, str]]:
     for (what, key), edit in edits.items():
         if what == LaborEdit.What.FOOTAGE and told(edit):
             found[key] = (edit.value, edit_source(edit))
-    return found
-
-
-# What could be bought
-
-
-def known_lines(shop, rules) -> dict[str, tuple[str, str, str]]:
-    """Every line a takeoff of this shop can have: key -> name, unit, category. rules: the shop's takeoff rules."""
-    found = {}
-    types = list(FixtureType.objects.of(shop).filter(retired=False).values_list("key", "name", "kind", "install"))
-    for item in rules.items.values():
-        if item.category != "fixtures":
-            found[item.key] = (item.name, item.unit, item.category)
-            continue
-        for key, name, kind, install in types:
-            if kind == item.per and (not item.installs or install in item.installs):
-                found[f"{item.key}:{key}"] = (f"{name}: {item.name}", item.unit, item.category)
-    for cable in rules.cables.values():
-        found[f"cable:{cable.key}"] = (cable.name, "length", "cable")
     return found

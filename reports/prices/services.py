@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.text import slugify
@@ -9,7 +11,9 @@ from django.utils.translation import gettext as _
 
 from layout.engine.lengths import Length
 from projects.accounts.models import Shop
+from projects.jobs.models import Room
 from projects.platform.tenancy import StaleVersion, save_from
+from reports.prices.lines import known_lines
 from reports.prices.models import (
     OWN,
     Conditions,
@@ -21,8 +25,8 @@ from reports.prices.models import (
     LoggedHours,
     Price,
 )
-from reports.prices.queries import known_lines
 
+AGAIN = dt.timedelta(seconds=60)
 NOT_TAXED = ("fees", "allowances")  # by default; the shop's own tick decides
 
 
@@ -171,10 +175,27 @@ def edit_labor(shop, what, key, value, *, by, seen, name="", note="", rooms_behi
 
 @transaction.atomic
 def log_visit(room, *, on, phase, who, note, hours, feet, by):
-    """Hours and feet of one visit. feet: (cable key, Length) pairs. Returns the entries."""
+    """Hours and feet of one visit. feet: (cable key, Length) pairs. Returns the entries.
+
+    The very same visit again within AGAIN is the same press on a bad signal, and gives what was kept.
+    """
     common = {"shop_id": room.shop_id, "room": room, "on": on, "phase": phase, "who": who, "note": note, "by": by}
+    Room.objects.of(room.shop_id).select_for_update(no_key=True).get(pk=room.pk)
+    if kept := _logged_just_now(common, hours, feet):
+        return kept
     entries = [LoggedHours.objects.create(**common, hours=hours)] if hours else []
     return entries + [LoggedFeet.objects.create(**common, cable=cable, length=length) for cable, length in feet]
+
+
+def _logged_just_now(common, hours, feet):
+    """The entries of this very visit, where all of them were written a moment ago and none was taken back."""
+    fresh = {**common, "created_at__gte": timezone.now() - AGAIN, "corrects": None, "corrected_by": None}
+    shop_id = fresh.pop("shop_id")
+    found = [LoggedHours.objects.of(shop_id).filter(**fresh, hours=hours).last()] if hours else []
+    found += [
+        LoggedFeet.objects.of(shop_id).filter(**fresh, cable=cable, length=length).last() for cable, length in feet
+    ]
+    return found if all(found) else []
 
 
 @transaction.atomic

@@ -11,12 +11,12 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from projects.catalogue.tables import takeoff_rules
 from projects.jobs.queries import job_of
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
 from reports.prices import services
 from reports.prices.forms import ChangeItemForm, ItemForm, PriceForm, RatesForm
+from reports.prices.lines import rules_for
 from reports.prices.models import Item, ItemPack, JobRates, Price
 
 PAGE = 50
@@ -31,7 +31,7 @@ def _answer(request, template, form, **context):
 
 def price_list(request):
     if request.method == "POST":
-        added = services.list_lines(request.shop, takeoff_rules())
+        added = services.list_lines(request.shop, rules_for(request.shop))
         told = ngettext("%(n)s line put on the list.", "%(n)s lines put on the list.", added) % {"n": added}
         messages.success(request, told if added else _("The list has every line a takeoff can ask for."))
         return redirect("price_list")

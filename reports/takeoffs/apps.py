@@ -6,4 +6,8 @@ class TakeoffsConfig(AppConfig):
     label = "takeoffs"
 
     def ready(self):
+        from reports.prices.lines import RULES
         from reports.takeoffs import work  # noqa: F401  registers the counting of a whole job
+        from reports.takeoffs.rules import rules_of
+
+        RULES.append(rules_of)  # the price list holds every line this shop counts

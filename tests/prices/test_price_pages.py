@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from layout.engine.lengths import feet
 from projects.accounts.models import Shop
+from projects.catalogue.tables import takeoff_table
 from projects.platform.permissions import Role
 from projects.platform.tenancy import StaleVersion
 from reports.estimating.labor_book import Phase
@@ -15,6 +16,7 @@ from reports.prices import services
 from reports.prices.averages import feet_a_light, hours_a_light
 from reports.prices.models import Conditions, Item, LaborEdit, LoggedFeet, LoggedHours, Price
 from reports.prices.queries import conditions_of, feet_per_light, labor_book, price_book, rates_of
+from reports.takeoffs.services import save_rules
 from tests.factories import (
     DAY,
     ConditionsFactory,
@@ -71,6 +73,19 @@ def test_the_list_starts_with_every_line_a_takeoff_can_ask_for(owner, shop, room
     assert Item.objects.of(shop).count() == len(keys)
     shown = owner.get(LIST, {"q": "cable 14/2 ground", "show": "missing"})
     assert [item.key for item, _packs in shown.context["rows"]] == ["cable:14/2"]
+
+
+def test_the_list_holds_the_lines_of_the_shops_own_rules(owner, shop):
+    """An item the shop added to what it counts, and its boxes of every size."""
+    table = takeoff_table()
+    own = {"key": "own_strap", "name": "Hanger strap", "category": "boxes", "per": "light", "quantity": "2"}
+    like = next(item for item in table["items"] if item["per"] == "gang_box")
+    table["items"].append(like | own)
+    save_rules(shop, table, seen=0, why="We hang each light.", by=None)
+    owner.post(LIST)
+    listed = dict(Item.objects.of(shop).values_list("key", "name"))
+    assert listed["own_strap"] == "Hanger strap"
+    assert listed[f"{like['key']}:3_gang"] == f"{like['name']}, 3-gang"
 
 
 # Prices
