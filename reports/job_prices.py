@@ -1,6 +1,7 @@
 """The page of what a job's takeoff costs and what it has no price for, with a plug in place. Adds nothing up itself."""
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -14,14 +15,15 @@ from reports.prices.forms import PlugForm
 from reports.prices.queries import conditions_of, labor_book, price_book, rates_of
 from reports.takeoffs.counting import MOST_FOR_A_PAGE, MustBeCounted, count_job
 
-SHOWN = 100  # lines without a price that have a form of their own
+LINES = 100  # on a page
+SHOWN = 50  # lines without a price that have a form of their own
 
 
 def job_prices(request, job_id):
     job = job_of(request.shop, job_id)
     form = PlugForm(request.POST or None, tape=job.tape, initial={"plugged_by": request.member.user.name})
     try:
-        counted = count_job(job, brief=True, at_most=MOST_FOR_A_PAGE)
+        counted = count_job(job, at_most=MOST_FOR_A_PAGE)  # with its runs: cable is bought by its pieces
         priced = price(
             counted.job, [room.takeoff for room in counted.rooms], price_book(request.shop), labor_book(request.shop),
             rates_of(job), conditions_of(job), cable_unit=unit_of_cable(job.tape.unit is Unit.MM),
@@ -44,7 +46,8 @@ def job_prices(request, job_id):
         for key in priced.missing[:SHOWN]
     ]  # fmt: skip
     context = {
-        "job": job, "priced": priced, "missing": missing, "form": form, "lines": list(lines.values()),
+        "job": job, "priced": priced, "missing": missing, "form": form,
+        "page": Paginator(priced.lines, LINES).get_page(request.GET.get("page")),
         "more": max(0, len(priced.missing) - SHOWN), "by_hand": asked and asked not in priced.missing,
     }  # fmt: skip
     return render(request, "prices/job_prices.html", context, status=422 if form.errors else 200)

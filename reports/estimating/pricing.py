@@ -10,10 +10,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
-from math import ceil
 
-from layout.engine.lengths import Distance, Length, feet, mm
+from layout.engine.lengths import Distance, Length, Unit, feet, mm
 from reports.estimating import reels
+from reports.estimating.cable_schedule import piece
 from reports.estimating.labor import hours, units_for, wages, whole_phases
 from reports.estimating.labor_book import ROOM, Factor, LaborBook, Phase
 from reports.estimating.money import NOTHING, cents, percent_of, spread, total
@@ -24,10 +24,9 @@ from reports.estimating.takeoff import JobLine, JobTakeoff, Line, Quantity, Room
 
 FOOT, METER = feet(1), mm(1000)
 LABOR = "labor"  # the category of what is no material
-# Nobody cuts finer than a tenth of a foot (of a meter): a piece is planned as that, rounded up.
-CUT = 10
-# Over this many pieces of one cable no cutting plan is made: single pieces are short beside so much cable.
-MOST_PIECES = 240
+# Over this many pieces of one cable no cutting plan is made, as a page waits for it: 2,000 pieces take under a second,
+# 4,000 up to six. Single pieces are short beside so much cable, so that it is bought by length.
+MOST_PIECES = 2000
 
 
 class PricingError(ValueError):
@@ -153,19 +152,20 @@ def _line(
 
 
 def _pieces(line: JobLine, by_room: Mapping[str, Mapping[str, Line]], cable_unit: Length) -> tuple[Fraction, ...]:
-    """A cable's cuts, each with its part of the waste; none when any room's cable is known by its feet alone."""
+    """A cable's pieces, as the cable schedule cuts them; none when any room's cable is known by its feet alone."""
     if not isinstance(line.quantity, Distance):
         return ()
+    unit = Unit.INCH if cable_unit == FOOT else Unit.MM
     found: list[Fraction] = []
     for name, _quantity in line.by_room:
         part = by_room[name][line.key]
-        runs = [run.length.nm for run in part.runs]
-        if not isinstance(part.quantity, Distance) or not runs or not isinstance(part.net, Distance):
+        lengths = [run.length for run in part.runs if run.length.nm]
+        if not isinstance(part.quantity, Distance) or not isinstance(part.net, Distance) or not lengths:
             return ()
-        if sum(runs) != part.net.nm or len(found) + len(runs) > MOST_PIECES:
+        if sum(length.nm for length in lengths) != part.net.nm or len(found) + len(lengths) > MOST_PIECES:
             return ()
-        share = part.quantity.nm / part.net.nm
-        found += [Fraction(ceil(length * share * CUT / cable_unit.nm), CUT) for length in runs if length]
+        percent = (part.quantity.nm / part.net.nm - 1) * 100
+        found += [piece(length, percent, unit).nm / cable_unit.nm for length in lengths]
     return tuple(found)
 
 
