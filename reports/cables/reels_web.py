@@ -67,7 +67,7 @@ def _pull_form(request, found, words):
         for cable in found.to_pull
     ]
     start = {"run": request.GET.get("run", ""), "reel": request.GET.get("reel", "")}
-    if start["reel"].isdecimal():
+    if start["reel"].isdecimal() and len(start["reel"]) < 19:
         mark = next((reel.mark for reel in reels_of(request.shop).filter(pk=int(start["reel"]))), None)
         start["start_mark"] = mark
     return PullForm(request.POST or None, reels=reels, runs=runs, tape=found.job.tape, initial=start)
@@ -170,7 +170,7 @@ def _change_reel(request, record):
         if asked.isdecimal() and len(asked) < 19:
             services.take_back(pull_of(record, int(asked)), by=request.member)
             messages.success(request, _("Taken back: the cable is on the reel again. Both lines stay in the list."))
-        elif "empty" in request.POST and seen.isdecimal():
+        elif "empty" in request.POST and seen.isdecimal() and len(seen) < 10:
             services.empty(record, seen_version=int(seen))
             messages.success(request, _("Nothing is left on it now."))
         else:

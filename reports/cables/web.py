@@ -120,7 +120,8 @@ def _set_by_hand(request, room, by_number, by_hand):
 
 def _put_back(request, room):
     asked = request.POST["put_back"]
-    found = HandRun.objects.of(request.shop).filter(room=room, pk=int(asked) if asked.isdecimal() else 0).first()
+    number = int(asked) if asked.isdecimal() and len(asked) < 19 else 0
+    found = HandRun.objects.of(request.shop).filter(room=room, pk=number).first()
     gone = services.put_back(room, found.key) if found else None
     if gone is None:
         messages.error(request, _("This run was not set by hand any more."))
@@ -209,7 +210,7 @@ def cable_labels(request, job_id):
     context["labels"] = 2 * len(found.cables)
     if sheet is None:
         return render(request, "wiring/labels.html", context)
-    if not (first.isdecimal() and 1 <= int(first) <= sheet.columns * sheet.rows):
+    if not (first.isdecimal() and len(first) < 5 and 1 <= int(first) <= sheet.columns * sheet.rows):
         most = sheet.columns * sheet.rows
         messages.error(request, _("First free label: a number from 1 to %(most)s on this sheet.") % {"most": most})
         return render(request, "wiring/labels.html", context, status=422)

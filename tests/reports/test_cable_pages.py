@@ -55,6 +55,7 @@ def test_a_run_set_by_hand_counts_and_the_computed_one_stays_beside_it(client, s
     assert "Of it 61.0 ft are set by hand" in said
     assert "by hand, computed" in said
     record = HandRun.objects.of(site.shop).get()
+    assert lead.post(site.wiring, {"put_back": "9" * 5000}).status_code == 302
     lead.post(site.wiring, {"put_back": record.pk})
     assert f"{computed} ft of cable before waste" in text_of(lead.get(site.job))
 
@@ -195,6 +196,7 @@ def test_both_ends_of_every_cable_get_a_label_at_full_size(client, site):
     assert book.pages[0].extract_text().count("other end") == 2  # two were still free on the sheet begun
     assert [float(side) for side in book.pages[0].mediabox[2:]] == [612, 792]
     assert owner.get(site.job + "labels/?sheet=letter_30&first=31").status_code == 422
+    assert owner.get(f"{site.job}labels/?sheet=letter_30&first={'1' * 5000}").status_code == 422
 
 
 @pytest.mark.parametrize("page", ["", "reels/", "pull/"])
