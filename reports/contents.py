@@ -8,7 +8,7 @@ from reports.documents.head import Head, RoomRef
 from reports.estimating.rules import allowances, usual_cables
 from reports.estimating.schedule import FixtureFacts, Hole
 from reports.estimating.takeoff import Fixture, RoomContents
-from reports.wired import on_plan, room_wiring
+from reports.wired import drops_of, room_wiring
 
 # Over every hole of a lid that must stay closed to sound.
 BOXED = frozenset({"speaker_back_box", "subwoofer_back_box", "light_cover"})
@@ -57,6 +57,7 @@ def room_contents(room, revision, rules=None):
     """
     rules = rules or takeoff_rules()
     layout = thawed(revision)
+    drops = drops_of(revision.marks.all(), layout)
     fixtures = tuple(
         Fixture(
             mark.ident,
@@ -65,11 +66,11 @@ def room_contents(room, revision, rules=None):
             mark.fixture_type.name,
             mark.fixture_type.install,
             mark.zone,
-            at=on_plan(mark, layout),
+            at=drops[mark.ident].at,
         )
         for mark in revision.marks.all()
     )
-    wiring = room_runs(room_wiring(room, revision, layout), usual_cables(rules), allowances(rules))
+    wiring = room_runs(room_wiring(room, revision, layout, drops), usual_cables(rules), allowances(rules))
     pull = "remodel" if fixtures and all(fixture.install == "old_work" for fixture in fixtures) else "open"
     asked = BOXED if room.ceiling_system == "isolated" else frozenset()
     return RoomContents(room.name, fixtures, wiring, pull, asked)

@@ -40,10 +40,13 @@ SPEAKERS = (Kind.SPEAKER, Kind.SUBWOOFER)
 What = WirePoint.What
 
 
-def room_wiring(room, revision, layout: RoomLayout) -> RoomWiring:
-    """layout: the revision's own, thawed. room: with its wire points, switch zones, speaker wiring and runs by hand."""
+def room_wiring(room, revision, layout: RoomLayout, drops: dict[str, Drop] | None = None) -> RoomWiring:
+    """layout: the revision's own, thawed. room: with its wire points, switch zones, speaker wiring and runs by hand.
+
+    drops: drops_of the revision's marks, where known already.
+    """
     marks = list(revision.marks.all())
-    drops = drops_of(marks, layout)
+    drops = drops_of(marks, layout) if drops is None else drops
     points = {(point.what, point.zone): point for point in room.wire_points.all()}
     records = {zone.letter: zone for zone in room.switch_zones.all()}
     speakers = tuple(drops[mark.ident] for mark in marks if Kind(mark.kind) in SPEAKERS)
@@ -70,13 +73,13 @@ def room_wiring(room, revision, layout: RoomLayout) -> RoomWiring:
 
 def drops_of(marks, layout: RoomLayout) -> dict[str, Drop]:
     """Every mark as something a cable reaches, by its ID."""
-    return {mark.ident: Drop(mark.ident, on_plan(mark, layout), mark.row) for mark in marks}
-
-
-def on_plan(mark, layout: RoomLayout) -> Point:
-    turn = layout.inputs.orientation
-    x, y = turn.plan_xy(mark.along, mark.across, layout.wide.datums.ceiling, layout.deep.datums.ceiling)
-    return Point((x + _low(layout, Axis.LEFT_RIGHT)).exact(), (y + _low(layout, Axis.DOOR_FAR)).exact())
+    turn, wide, deep = layout.inputs.orientation, layout.wide.datums.ceiling, layout.deep.datums.ceiling
+    left, door = _low(layout, Axis.LEFT_RIGHT), _low(layout, Axis.DOOR_FAR)
+    found = {}
+    for mark in marks:
+        x, y = turn.plan_xy(mark.along, mark.across, wide, deep)
+        found[mark.ident] = Drop(mark.ident, Point((x + left).exact(), (y + door).exact()), mark.row)
+    return found
 
 
 def ends_of(wiring: RoomWiring, drops) -> dict[str, Point]:

@@ -40,6 +40,8 @@ class Distance:
     nm: Fraction
 
     def __post_init__(self) -> None:
+        if type(self.nm) is Fraction:  # made again it would be the same, and distances are made by the million
+            return
         if isinstance(self.nm, float):
             raise LengthError("A distance is never made from a float.")
         object.__setattr__(self, "nm", Fraction(self.nm))
@@ -69,12 +71,12 @@ class Distance:
         return _simplest(self.nm - other.nm)
 
     def __mul__(self, factor: int | Fraction) -> Distance:
-        return _simplest(self.nm * Fraction(factor))
+        return _simplest(self.nm * (factor if type(factor) is int else Fraction(factor)))
 
     __rmul__ = __mul__
 
     def __truediv__(self, divisor: int | Fraction) -> Distance:
-        return _simplest(self.nm / Fraction(divisor))
+        return _simplest(self.nm / (divisor if type(divisor) is int else Fraction(divisor)))
 
     def __neg__(self) -> Distance:
         return _simplest(-self.nm)
@@ -103,12 +105,13 @@ class Length(Distance):
     """A distance that is a whole number of nanometers: what the database holds."""
 
     def __post_init__(self) -> None:
-        Distance.__post_init__(self)
+        if type(self.nm) is not Fraction:
+            Distance.__post_init__(self)
         if self.nm.denominator != 1:
             raise LengthError("That is finer than a length can be held: give it to 1/64 in or 0.001 mm.")
 
     def __int__(self) -> int:
-        return int(self.nm)
+        return self.nm.numerator
 
     def __repr__(self) -> str:
         return f"inches('{self.inches}')"

@@ -290,8 +290,8 @@ def _fixture_lines(item: TakeoffItem, room: RoomContents) -> list[Line]:
 
 def _takes(item: TakeoffItem, fixture: Fixture, asked: frozenset[str]) -> bool:
     return (
-        fixture.kind.value == item.per
-        and (not item.kinds or fixture.kind.value in item.kinds)
+        fixture.kind == item.per
+        and (not item.kinds or fixture.kind in item.kinds)
         and (not item.installs or fixture.install in item.installs)
         and _wanted(item, asked | fixture.asked)
     )
