@@ -137,6 +137,7 @@ def _signed(request, room, revision, given, priced):
         change = services.sign_moved_lights(
             room, revision, given["marks"], request.member,
             reason=given["reason"], name=given["name"], on=given["on"], ink=given["ink"],
+            seen_price=str(priced.change.price),
         )  # fmt: skip
     except REFUSED as refused:
         messages.error(request, str(refused))

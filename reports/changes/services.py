@@ -88,7 +88,7 @@ def open_from_extra(extra, by, change=None):
         change = open_change(held.job, by, title=str(held), reason=held.words, asked_by=held.asked_by)
     else:
         _hold_draft(change)
-    words = f"{held}; {_('material')}: {held.material}" if held.material else str(held)
+    words = f"{str(held).rstrip(' .')}; {_('material')}: {held.material}" if held.material else str(held)
     TypedLine.objects.create(change=change, room=held.room, words=" ".join(words.split())[:200], hours=held.hours or 0)
     save_from(held, held.version, {"change": change}, at=timezone.now())
     _touched(change)
@@ -134,8 +134,10 @@ def say_goods(change, room_id, key, goods):
     _touched(change)
 
 
+@transaction.atomic
 def set_terms(job, seen_version, values):
     """The job's own terms; seen_version 0 for the first. Raises StaleVersion."""
+    _hold_job(job)
     found = ContractTerms.objects.of(job.shop_id).filter(job=job).first()
     if found is None:
         return ContractTerms.objects.create(shop_id=job.shop_id, job=job, **values)
@@ -146,8 +148,8 @@ def set_terms(job, seen_version, values):
 
 
 @transaction.atomic
-def send(change, by, *, seen_version=None):
-    """Freeze a draft with its price. Raises CannotBeDone, ChangeError; StaleVersion where somebody changed it."""
+def send(change, by, *, seen_version=None, seen_price=None):
+    """Freeze a draft with its price. seen_version, seen_price: what was looked at. Raises CannotBeDone, ChangeError."""
     held = _hold_draft(change)
     if seen_version is not None and held.version != seen_version:
         raise CannotBeDone(_("This was changed by someone else while you had it open. Look at it again, then send it."))
@@ -161,6 +163,8 @@ def send(change, by, *, seen_version=None):
         )
     if priced.change.hours and not priced.books.rates.entered:
         raise CannotBeDone(_("No wage is entered for this job, so labor comes to nothing. Enter its rates first."))
+    if seen_price is not None and str(priced.change.price) != seen_price:
+        raise CannotBeDone(_("The sum has changed since it was shown. Look at it again: nothing was sent."))
     contents = canonical(contents_of(held, priced))
     now = timezone.now()
     _rows(held).filter(state=State.DRAFT).update(
@@ -258,7 +262,7 @@ def close_extra(extra, *, why):
 
 
 @transaction.atomic
-def sign_moved_lights(room, revision, idents, by, *, reason, name, on, ink=""):
+def sign_moved_lights(room, revision, idents, by, *, reason, name, on, ink="", seen_price=None):
     """On the phone, before anything moves: drafted, sent and approved in one. Pressed twice, it is signed once: the
     same lights of the same revision with the same words, name and day are what was signed before.
 
@@ -268,7 +272,7 @@ def sign_moved_lights(room, revision, idents, by, *, reason, name, on, ink=""):
     if signed := _signed_before(room, revision, idents, reason=reason, signed_name=name, signed_on=on):
         return signed
     change = open_for_moved_lights(room, revision, idents, by, reason=reason, asked_by=name)
-    return approve(send(change, by), by, name=name, on=on, ink=ink)
+    return approve(send(change, by, seen_price=seen_price), by, name=name, on=on, ink=ink)
 
 
 def _signed_before(room, revision, idents, **said):

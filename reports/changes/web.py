@@ -177,7 +177,10 @@ def send_change(request, change_id):
     seen = request.POST.get("version", "")
     seen = int(seen) if seen.isascii() and seen.isdecimal() and len(seen) < 10 else None
     return _done(
-        request, change_id, lambda found: services.send(found, request.member, seen_version=seen),
+        request, change_id,
+        lambda found: services.send(
+            found, request.member, seen_version=seen, seen_price=request.POST.get("seen") or None
+        ),
         _("Sent: what is in it stays as it is. Print it, and have it signed."),
     )  # fmt: skip
 

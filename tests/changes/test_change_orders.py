@@ -19,7 +19,7 @@ from reports.prices.models import JobRates
 from tests.changes.houses import Site
 from tests.conftest import own_copy, standing
 from tests.factories import ChangeOrderFactory, FieldExtraFactory, TypedLineFactory
-from tests.shops import fresh, issue, practice_room, sign_in
+from tests.shops import forms_of, fresh, issue, practice_room, sign_in
 
 site_standing = standing(Site)
 
@@ -129,6 +129,23 @@ def test_without_a_wage_it_is_not_sent(estimator, site, order):
     JobRates.objects.of(site.shop).delete()
     with pytest.raises(services.CannotBeDone, match="No wage is entered"):
         services.send(order, estimator)
+
+
+def test_no_sum_is_sent_that_nobody_looked_at(client, site, estimator, order):
+    """The draft is priced as of now: a wage may have moved since the page was opened."""
+    sign_in(client, estimator)
+    [boxes] = [
+        boxes for action, boxes in forms_of(client.get(f"/changes/{order.pk}/")) if action and action.endswith("/send/")
+    ]
+    rates = JobRates.objects.of(site.shop).get()
+    rates.wage += 10
+    rates.save()
+    refused = client.post(f"/changes/{order.pk}/send/", boxes, follow=True)
+    assert "has changed since it was shown" in refused.content.decode()
+    assert stored(order).is_draft
+    again = {"version": boxes["version"], "seen": str(price_of(order).change.price)}
+    client.post(f"/changes/{order.pk}/send/", again)
+    assert str(stored(order).price) == again["seen"]
 
 
 def test_an_empty_one_is_not_sent(site, estimator):
