@@ -34,3 +34,11 @@ def standing(make):
 
 def own_copy(built):
     return copy.deepcopy(built)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items):
+    """`-m database`: what reads or writes records, and so may come out otherwise on another engine."""
+    for item in items:
+        if {"db", "transactional_db", "live_server"} & set(item.fixturenames) or item.get_closest_marker("django_db"):
+            item.add_marker("database")

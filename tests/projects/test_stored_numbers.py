@@ -34,15 +34,23 @@ def absurd(field):
     return -(2 ** (size - 1)), 2 ** (size - 1) - 1
 
 
+def refused(rows, field, value):
+    try:
+        with transaction.atomic():
+            rows.update(**{field.name: value})
+    except IntegrityError as told:
+        return "check constraint" in str(told).lower()
+    return False
+
+
 @pytest.mark.django_db
-@pytest.mark.parametrize("end", ["least", "greatest"])
-@pytest.mark.parametrize("field", list(stored_numbers()), ids=str)
-def test_the_database_refuses_an_absurd_number(field, end):
-    value = absurd(field)[end == "greatest"]
-    record = FACTORIES[field.model]()
-    rows = field.model._base_manager.filter(pk=record.pk)
-    with pytest.raises(IntegrityError, match=r"(?i)check constraint"), transaction.atomic():
-        rows.update(**{field.name: value})
+@pytest.mark.parametrize(
+    "model", sorted({field.model for field in stored_numbers()}, key=str), ids=lambda m: m.__name__
+)
+def test_the_database_refuses_an_absurd_number(model):
+    rows = model._base_manager.filter(pk=FACTORIES[model]().pk)
+    tried = [(field, value) for field in stored_numbers() if field.model is model for value in absurd(field)]
+    assert [(str(field), value) for field, value in tried if not refused(rows, field, value)] == []
 
 
 def test_lengths_decimals_and_counts_are_all_among_them():
