@@ -1,9 +1,10 @@
-"""The calculator pages: door, form, figure, answer. Everyone signed in; no sums here."""
+"""The calculator pages: door, form, figure, answer. Everyone signed in, money only who may see it; no sums here."""
 
 from django.http import Http404
 from django.shortcuts import render
 from django.utils.translation import gettext_lazy as _
 
+from projects.platform.permissions import may
 from reports.figures.figure import FigureError
 from reports.figures.forms import FigureForm
 from reports.figures.pictures import picture_of
@@ -19,16 +20,19 @@ GROUPS = {
     "reels": _("Reels"),
     "bids": _("Bids"),
 }
+OF_MONEY = {"reels", "bids"}
 
 
 def figures(request):
-    listed = [(title, [one for one in FIGURES.values() if one.group == key]) for key, title in GROUPS.items()]
+    shown = GROUPS.keys() - (set() if may(request.member, "see prices") else OF_MONEY)
+    groups = {key: title for key, title in GROUPS.items() if key in shown}
+    listed = [(title, [one for one in FIGURES.values() if one.group == key]) for key, title in groups.items()]
     return render(request, "figures/figures.html", {"groups": [(title, some) for title, some in listed if some]})
 
 
 def figure(request, figure_name):
     one = FIGURES.get(figure_name)
-    if one is None:
+    if one is None or (one.group in OF_MONEY and not may(request.member, "see prices")):
         raise Http404(figure_name)
     tape = request.shop.tape
     asked = bool(request.GET)

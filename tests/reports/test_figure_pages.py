@@ -3,6 +3,7 @@
 import html
 
 import pytest
+from django.test import Client
 from django.urls import reverse
 
 from layout.engine.lengths import Style
@@ -18,8 +19,18 @@ def shop(db):
 
 
 @pytest.fixture
-def crew(client, shop):
-    return sign_in(client, people_of(shop)[Role.CREW])
+def people(shop):
+    return people_of(shop)
+
+
+@pytest.fixture
+def crew(client, people):
+    return sign_in(client, people[Role.CREW])
+
+
+@pytest.fixture
+def estimator(people):
+    return sign_in(Client(), people[Role.ESTIMATOR])
 
 
 def page(crew, name, **typed):
@@ -28,17 +39,17 @@ def page(crew, name, **typed):
     return " ".join(html.unescape(answer.content.decode()).split())
 
 
-def test_every_figure_stands_on_the_list_and_answers_its_example(crew):
-    listed = crew.get(reverse("figures")).content.decode()
+def test_every_figure_stands_on_the_list_and_answers_its_example(estimator):
+    listed = estimator.get(reverse("figures")).content.decode()
     for name, figure in FIGURES.items():
         assert reverse("figure", args=[name]) in listed
-        shown = page(crew, name)
+        shown = page(estimator, name)
         assert "Answer to the example" in shown and "Not reckoned" not in shown, name
         assert figure.source in shown and figure.rule in shown
 
 
 def test_the_same_in_a_shop_that_reads_millimeters(client, db):
-    metric = sign_in(client, people_of(ShopFactory(style=Style.MM.value, fraction=1))[Role.VIEWER])
+    metric = sign_in(client, people_of(ShopFactory(style=Style.MM.value, fraction=1))[Role.OWNER])
     for name in FIGURES:
         assert "Answer to the example" in page(metric, name), name
     assert "1 600 mm" not in page(metric, "tile.border") and " mm" in page(metric, "tile.border")
@@ -65,8 +76,15 @@ def test_a_run_is_a_length_not_a_bare_number_of_feet(crew):
     assert "7.9" in page(crew, "drop.by_constant", K="12.9", amps="20", one_way_ft="100 ft", cmil="6530")
 
 
-def test_reels_from_a_typed_list(crew):
-    shown = page(crew, "reels.plan", pieces="70\n70\n30", packs="50 at 38.00\n100 at 66\n250 at 139.00")
+def test_the_crew_reckons_nothing_of_money(crew):
+    listed = crew.get(reverse("figures")).content.decode()
+    for name in ("reels.plan", "bid.sum"):
+        assert reverse("figure", args=[name]) not in listed
+        assert crew.get(reverse("figure", args=[name])).status_code == 404
+
+
+def test_reels_from_a_typed_list(estimator):
+    shown = page(estimator, "reels.plan", pieces="70\n70\n30", packs="50 at 38.00\n100 at 66\n250 at 139.00")
     assert "132.00" in shown
 
 
