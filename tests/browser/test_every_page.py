@@ -13,9 +13,11 @@ from tests.factories import (
     CircuitFactory,
     ControlTypeFactory,
     FieldExtraFactory,
+    ItemFactory,
     LeftoverFactory,
     OrderLineFactory,
     PickLineFactory,
+    PriceImportFactory,
     PullFactory,
     ThingFactory,
     TypedLineFactory,
@@ -55,6 +57,8 @@ def page_of(shop, den, issued):
         "type_id": FixtureType.objects.of(shop).first().pk,
         "control_id": ControlTypeFactory(shop=den.shop).pk,
         "circuit_id": CircuitFactory(job=den.job).pk,
+        "item_id": ItemFactory(shop=shop).pk,
+        "import_id": PriceImportFactory(shop=shop).pk,
         "taken": freeze(den.job, by=None).number,
     }
 
