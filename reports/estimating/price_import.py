@@ -226,18 +226,19 @@ class _Reader:
             if text.startswith("=") or text.endswith("(date)"):
                 self._wrong(row, meaning, "A spreadsheet has made a formula or a date of it. Set the column to text.")
                 return None
-        own = f"{OWN}{_slug(code or name)}"
+        own = own_key(code or name)
         for key in (code, own):
             if key in self.known:
                 return self.known[key], False
-        named = self.by_name.get(name.casefold(), []) if name else []
+        named = self.by_name.get((name or code).casefold(), [])  # a column called "Item" holds names as often as codes
         if len(named) > 1:
-            self._wrong(row, "name", f"{len(named)} items are called {name[:60]}. Give the code.")
+            called = (name or code)[:60]
+            self._wrong(row, "name" if name else "code", f"{len(named)} items are called {called}. Give the code.")
             return None
         if named:
             return named[0], False
         if not name:
-            remedy = "Nothing on the price list has this code. Give a name beside it, or check the code."
+            remedy = "Nothing on the price list has this code or name. Give a name beside it, or check the code."
             self._wrong(row, "code" if code else "name", remedy if code else "Give a code or a name.")
             return None
         unit = self._cell(row, "unit")[:20] or "each"
@@ -262,5 +263,11 @@ class _Reader:
         return self.header[column] if column is not None and column < len(self.header) else meaning
 
 
-def _slug(text: str) -> str:
-    return re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-")[:60] or "item"
+def own_key(text: str) -> str:
+    """The key of an item of the shop's own, from its code or name: another one for whatever is written otherwise.
+
+    Where plain letters and digits don't hold all of it, a few digits of its digest keep it apart from its likes.
+    """
+    plain = re.sub(r"\s+", "-", text.strip().lower())
+    short = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:60] or "item"
+    return f"{OWN}{short}" if short == plain else f"{OWN}{short}-{hashlib.sha256(plain.encode()).hexdigest()[:8]}"

@@ -8,12 +8,14 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import io
+import unicodedata
 import zipfile
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 from openpyxl import load_workbook
 
+from projects.platform.names import JOINERS, MOST_MARKS
 from reports.estimating.price_reading import DATE_CELL
 
 MOST_BYTES = 5_000_000
@@ -125,7 +127,7 @@ def _refuse_bombs(content: bytes) -> None:
 
 def _take(rows: list[tuple[int, list[str]]], line: int, cells: list[str]) -> None:
     """Rows with nothing in them are left out; the first with something is the header."""
-    cells = [" ".join(cell.split())[:MOST_IN_A_CELL] for cell in cells[:MOST_COLUMNS]]
+    cells = [_seen(cell)[:MOST_IN_A_CELL] for cell in cells[:MOST_COLUMNS]]
     while cells and not cells[-1]:
         cells.pop()
     if not cells:
@@ -133,6 +135,19 @@ def _take(rows: list[tuple[int, list[str]]], line: int, cells: list[str]) -> Non
     if len(rows) > MOST_ROWS:
         raise CannotRead(_("There are over %(most)s rows in it. Send it in parts.") % {"most": f"{MOST_ROWS:,}"})
     rows.append((line, cells))
+
+
+def _seen(text: str) -> str:
+    """What of a cell can be seen. Lists bring hidden characters along, which no name may hold."""
+    if text.isascii() and text.isprintable():
+        return " ".join(text.split())
+    shown, marks = [], 0
+    for char in unicodedata.normalize("NFC", " ".join(text.split())):
+        category = unicodedata.category(char)
+        marks = marks + 1 if category == "Mn" else 0
+        if marks <= MOST_MARKS and (category not in ("Cc", "Cf", "Cs", "Co") or char in JOINERS):
+            shown.append(char)
+    return " ".join("".join(shown).split())
 
 
 def _text(value: object) -> str:

@@ -6,16 +6,15 @@ import datetime as dt
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
-from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from layout.engine.lengths import Length
 from projects.accounts.models import Shop
 from projects.jobs.models import Room
 from projects.platform.tenancy import StaleVersion, save_from
+from reports.estimating.price_import import own_key
 from reports.prices.lines import known_lines
 from reports.prices.models import (
-    OWN,
     Conditions,
     Item,
     ItemPack,
@@ -79,7 +78,7 @@ def item_for_line(shop, key, name, unit, category):
 
 def add_item(shop, *, name, unit, category, taxable, retired=False):
     """An extra of the shop's own. Raises KeyTaken."""
-    record = Item(shop=shop, key=f"{OWN}{slugify(name)[:60] or 'item'}", name=name, unit=unit, category=category)
+    record = Item(shop=shop, key=own_key(name), name=name, unit=unit, category=category)
     record.taxable, record.retired = taxable, retired
     record.clean_fields()
     try:

@@ -194,6 +194,20 @@ def test_a_csv_is_read_by_whatever_stands_between_its_cells(delimiter):
     assert read_file("a.csv", text.encode()).rows == [(1, ["Part", "Price"]), (3, ["plate", "2.10"])]
 
 
+def test_hidden_characters_of_a_list_are_left_out():
+    rows = read_file("a.csv", "\ufeffPart,Price\nbell\x07 \u202elamp,2\nzero\u200bwidth,3\n\u200b,\n".encode()).rows
+    assert rows[1:] == [(2, ["bell lamp", "2"]), (3, ["zerowidth", "3"])]
+
+
+def test_items_of_the_shops_own_are_kept_apart_by_all_that_is_written():
+    """Letters that are not Latin, and signs, tell two items apart as well."""
+    names = ["盒子", "燈", "Box A!", "Box A?", "Box A", "Étrier", "trier"]
+    rows = [Row(line, (name, "1.00")) for line, name in enumerate(names, 2)]
+    found = difference(rows, ("Name", "Price"), {0: "name", 1: "price"}, {}, {}, currency="USD", on=DAY, source="list")
+    assert [entry.item.name for entry in found.new] == names and not found.errors
+    assert found.new[4].item.key == "own:box-a"
+
+
 def bomb():
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
