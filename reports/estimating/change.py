@@ -26,6 +26,7 @@ from reports.estimating.takeoff import Quantity
 
 MOST_AMOUNT = Decimal(10_000_000)
 HALF_DAY = Decimal("0.5")
+HELD_BY = {kind: (f"{kind}_bracket", f"{kind}_back_box") for kind in ("speaker", "subwoofer")}
 
 
 def price_change(
@@ -124,6 +125,8 @@ def _moved(room: RoomDifference, mark: MovedMark, rule: StageRule, books: Books)
     side = room.before or room.after
     lines = side.takeoff.lines if side else ()
     keys = [line.key for line in lines if line.key.split(":")[1:] == [mark.before.type_key]]
+    # A speaker's rough-in is its bracket's and its back box's, which the takeoff counts as lines of their own.
+    keys += [line.key for line in lines if line.key in HELD_BY.get(mark.before.kind, ())]
     set_so_far = {Phase.ROUGH, *rule.done}
     whole = whole_phases(books.labor, [line.key for line in lines])
     worked = NO_HOURS

@@ -28,8 +28,8 @@ def line(key, quantity):
     return Line(key, key, "fixtures", "each", Fraction(quantity), Fraction(quantity), ())
 
 
-def mark(ident, x, y, type_key="can4"):
-    return CountedMark(ident, "light", "A", type_key, "4 in light", Point(feet(x), feet(y)))
+def mark(ident, x, y, type_key="can4", kind="light"):
+    return CountedMark(ident, kind, "A", type_key, f"4 in {kind}", Point(feet(x), feet(y)))
 
 
 def room(quantities, marks=(), room_id=7, name="Den"):
@@ -48,6 +48,7 @@ def unit(key, applies, phase, hours, per="1"):
 UNITS = {
     "housing": (unit("rough", "housing", Phase.ROUGH, "0.40"),),
     "trim": (unit("trim", "trim", Phase.TRIM, "0.20"),),
+    "speaker_bracket": (unit("bracket", "speaker_bracket", Phase.ROUGH, "0.50"),),
     "cable": (unit("pull", "cable", Phase.ROUGH, "1.00", "100"),),
 }
 LABOR = LaborBook(UNITS, {}, "test")

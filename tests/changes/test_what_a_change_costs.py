@@ -131,6 +131,14 @@ def test_a_moved_light_takes_more_the_later_it_moves(stage, hours, other):
     assert line.labor == D(hours) * 50
 
 
+def test_a_moved_speaker_takes_its_bracket_with_it():
+    """0.50 h for one bracket, once, though the room has two: the housing beside it stays."""
+    takes = {**ONE_LIGHT, "speaker:round6": 2, "speaker_bracket": 2}
+    was, now = (room(takes, [mark("SP1", x, 4, "round6", "speaker")]) for x in (4, 5))
+    [line] = change(was, now, stage="released").lines
+    assert (line.kind, line.hours) == (Kind.MOVED, D("0.50"))
+
+
 def test_the_stages_are_those_of_a_room():
     """Design 0, released 1, after rough-in 1.5 and 0.2 h, after drywall 2.5, after trim 3."""
     by_stage = [stage_rule(stage, stage_rules()).key for stage in range(13)]
