@@ -105,7 +105,7 @@ def room_counting(request, room_id):
     context = {
         "form": form,
         "room": room,
-        "usual": [(usual.name, tape.show(usual.length)) for usual in rules.per_device.values()],
+        "usual": [(usual.name, usual.length) for usual in rules.per_device.values()],
         "counts": [count for count in room.counts.all() if count.count],
         "laid": laid,
         "since": since and difference_of_room(since, tape),

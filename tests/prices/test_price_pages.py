@@ -284,7 +284,7 @@ def test_the_shops_average_is_of_rooms_past_the_phase_with_their_conditions_take
 def test_one_press_takes_the_average_as_the_shops_unit_and_one_puts_the_book_back(owner, shop, job):
     a_worked_room(job, 4, "6.00", pulled=40)
     page = owner.get(LABOR).content.decode()
-    assert "1.5000" in page and "10.0000" in page
+    assert "1.50" in page and "10.00" in page
     owner.post(LABOR, number(owner, "whole", "rough"))
     [unit] = [unit for unit in labor_book(shop).units["housing"] if unit.whole]
     assert (unit.hours, unit.phase) == (Decimal("1.5"), Phase.ROUGH)
