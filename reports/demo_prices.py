@@ -17,6 +17,8 @@ def enter_prices(shop, by, field):
     """by: who keeps prices; field: who logs hours. One price stays missing and one is plugged, as on any list."""
     told = json.loads((FOLDER / "demo_money.json").read_text(encoding="utf-8"))
     services.list_lines(shop, rules_of(shop))
+    for key, name, unit, category in told["also"]:
+        services.item_for_line(shop, key, name, unit, category)
     items = {item.key: item for item in Item.objects.of(shop)}
     missing = set(told["missing_on_purpose"])
     coils = {key: [(read_length(size), price) for size, price in packs] for key, packs in told["coils"].items()}
