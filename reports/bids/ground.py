@@ -218,8 +218,10 @@ def _layouts_moved(revision, contents):
         elif new.revision != room["revision"] or new.digest != room["digest"]:
             words = _("%(room)s stands on layout revision %(was)s; revision %(now)s has been issued.")
             moved.append(words % {"room": room["name"], "was": room["revision"], "now": new.revision})
-        elif (new.lights, new.speakers) != (room["lights"], room["speakers"]):
+        elif room["revision"] is None and (new.lights, new.speakers) != (room["lights"], room["speakers"]):
             moved.append(_("%(room)s has another count now.") % {"room": room["name"]})
+    if contents["stands_on"]["takeoff"] is not None:  # a takeoff leaves out what is neither laid out nor counted
+        now = {key: room for key, room in now.items() if room.revision is not None or room.lights or room.speakers}
     moved += [_("%(room)s is new in the job and not in this bid.") % {"room": room.name} for room in now.values()]
     return moved
 

@@ -4,13 +4,14 @@ from dataclasses import dataclass
 
 from django.template.loader import render_to_string
 from django.utils import timezone
+from django.utils.dateparse import parse_date
 from django.utils.translation import gettext as _
 
 from reports.bids.ground import averages_of, cautions
 from reports.bids.models import State
 from reports.bids.showing import for_client, of_kind, sum_rows
 from reports.documents import packet
-from reports.documents.head import Head, Paper
+from reports.documents.head import Head, Paper, cable_unit
 from reports.prices.models import PhaseChoice
 
 
@@ -57,6 +58,8 @@ def estimate_sheet(revision, contents, *, on) -> Document:
         "rows": sum_rows(contents),
         "beside": of_kind(contents, "add", "deduct", "allowance", "unit_price"),
         "cautions": cautions(contents),
+        "cable_unit": cable_unit(revision.bid.job.tape.unit),
+        "prices_on": parse_date(contents["stands_on"]["prices_on"] or ""),
         "averages": [
             {"phase": PhaseChoice(each.key).label, "rooms": each.rooms, "hours": f"{each.plain:.2f}"}
             for each in averages_of(revision.shop)
