@@ -122,7 +122,6 @@ class RoomCountingForm(TapeForm, AskedForm):
         return {device: self.cleaned_data[f"feet_{device}"] for device in DeviceChoice.values}
 
 
-
 class RulesForm(VersionedForm):
     """Every number of the takeoff rules, and one new item. The rules' own text stays; whose number it is, is kept."""
 

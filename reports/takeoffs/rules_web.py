@@ -111,4 +111,3 @@ def room_counting(request, room_id):
         "since": since and difference_of_room(since, tape),
     }
     return render(request, "takeoffs/room.html", context, status=422 if form.errors else 200)
-

@@ -214,4 +214,3 @@ def side_of(job, asked):
         return None
     record = job.takeoffs.filter(number=int(asked)).first()
     return record and thaw(record)
-
