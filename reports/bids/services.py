@@ -14,12 +14,14 @@ from projects.jobs.models import Job
 from projects.platform.tenancy import StaleVersion, save_from
 from reports.bids import ground
 from reports.bids.contents import canonical, digest_of, draft_contents
+from reports.bids.contents import kept as contents_kept
 from reports.bids.models import (
     PERCENTS,
     Bid,
     BidLine,
     BidRevision,
     ClientLink,
+    LineKind,
     Outcome,
     ShopTexts,
     State,
@@ -367,9 +369,15 @@ def true_up_allowance(revision, key, *, chosen, note, by):
     found = locked(revision)
     if found.state != State.ACCEPTED:
         raise NotDone(_("An allowance is settled once the bid was accepted."))
+    if key not in _allowances(found):
+        raise NotDone(_("That is no allowance of this bid. Load the page again."))
     return TrueUp.objects.create(
         shop_id=found.shop_id, revision=found, key=key, chosen=chosen, note=note, by=by, at=timezone.now()
     )
+
+
+def _allowances(revision):
+    return [line["key"] for line in contents_kept(revision)["lines"] if line["kind"] == LineKind.ALLOWANCE]
 
 
 def _set(revision, **fields):

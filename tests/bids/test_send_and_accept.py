@@ -158,6 +158,8 @@ def test_an_allowance_is_settled_by_what_was_chosen(draft, office):
     with pytest.raises(services.NotDone):
         services.true_up_allowance(sent, key, chosen=Decimal("151.25"), note="", by=office)
     accept(of(sent))
+    with pytest.raises(services.NotDone, match="no allowance of this bid"):
+        services.true_up_allowance(sent, "another", chosen=Decimal("1.00"), note="", by=office)
     services.true_up_allowance(sent, key, chosen=Decimal("151.25"), note="brass", by=office)
     [settled] = allowances_of(of(sent), kept(of(sent)))
     assert settled.difference == Decimal("93.75")
