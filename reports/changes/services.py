@@ -241,9 +241,13 @@ def _touched(change):
 @transaction.atomic
 def write_extra(job, by, *, pictures=(), room=None, once=None, **fields):
     """What the field did, kept with its photos. pictures: as photos.look_at gives them. once: the form's own token;
-    with one that was sent before, what was kept then is given back.
+    with one that was sent before, what was kept then is given back. Other words under the same token (a page gone back
+    to, and written anew) are another extra: nothing that was typed is lost.
     """
     once = once or new_once()
+    sent = FieldExtra.objects.of(job.shop_id).filter(once=once).first()
+    if sent and (sent.job_id != job.pk or any(getattr(sent, name) != given for name, given in fields.items())):
+        once = new_once()
     extra, made = FieldExtra.objects.of(job.shop_id).get_or_create(
         shop_id=job.shop_id, once=once, defaults={"job": job, "room": room, "by": by, "at": timezone.now(), **fields}
     )

@@ -112,6 +112,15 @@ def test_one_press_makes_it_part_of_a_change_order(client, site):
     assert unsigned(site.shop).extras == 1, "void, its extra is open again"
 
 
+def test_a_form_gone_back_to_and_written_anew_is_another_extra(client, site):
+    sign_in(client, site.people[Role.CREW])
+    address = f"/rooms/{site.room.pk}/extra/"
+    once = client.get(address).context["form"]["once"].value()
+    for words in ("Box moved", "Box moved", "Box moved, and a second one"):
+        client.post(address, {"once": once, "words": words, "hours": "1.50"})
+    assert sorted(extra.words for extra in site.job.extras.all()) == ["Box moved", "Box moved, and a second one"]
+
+
 def test_an_extra_goes_into_no_change_order_that_was_sent_meanwhile(site):
     """Whoever looked at the draft before it was sent still holds it as a draft."""
     owner = site.people[Role.OWNER]
