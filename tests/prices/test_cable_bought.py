@@ -53,7 +53,7 @@ def priced(job):
 def test_what_a_job_is_priced_at_is_what_its_reel_plan_buys(client, site, style):
     """Whole feet in one shop, half meters in the other."""
     type(site.shop).objects.filter(pk=site.shop.pk).update(style=style)
-    job = Job.objects.get(pk=site.room.job_id)
+    job = Job.objects.of(site.shop).get(pk=site.room.job_id)
     assert priced(job) == planned(job)
     page = site.as_(client, Role.ESTIMATOR).get(reverse("job_prices", args=[job.pk])).content.decode()
     assert page.count("by the reel plan") == len(planned(job))
