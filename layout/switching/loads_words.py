@@ -125,6 +125,14 @@ def of_circuit(one):
         yield Told("warn", words % told)
     if one.waiting:
         yield Told("warn", _("Not counted yet, nothing was issued there: %(waiting)s.") % told)
+    rooms = len({name for name, _letter, _load in one.rooms})
+    if rooms > 1:
+        words = _(
+            "Circuit %(number)s is in %(rooms)s rooms, and a takeoff counts a homerun, a breaker and a panel connector "
+            "for each. Where one room is fed from another, take %(more)s of each off the order, and set the length of "
+            "that feed by hand."
+        )
+        yield Told("warn", words % (told | {"rooms": rooms, "more": rooms - 1}))
 
 
 CABLES = {

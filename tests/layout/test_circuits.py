@@ -157,6 +157,7 @@ def test_a_circuit_counts_every_room_on_it_and_names_those_not_issued(lead, room
     said = job_page(lead, room)
     assert "Circuit 7: 144 VA of the 1440 VA" in said
     assert f"Not counted yet, nothing was issued there: {waits.name}." in said
+    assert "Circuit 7 is in 2 rooms" in said and "take 1 of each off the order" in said
 
 
 def test_a_circuit_loaded_past_80_percent_says_by_which_rule(lead, room):
