@@ -98,6 +98,7 @@ NOTED = {  # the same in a table's cell
     Note.AT_SEPARATE_BOX: gettext_lazy("at a box beside it"),
 }
 ROOMS_NAMED = 4  # more than this and a line's note is longer than the line
+ROOMS_LISTED = 60  # more than this in one list and nobody reads it; each room tells its own, and the sheets hold all
 DROPS = (Part.SWITCH_DROP, Part.PANEL_DROP, Part.RACK_DROP, Part.CONTROL_DROP, Part.FLOORS)
 PATHS = (Part.PATH, Part.DETOUR, Part.WHIP, Part.BEYOND)
 NOTES = {
@@ -149,6 +150,7 @@ class Row:
     spares: str = ""
     order: str = ""
     by_room: tuple[tuple[str, str], ...] = ()
+    more_rooms: int = 0  # that are not in by_room
     counted: bool = False  # some of it rests on counts alone
 
 
@@ -189,18 +191,21 @@ class RoomPart:
 
 def body(paper: TakeoffPaper) -> str:
     """The takeoff as a piece of HTML: a section for a page, or for the packet."""
+    missing = paper.job.missing if paper.job else ()
     return render_to_string(
         "reports/takeoff.html",
         {
             "head": paper.head,
             "title": _("Takeoff"),
             "job": paper.job and _job_groups(paper.job, paper.unit),
-            "missing": [(room, missing_in_words(missing)) for room, missing in paper.job.missing] if paper.job else [],
+            "missing": [(room, missing_in_words(text)) for room, text in missing[:ROOMS_LISTED]],
+            "more_missing": len(missing[ROOMS_LISTED:]),
             "rooms": [_room_part(ref, takeoff, paper.unit) for ref, takeoff in paper.rooms],
             "cable_unit": cable_unit(paper.unit),
-            "counted": paper.job.counted if paper.job else (),
+            "counted": len(paper.job.counted) if paper.job else 0,
+            "counted_rooms": _listed(paper.job.counted) if paper.job else "",
             "rounded": ROUNDED[paper.job.rounding] if paper.job else "",
-            "left_out": paper.left_out,
+            "left_out": _listed(paper.left_out),
         },
     )
 
@@ -210,25 +215,33 @@ def _job_groups(job: JobTakeoff, unit: Unit) -> list[Group]:
 
 
 def _job_row(job: JobTakeoff, line: JobLine, unit: Unit) -> Row:
-    by_room = tuple((room, amount(quantity, unit)) for room, quantity in line.by_room)
+    by_room = tuple((room, amount(quantity, unit)) for room, quantity in line.by_room[:ROOMS_LISTED])
     return Row(
         name=line.name,
         exact=amount(line.quantity, unit),
         unit=_unit(line.unit, unit),
-        note=_where(by_room),
+        note=_where(by_room, len(line.by_room)),
         opened=tuple(_opened(why, unit) for why in line.why),
         spares=str(line.spares) if line.spares else "",
         order=str(line.order),
         by_room=by_room,
+        more_rooms=len(line.by_room) - len(by_room),
         counted=bool(job.counted_in(line)),
     )
 
 
-def _where(by_room: tuple[tuple[str, str], ...]) -> str:
-    if not by_room:
+def _listed(names: Sequence[str]) -> str:
+    some = ", ".join(names[:ROOMS_LISTED])
+    if len(names) <= ROOMS_LISTED:
+        return some
+    return _("%(rooms)s and %(count)s more") % {"rooms": some, "count": len(names) - ROOMS_LISTED}
+
+
+def _where(by_room: tuple[tuple[str, str], ...], rooms: int) -> str:
+    if not rooms:
         return _("for the job")
-    if len(by_room) > ROOMS_NAMED:
-        return _("in %(count)s rooms, listed below") % {"count": len(by_room)}
+    if rooms > ROOMS_NAMED:
+        return _("in %(count)s rooms, listed below") % {"count": rooms}
     return ", ".join(f"{room}\N{NO-BREAK SPACE}{figure}" for room, figure in by_room)
 
 
