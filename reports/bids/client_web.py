@@ -31,9 +31,8 @@ def client_link(request, link):
                 refused, found = str(error), queries.link_behind(link)
             else:
                 return _alone(redirect("client_link", link))
-    answer = render(
-        request, "bids/client.html", _shown(found, form, refused, today), status=422 if form.errors else 200
-    )
+    status = 422 if form.errors else 409 if refused else 200
+    answer = render(request, "bids/client.html", _shown(found, form, refused, today), status=status)
     return _alone(answer)
 
 
