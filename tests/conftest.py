@@ -4,6 +4,7 @@ import copy
 import os
 
 import pytest
+from django.conf import settings as django_settings
 from django.db import transaction
 from hypothesis import settings
 
@@ -14,6 +15,11 @@ os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
 settings.register_profile("desk", deadline=None)
 settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
 settings.load_profile("ci" if os.environ.get("CI") else "desk")
+
+
+def pytest_configure():
+    """A file is looked for when it is asked for, not all of them anew for each client a test makes."""
+    django_settings.WHITENOISE_AUTOREFRESH = True
 
 
 def standing(make):

@@ -5,7 +5,6 @@ The room is the practice room: framing 166 by 93 in, 2 in of furring, a gap of 6
 
 import json
 
-from django.apps import apps
 from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
 
@@ -19,7 +18,6 @@ from projects.platform.permissions import Role
 from reports.takeoffs.services import freeze
 from tests.factories import (
     DAY,
-    OWN_APPS,
     CircuitFactory,
     ControlTypeFactory,
     FieldExtraFactory,
@@ -157,13 +155,3 @@ def problem_of(response, status=None):
 def wrong_at(response):
     """Where a refused body is wrong, and what is said there."""
     return {error["pointer"]: error["detail"] for error in problem_of(response, 400)["errors"]}
-
-
-def everything_stored():
-    """Every row of the product's own tables, but for when a token was last used, and what only spares counting."""
-    return {
-        f"{model._meta.label} {row['id']}": row
-        for model in apps.get_models()
-        if model._meta.app_label in OWN_APPS and model._meta.label not in ("accounts.ApiToken", "takeoffs.RoomLines")
-        for row in model._base_manager.order_by("pk").values()
-    }

@@ -11,8 +11,9 @@ from projects.accounts.models import Membership
 from projects.platform import permissions
 from projects.platform.api.views import ApiView
 from projects.platform.permissions import API_ROUTES, PERSONAL, Role, may
-from tests.api.houses import ABSENT, METHODS, Asker, api_patterns, converters, everything_stored, problem_of
+from tests.api.houses import ABSENT, METHODS, Asker, api_patterns, converters, problem_of
 from tests.factories import UserFactory
+from tests.untouched import nothing_changes
 
 ROUTES = api_patterns()
 WITH_IDS = [name for name in ROUTES if converters(name)]
@@ -30,16 +31,15 @@ def test_every_address_has_a_row_and_every_row_an_address():
     assert set(ROUTES) == set(API_ROUTES)
 
 
-@pytest.mark.parametrize("name", ROUTES)
-def test_every_view_stands_on_the_base_that_asks_the_table(name):
-    assert issubclass(view_of(name), ApiView)
+def test_every_view_stands_on_the_base_that_asks_the_table():
+    assert [name for name in ROUTES if not issubclass(view_of(name), ApiView)] == []
 
 
-@pytest.mark.parametrize("name", ROUTES)
-def test_a_row_gives_an_action_for_what_the_view_answers_and_for_nothing_else(name):
-    row = API_ROUTES[name]
-    writes = any(answers(name, method) for method in ("POST", "PUT", "PATCH", "DELETE"))
-    assert (row.read is not None, row.write is not None) == (answers(name, "GET"), writes)
+def test_a_row_gives_an_action_for_what_the_view_answers_and_for_nothing_else():
+    for name in ROUTES:
+        row = API_ROUTES[name]
+        writes = any(answers(name, method) for method in ("POST", "PUT", "PATCH", "DELETE"))
+        assert (row.read is not None, row.write is not None) == (answers(name, "GET"), writes), name
 
 
 def test_an_address_without_a_row_answers_nobody(house, monkeypatch):
@@ -49,21 +49,26 @@ def test_an_address_without_a_row_answers_nobody(house, monkeypatch):
         client.get(house.address("jobs"))
 
 
-@pytest.mark.parametrize("name", ROUTES)
-def test_without_a_token_or_a_session_nothing_is_told(house, name):
-    for method in METHODS:
-        response = Asker().send(method, house.address(name))
-        assert response.status_code == 401
-        assert response["WWW-Authenticate"] == "Bearer"
-        if method != "HEAD":
-            problem_of(response, 401)
+def test_without_a_token_or_a_session_nothing_is_told(house):
+    asker = Asker()
+    for name in ROUTES:
+        for method in METHODS:
+            response = asker.send(method, house.address(name))
+            assert response.status_code == 401, (name, method)
+            assert response["WWW-Authenticate"] == "Bearer", (name, method)
+            if method != "HEAD":
+                problem_of(response, 401)
 
 
 @pytest.mark.parametrize("name", ROUTES)
 def test_each_role_may_do_what_the_table_says_and_no_more(house, name):
+    """What no view answers is asked by the first role and the last: the address refuses it, whoever asks."""
+    first, *_others, last = Role
     for role in Role:
         asker = house.ask(role)
         for method in METHODS:
+            if not answers(name, method) and role not in (first, last):
+                continue
             response = asker.send(method, house.address(name))
             action, status = API_ROUTES[name].action(method), response.status_code
             if not answers(name, method):
@@ -81,33 +86,33 @@ def test_each_role_may_do_what_the_table_says_and_no_more(house, name):
 def test_another_shops_record_is_answered_like_one_that_is_not_there(house, neighbor, name):
     asker = house.ask(Role.OWNER)
     Membership.objects.filter(pk=house.people[Role.OWNER].pk).update(may_approve=True, may_move_marks=True)
-    before = everything_stored()
     theirs = neighbor.address(name)
     nowhere = neighbor.address(name, **{part: ABSENT for part in converters(name) if part != "number"})
     for method in METHODS:
         if answers(name, method):
-            told = [asker.send(method, address, If_Match="*") for address in (theirs, nowhere)]
+            with nothing_changes(leave=("accounts.ApiToken", "takeoffs.RoomLines")):
+                told = [asker.send(method, address, If_Match="*") for address in (theirs, nowhere)]
             assert [each.status_code for each in told] == [404, 404], method
             assert told[0].content == told[1].content
             assert dict(told[0].headers) == dict(told[1].headers)
-    assert everything_stored() == before
 
 
-@pytest.mark.parametrize("name", [name for name in WITH_IDS if "number" in converters(name)])
-def test_a_revision_that_was_never_issued_is_not_there(house, name):
+def test_a_revision_that_was_never_issued_is_not_there(house):
     asker = house.ask(Role.OWNER)
     Membership.objects.filter(pk=house.people[Role.OWNER].pk).update(may_approve=True)
-    for method in METHODS:
-        if answers(name, method):
-            assert asker.send(method, house.address(name, number=777)).status_code == 404
+    for name in WITH_IDS:
+        for method in METHODS:
+            if "number" in converters(name) and answers(name, method):
+                assert asker.send(method, house.address(name, number=777)).status_code == 404, (name, method)
 
 
-@pytest.mark.parametrize("name", WITH_IDS)
-def test_an_id_longer_than_a_database_holds_is_not_there(house, name):
-    method = next(m for m in ("GET", "POST") if answers(name, m))
+def test_an_id_longer_than_a_database_holds_is_not_there(house):
+    asker = house.ask(Role.OWNER)
     Membership.objects.filter(pk=house.people[Role.OWNER].pk).update(may_approve=True)
-    far = dict.fromkeys(converters(name), 10 ** 30)
-    problem_of(house.ask(Role.OWNER).send(method, house.address(name, **far)), 404)
+    for name in WITH_IDS:
+        method = next(m for m in ("GET", "POST") if answers(name, m))
+        far = dict.fromkeys(converters(name), 10**30)
+        problem_of(asker.send(method, house.address(name, **far)), 404)
 
 
 def test_approving_is_given_to_a_person_and_holds_from_the_next_request(house):
