@@ -150,3 +150,11 @@ def test_a_speakers_rating_is_not_added_to_what_a_dimmer_carries(bodies):
 )
 def test_pieces_are_written_as_people_count_and_cable_in_the_shops_unit(quantity, unit, places, shown):
     assert amount(quantity, unit, places) == shown
+
+
+def test_a_takeoff_of_hundreds_of_rooms_lists_some_and_says_how_many_more():
+    rooms = [counted(f"Room {number}", True) for number in range(200)]
+    job = job_takeoff(rooms, RULES)
+    told = takeoff_paper.body(takeoff_paper.TakeoffPaper(JOB, job, (), Unit.INCH))
+    assert "Room 59" in told and "Room 60" not in told
+    assert "140 more rooms: the spreadsheet has them all." in told
