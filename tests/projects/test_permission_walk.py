@@ -479,7 +479,7 @@ def test_no_page_breaks_on_an_odd_question(house, owner, seen, name):
     once = ODD[INSIDE.index(name) % len(ODD)]
     for odd, words_of in [(once, (*ASKED, *asked)), *((odd, asked) for odd in ODD if asked)]:
         answer = owner.get(house.address(name), dict.fromkeys(words_of, odd))
-        assert answer.status_code in (200, 302), odd
+        assert answer.status_code in (200, 302, 404), odd  # a sheet nobody writes is not here
 
 
 def two_of_a_shape(forms):
