@@ -18,7 +18,7 @@ from layout.inputs import inputs_of
 from layout.models import LayoutRevision
 from layout.services import draft_of
 from projects.jobs.services import copy_room
-from reports import demo
+from reports.demo import scenario as demo
 from tests.factories import ShopFactory
 from tests.shops import fresh, issue, practice_room, tape_room
 

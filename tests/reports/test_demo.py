@@ -13,8 +13,9 @@ from projects.accounts.models import Shop
 from projects.catalogue.models import FixtureType
 from projects.jobs.models import Job, Room
 from projects.platform.permissions import Role
-from reports import demo, queries
+from reports import queries
 from reports.bids.models import Bid, BidRevision
+from reports.demo import scenario as demo
 from reports.documents.card import laid_out
 from reports.models import CardCopy
 from reports.prices.models import LoggedHours

@@ -9,8 +9,8 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand
 
 from projects.accounts.models import RoleChoice
-from reports.demo import PASSWORD, load
-from reports.demo_documents import write_documents
+from reports.demo.documents import write_documents
+from reports.demo.scenario import PASSWORD, load
 
 
 class Command(BaseCommand):

@@ -24,12 +24,12 @@ from projects.catalogue.tables import demo, layers, read_length
 from projects.jobs import services
 from projects.jobs.models import Room
 from projects.jobs.queries import room_of
-from reports.demo_bids import enter_bids
-from reports.demo_ceilings import enter_ceiling
-from reports.demo_changes import enter_changes
-from reports.demo_material import enter_material
-from reports.demo_prices import enter_prices
-from reports.demo_wiring import enter_circuits, enter_controls, enter_pulls
+from reports.demo.bids import enter_bids
+from reports.demo.ceilings import enter_ceiling
+from reports.demo.changes import enter_changes
+from reports.demo.material import enter_material
+from reports.demo.prices import enter_prices
+from reports.demo.wiring import enter_circuits, enter_controls, enter_pulls
 from reports.services import log_copy
 
 PASSWORD = "plumb-and-square"  # the demo listens on this machine only

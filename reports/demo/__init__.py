@@ -1,0 +1,1 @@
+"""The demo: an invented shop, loaded through the services that pages use, and its papers."""
