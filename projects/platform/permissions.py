@@ -216,6 +216,7 @@ ROUTES = {
     "bid_texts": Route("bid", "bid"),
     "job_bids": Route("bid", "bid"),
     "edit_bid": Route("bid", "bid"),
+    "discard_bid": Route(None, "bid"),
     "bid_outcome": Route("bid", "bid"),
     "compare_bids": Route("bid"),
     "next_bid_revision": Route(None, "bid"),

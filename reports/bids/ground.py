@@ -104,7 +104,7 @@ class CannotCount(Exception):
 def keep_takeoff(revision, *, by):
     """The job's takeoff as it stands now, kept for this revision. Raises CannotCount."""
     try:
-        return freeze(revision.bid.job, by=by, label=_("for bid %s") % revision)
+        return freeze(revision.bid.job, by=by, label=_("for bid %s") % revision, once=True)
     except NotAsIssued as refused:
         raise CannotCount(str(refused)) from refused
 

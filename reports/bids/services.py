@@ -29,6 +29,7 @@ from reports.bids.models import (
     letter_of,
 )
 from reports.bids.texts import LISTS, texts_of
+from reports.prices.services import AGAIN
 
 MOST_LINES = 400
 TERMS = (
@@ -58,6 +59,14 @@ class AlreadySent(NotDone):
         )
 
 
+class MadeJustNow(NotDone):
+    """The very same was made within AGAIN: a button pressed twice makes one. made: what was made."""
+
+    def __init__(self, made, words):
+        super().__init__(words)
+        self.made = made
+
+
 class LooksOtherwise(NotDone):
     """It was changed since it was looked at: nothing is sent unseen."""
 
@@ -69,8 +78,13 @@ class LooksOtherwise(NotDone):
 
 
 @transaction.atomic
-def open_bid(job, *, by, number="", client=""):
-    """A bid with revision A, the shop's usual texts and the terms of its latest bid. Raises NumberTaken."""
+def open_bid(job, *, by, number="", client="", once=False):
+    """A bid with revision A, the shop's usual texts and the terms of its latest bid.
+
+    once: the press of a button. Raises NumberTaken, and MadeJustNow (with the revision) for a second press.
+    """
+    if once:
+        _refuse_second_press(job, number, client or job.client)
     before = BidRevision.objects.of(job.shop_id).order_by("-pk").first()
     bid = Bid(shop_id=job.shop_id, job=job, number=number or _free_number(job), client=client or job.client)
     try:
@@ -82,6 +96,16 @@ def open_bid(job, *, by, number="", client=""):
     revision = BidRevision.objects.create(shop_id=job.shop_id, bid=bid, number=1, **terms | ground.terms_of(job))
     _usual_texts(revision)
     return revision
+
+
+def _refuse_second_press(job, number, client):
+    Job.objects.of(job.shop_id).select_for_update(no_key=True).get(pk=job.pk)
+    same = {"bid__job": job, "bid__client": client, "bid__created_at__gte": timezone.now() - AGAIN}
+    if number:
+        same["bid__number"] = number
+    made = BidRevision.objects.of(job.shop_id).filter(**same, number=1, state=State.DRAFT).first()
+    if made:
+        raise MadeJustNow(made, _("Bid %s was started a moment ago: this is it. No second one was made.") % made.bid)
 
 
 def _usual_texts(revision):
@@ -144,6 +168,24 @@ def change_bid(bid, seen_version, changes):
 
 
 @transaction.atomic
+def discard_bid(bid, seen_version):
+    """Throw away a bid that nobody was sent, with its lines. Kept takeoffs stay. Raises NotDone, StaleVersion."""
+    held = Bid.objects.of(bid.shop_id).select_for_update(no_key=True).filter(pk=bid.pk).first()
+    if held is None:
+        return
+    if held.version != seen_version:
+        raise StaleVersion(held, {})
+    if not may_be_discarded(held):
+        raise NotDone(_("A bid that was sent, or has an outcome, stays on record."))
+    held.revisions.all().delete()
+    Bid.objects.of(bid.shop_id).filter(pk=bid.pk).delete()
+
+
+def may_be_discarded(bid):
+    return bid.outcome == Outcome.OPEN and not bid.revisions.exclude(state=State.DRAFT).exists()
+
+
+@transaction.atomic
 def take_takeoff(revision, which, *, by):
     """Stand a draft on a takeoff: "now", the id of a kept one, or "" for figures typed in alone.
 
@@ -160,9 +202,13 @@ def take_takeoff(revision, which, *, by):
 
 
 @transaction.atomic
-def add_line(revision, kind, **fields):
-    """At the end of its kind. Raises AlreadySent, NotDone."""
+def add_line(revision, kind, *, once=False, **fields):
+    """At the end of its kind. once: the press of a button. Raises AlreadySent, NotDone, MadeJustNow."""
     found = _draft(revision)
+    if once and (made := found.lines.filter(kind=kind, created_at__gte=timezone.now() - AGAIN, **fields).first()):
+        raise MadeJustNow(
+            made, _("The same line was added a moment ago: it stands once. For a second one, wait a minute.")
+        )
     last = found.lines.aggregate(count=models.Count("pk"), place=models.Max("place"))
     if last["count"] >= MOST_LINES:
         raise NotDone(_("A bid takes %(most)s lines. Gather some of them in one.") % {"most": MOST_LINES})

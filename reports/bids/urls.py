@@ -12,6 +12,7 @@ urlpatterns = [
     path("bids/texts/", web.bid_texts, name="bid_texts"),
     path("jobs/<int:job_id>/bids/", web.job_bids, name="job_bids"),
     path(BID + "edit/", web.edit_bid, name="edit_bid"),
+    path(BID + "discard/", web.discard_bid, name="discard_bid"),
     path(BID + "outcome/", sending_web.bid_outcome, name="bid_outcome"),
     path(BID + "compare/", papers_web.compare_bids, name="compare_bids"),
     path(BID + "next/", sending_web.next_bid_revision, name="next_bid_revision"),

@@ -35,7 +35,10 @@ def job_bids(request, job_id):
     form = NewBidForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:
-            revision = services.open_bid(job, by=request.member, **form.cleaned_data)
+            revision = services.open_bid(job, by=request.member, once=True, **form.cleaned_data)
+        except services.MadeJustNow as again:
+            messages.info(request, str(again))
+            return redirect("bid_revision", again.made.pk)
         except services.NumberTaken as taken:
             form.add_error("number", str(taken))
         else:
@@ -58,7 +61,23 @@ def edit_bid(request, bid_id):
         else:
             messages.success(request, _("Saved."))
             return redirect("bid_revision", bid.revisions.order_by("-number").values_list("pk", flat=True)[0])
-    return _answer(request, "bids/edit_bid.html", form, bid=bid)
+    return _answer(request, "bids/edit_bid.html", form, bid=bid, discards=services.may_be_discarded(bid))
+
+
+def discard_bid(request, bid_id):
+    """Throw away a bid that was never sent."""
+    bid = queries.bid_of(request.shop, bid_id)
+    seen = request.POST.get("version", "")
+    try:
+        services.discard_bid(bid, int(seen) if seen.isascii() and seen.isdecimal() and len(seen) < 10 else 0)
+    except StaleVersion:
+        messages.error(request, _("Somebody changed this bid meanwhile. Look at it again, then throw it away."))
+    except services.NotDone as refused:
+        messages.error(request, str(refused))
+    else:
+        messages.success(request, _("Bid %s was thrown away.") % bid)
+        return redirect("job_bids", bid.job_id)
+    return redirect("edit_bid", bid.pk)
 
 
 # One revision
@@ -155,7 +174,10 @@ def new_bid_line(request, bid_revision_id):
     form = LineForm(request.POST or None, kind=kind, new=True, rooms=ground.room_names(revision))
     if request.method == "POST" and form.is_valid():
         try:
-            services.add_line(revision, kind, **form.cleaned_data)
+            services.add_line(revision, kind, once=True, **form.cleaned_data)
+        except services.MadeJustNow as again:
+            messages.info(request, str(again))
+            return redirect("bid_revision", revision.pk)
         except services.NotDone as refused:
             form.add_error(None, str(refused))
         else:

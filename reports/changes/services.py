@@ -25,6 +25,7 @@ from reports.changes.models import (
     new_once,
 )
 from reports.changes.pricing import price_of
+from reports.prices.services import AGAIN
 
 OPEN = (State.DRAFT, State.SENT)
 COVERED = (*OPEN, State.APPROVED)
@@ -32,6 +33,14 @@ COVERED = (*OPEN, State.APPROVED)
 
 class CannotBeDone(Exception):
     """The change order can't be changed like this as it stands. The message says why, and what to do."""
+
+
+class MadeJustNow(CannotBeDone):
+    """The very same was made within AGAIN: a button pressed twice makes one. made: what was made."""
+
+    def __init__(self, made, words):
+        super().__init__(words)
+        self.made = made
 
 
 def _hold_job(job):
@@ -43,9 +52,13 @@ def _hold_job(job):
 
 
 @transaction.atomic
-def open_change(job, by, *, title, reason="", asked_by=""):
-    """An empty draft under the job's next number."""
+def open_change(job, by, *, title, reason="", asked_by="", once=False):
+    """An empty draft under the job's next number. once: the press of a button; pressed again raises MadeJustNow."""
     _hold_job(job)
+    if once:
+        same = {"title": title[:200], "reason": reason, "asked_by": asked_by[:120], "state": State.DRAFT}
+        if made := job.changes.filter(**same, created_at__gte=timezone.now() - AGAIN).first():
+            raise MadeJustNow(made, _("%s was made a moment ago: this is it. No second one was made.") % made)
     last = job.changes.aggregate(last=models.Max("number"))["last"] or 0
     return ChangeOrder.objects.create(
         shop_id=job.shop_id, job=job, number=last + 1, title=title[:200], reason=reason, asked_by=asked_by[:120]
@@ -113,8 +126,15 @@ def change_draft(change, seen_version, changes):
 
 
 @transaction.atomic
-def add_line(change, **fields):
-    _hold_draft(change)
+def add_line(change, *, once=False, **fields):
+    """once: the press of a button; the same line again, right after itself, raises MadeJustNow."""
+    held = _hold_draft(change)
+    if once and held.updated_at >= timezone.now() - AGAIN:
+        last = held.typed_lines.last()
+        if last and all(getattr(last, name) == given for name, given in fields.items()):
+            raise MadeJustNow(
+                last, _("The same line is the last one already: it stands once. For a second one, wait a minute.")
+            )
     line = TypedLine.objects.create(change=change, **fields)
     _touched(change)
     return line

@@ -57,7 +57,12 @@ def new_change(request, job_id):
     job = job_of(request.shop, job_id)
     form = forms.NewChangeForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        return redirect("change", services.open_change(job, request.member, **form.cleaned_data).pk)
+        try:
+            made = services.open_change(job, request.member, once=True, **form.cleaned_data)
+        except services.MadeJustNow as again:
+            made = again.made
+            messages.info(request, str(again))
+        return redirect("change", made.pk)
     return render(request, "changes/new.html", {"job": job, "form": form}, status=422 if form.errors else 200)
 
 
@@ -151,7 +156,7 @@ def change_line(request, change_id):
                 raise Http404
             services.remove_line(found, int(gone))
         elif form.is_valid():
-            services.add_line(found, **form.cleaned_data)
+            services.add_line(found, once=True, **form.cleaned_data)
         else:
             return _page(request, found, line=form, status=422)
     except services.CannotBeDone as refused:

@@ -17,6 +17,7 @@ from reports.estimating.frozen_takeoff import FrozenTakeoff, NotAsKept
 from reports.estimating.pricing import price, unit_of_cable
 from reports.estimating.takeoff import Basis
 from reports.prices.queries import conditions_of, labor_book, price_book, rates_of
+from reports.prices.services import AGAIN
 from reports.takeoffs.counting import count_job
 from reports.takeoffs.models import AskedItem, DeviceFeet, RulesVersion, Takeoff
 from reports.takeoffs.rules import body_of, table_of, text_of
@@ -40,9 +41,10 @@ def takeoff_now(job, *, number=0, label="", on=None, counted=None):
 
 
 @transaction.atomic
-def freeze(job, *, by, label="", at=None, at_most=None):
+def freeze(job, *, by, label="", at=None, at_most=None, once=False):
     """Keep the job's takeoff as it stands, with its rules and, where there are any, its prices.
 
+    once: the press of a button; when the same person kept the very same within AGAIN, that one is given back.
     Raises NotAsIssued, and MustBeCounted when more than at_most rooms have to be counted first.
     """
     # The job's row is the lock: two people who keep one at once get two numbers.
@@ -54,6 +56,8 @@ def freeze(job, *, by, label="", at=None, at_most=None):
     taken = _priced(job, takeoff_now(job, number=last + 1, label=label, on=on, counted=counted))
     body, prices = frozen_takeoff.to_text(taken), frozen_takeoff.prices_text(taken)
     rules, _ = body_of(job.shop)
+    if once and (kept := _kept_just_now(job, taken, rules, by=by, label=label, at=at)):
+        return kept
     return Takeoff.objects.create(
         shop_id=job.shop_id,
         job=job,
@@ -68,6 +72,17 @@ def freeze(job, *, by, label="", at=None, at_most=None):
         by=by,
         at=at,
     )
+
+
+def _kept_just_now(job, taken, rules, **said):
+    """The newest kept takeoff, where it is this one but for its number, by the same person a moment ago."""
+    at = said.pop("at")
+    last = job.takeoffs.filter(**said, at__gte=at - AGAIN, number=taken.number - 1).first()
+    if last is None:
+        return None
+    same = replace(taken, number=last.number)
+    texts = (frozen_takeoff.to_text(same), frozen_takeoff.prices_text(same), rules)
+    return last if texts == (last.body, last.prices, last.rules) else None
 
 
 def thaw(takeoff, *, prices=False):

@@ -154,7 +154,7 @@ def kept_takeoffs(request, job):
             work = start(request.shop, "keep takeoff", asked, request.member, title=_("Keep the takeoff of %s") % job)
             return redirect("work", work.pk)
         else:
-            kept = freeze(job, by=request.member, label=form.cleaned_data["label"])
+            kept = freeze(job, by=request.member, label=form.cleaned_data["label"], once=True)
             messages.success(request, _("Kept as takeoff %(number)s.") % {"number": kept.number})
             return redirect("kept_takeoff", job.pk, kept.number)
     rows = job.takeoffs.defer("body", "prices", "rules").select_related("by__user")

@@ -9,7 +9,7 @@ from projects.platform.permissions import Role
 from reports.bids import services
 from reports.bids.models import Bid, BidLine, BidRevision
 from tests.factories import JobFactory
-from tests.shops import forms_of, issue, on_page, practice_room, sign_in
+from tests.shops import forms_of, issue, on_page, practice_room, send_bid, sign_in
 
 
 def page_of(revision):
@@ -110,6 +110,40 @@ def test_two_people_on_two_lines_of_one_bid_do_not_meet(client, people, draft):
     sign_in(client, people[Role.OWNER])
     assert client.post(addresses[1], opened[1] | {"amount": "500"}).status_code == 302
     assert line_of(draft, "Lights and cable").material == 6300
+
+
+def test_start_bid_and_add_line_pressed_twice_make_one(desk, room):
+    for _press in range(2):
+        answer = desk.post(reverse("job_bids", args=[room.job_id]), {"number": "", "client": "Okafor"}, follow=True)
+    assert "was started a moment ago" in answer.content.decode()
+    draft = BidRevision.objects.of(room.shop).get()
+    for hours in ("2", "2", "3"):
+        desk.post(
+            reverse("new_bid_line", args=[draft.pk]),
+            {"words": "Sconces", "material": "100", "hours": hours},
+            follow=True,
+        )
+    assert [line.hours for line in draft.lines.filter(kind="work")] == [2, 3], "other hours are another line"
+    desk.post(reverse("job_bids", args=[room.job_id]), {"number": "", "client": "Reyes"})
+    assert Bid.objects.of(room.shop).count() == 2, "another client's is another bid"
+
+
+def test_a_bid_is_thrown_away_only_while_it_was_never_sent(desk, draft, office):
+    def boxes():
+        page = desk.get(reverse("edit_bid", args=[draft.bid_id]))
+        return [boxes for action, boxes in forms_of(page) if action.endswith("/discard/")]
+
+    [asked] = boxes()
+    discard = reverse("discard_bid", args=[draft.bid_id])
+    desk.post(discard, {"version": 0})
+    send_bid(draft, office)
+    desk.post(discard, asked)
+    assert Bid.objects.of(draft.shop).exists(), "changed since, or sent: it stays"
+    assert not boxes()
+    other = services.open_bid(draft.bid.job, by=office, client="Okafor")
+    answer = desk.post(reverse("discard_bid", args=[other.bid_id]), {"version": 1}, follow=True)
+    assert "was thrown away" in answer.content.decode()
+    assert BidRevision.objects.of(draft.shop).get().pk == draft.pk
 
 
 def test_a_line_somebody_changed_is_not_taken_out_unseen(desk, draft):

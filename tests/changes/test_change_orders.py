@@ -48,6 +48,16 @@ def signed(order, by):
     return services.approve(services.send(order, by), by, name="Jo Park", on=timezone.localdate())
 
 
+def test_a_new_change_order_and_its_line_pressed_twice_are_one(client, site, estimator):
+    sign_in(client, estimator)
+    for _press in range(2):
+        client.post(f"/jobs/{site.job.pk}/changes/new/", {"title": "Pantry light", "asked_by": "Jo Park"}, follow=True)
+    order = ChangeOrder.objects.of(site.shop).get()
+    for hours in ("2", "2", "3"):
+        client.post(f"/changes/{order.pk}/line/", {"words": "Chase out", "hours": hours, "material": "0"}, follow=True)
+    assert [line.hours for line in order.typed_lines.all()] == [2, 3], "other hours are another line"
+
+
 def test_two_layouts_become_a_change_order_in_one_press(client, site, estimator):
     after = site.third_row()
     site.price_everything()

@@ -68,6 +68,8 @@ def test_a_takeoff_is_kept_and_what_changed_since_is_told_mark_by_mark(estimator
     answer = estimator.post(
         reverse("kept_takeoffs", args=[job.pk]), form_with(page, "label") | {"label": "For the bid"}
     )
+    again = estimator.post(reverse("kept_takeoffs", args=[job.pk]), form_with(page, "label") | {"label": "For the bid"})
+    assert again.url == answer.url, "pressed twice, it is kept once"
     kept = Takeoff.objects.of(job.shop).get()
     assert answer.url == reverse("kept_takeoff", args=[job.pk, kept.number])
     assert "For the bid" in said(estimator.get(answer.url))
