@@ -14,7 +14,7 @@ from reports.cables.words import Words
 from reports.changes.contents import kept as kept_change
 from reports.changes.models import ChangeOrder
 from reports.changes.paper import change_pdf
-from reports.documents.card import card_pdf
+from reports.documents import card
 from reports.documents.head import Paper
 from reports.sheets import card_sheet
 from reports.takeoffs.rules import rules_of
@@ -30,11 +30,14 @@ def write_documents(shop, folder):
             continue
         place = folder / slugify(str(job))
         place.mkdir(parents=True, exist_ok=True)
-        files = {}
+        files, cards = {}, []
         for one in laid:
             sheet = card_sheet(one.revision, one.room, on=on)
             for paper in Paper:
-                files[f"card-{slugify(one.room.name)}-{paper.value}.pdf".lower()] = card_pdf(sheet, paper)
+                laid_out = card.laid_out(sheet, paper)
+                files[f"card-{slugify(one.room.name)}-{paper.value}.pdf".lower()] = card.written(sheet, laid_out, paper)
+                if paper is Paper.LETTER:
+                    cards.append(laid_out)  # set once, for its own file and for the packet
         for document in (
             papers.schedule(job, laid, on=on),
             papers.job_takeoff(job, on=on),
@@ -43,7 +46,7 @@ def write_documents(shop, folder):
         ):
             files[f"{document.name}.pdf"] = document.pdf()
         files |= dict(_of_money(job, on))
-        files["packet.pdf"] = papers.job_packet(job, laid, on=on)
+        files["packet.pdf"] = papers.job_packet(job, laid, on=on, cards=cards)
         for name, content in files.items():
             (place / name).write_bytes(content)
         written += len(files)

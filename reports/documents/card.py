@@ -57,9 +57,14 @@ def laid_out(sheet: CardSheet, paper: Paper = Paper.LETTER) -> pdf.LaidOut:
 
 def card_pdf(sheet: CardSheet, paper: Paper = Paper.LETTER) -> bytes:
     """The card on paper: the same bytes for the same sheet. Raises pdf.CannotPrint."""
+    return written(sheet, laid_out(sheet, paper), paper)
+
+
+def written(sheet: CardSheet, card: pdf.LaidOut, paper: Paper) -> bytes:
+    """A card that is set already, as its own PDF. Raises pdf.CannotPrint."""
     created = datetime.combine(sheet.on, time(), UTC)
     identifier = f"card {sheet.job_number} {sheet.room} {sheet.revision} {sheet.hash} {paper}"
-    return pdf.write([laid_out(sheet, paper)], identifier=identifier, created=created)
+    return pdf.write([card], identifier=identifier, created=created)
 
 
 def card_picture(sheet: CardSheet, paper: Paper = Paper.LETTER) -> bytes:

@@ -2,6 +2,7 @@
 
 import html
 import io
+from datetime import date
 
 import pytest
 from django.db import connection
@@ -11,6 +12,11 @@ from pypdf import PdfReader
 
 from projects.jobs.services import copy_room
 from projects.platform.permissions import Role
+from reports import papers
+from reports.documents import card
+from reports.documents.head import Paper
+from reports.queries import laid_rooms
+from reports.sheets import card_sheet
 from tests.factories import JobFactory, MemberFactory, RoomFactory, ShopFactory
 from tests.shops import issue, people_of, practice_room, sign_in
 
@@ -89,6 +95,14 @@ def test_a_packet_holds_every_document_of_the_job(viewer, room):
     words = pdf_text(viewer.get(address("job_packet", room)))
     for said in ("Snug", "Moved on site, in pencil", "Fixture schedule", "Takeoff", "Rough-in checklist"):
         assert said.lower() in words.lower(), said
+
+
+def test_a_card_set_once_is_bound_in_the_packet_as_if_set_anew(room):
+    laid, on = laid_rooms(room.job), date(2026, 3, 9)
+    sheet = card_sheet(laid[0].revision, laid[0].room, on=on)
+    own = card.laid_out(sheet)
+    assert card.written(sheet, own, Paper.LETTER) == card.card_pdf(sheet)
+    assert papers.job_packet(room.job, laid, on=on, cards=[own]) == papers.job_packet(room.job, laid, on=on)
 
 
 @pytest.mark.parametrize("name", [*JOB_PAGES, "job_packet"])
