@@ -6,6 +6,7 @@ from django.db.models import Max, Prefetch
 from django.http import Http404
 
 from layout.models import LayoutRevision, WayTaken
+from projects.jobs.circuits import ALL_ON_ITS_CIRCUITS
 from projects.jobs.models import MeasurementSet, Room
 from reports.models import CardCopy
 
@@ -48,6 +49,7 @@ def laid_rooms(job):
             "layers",
             "wire_points",
             "switch_zones__circuit",
+            ALL_ON_ITS_CIRCUITS,
             "hand_runs",
             Prefetch("ways_taken", WayTaken.objects.select_related("by__user")),
             Prefetch("measurement_sets", MeasurementSet.objects.prefetch_related("readings")),

@@ -61,7 +61,7 @@ def room_wiring(room, revision, layout: RoomLayout, drops: dict[str, Drop] | Non
         speakers=() if line else speakers,
         panel=_outlet(points, What.PANEL),
         rack=_outlet(points, What.RACK),
-        circuits=_circuits(records.values()),
+        circuits=_circuits(room, records.values()),
         speaker_lines=(line,) if line else (),
         framing=_framing(layout),
         in_the_way=_in_the_way(layout),
@@ -130,11 +130,15 @@ def _label(fixture_type):
     return None
 
 
-def _circuits(zones):
-    """Each circuit once, with its own cables where they are heavier than the room's."""
+def _circuits(room, zones):
+    """Each circuit once, with its own cables where they are heavier than the room's, and the room that feeds it."""
     records = {zone.circuit_id: zone.circuit for zone in zones if zone.circuit}
     return tuple(
-        Circuit(record.number, *((HEAVY_POWER, HEAVY_THREE_WAY) if _heavy(record) else ("", "")))
+        Circuit(
+            record.number,
+            *((HEAVY_POWER, HEAVY_THREE_WAY) if _heavy(record) else ("", "")),
+            fed_from=before.name if (before := record.fed_from(room)) else "",
+        )
         for record in records.values()
     )
 

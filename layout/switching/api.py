@@ -34,7 +34,7 @@ from projects.platform.api.views import ApiView, Record, taken
 
 MOST_ZONES, MOST_POINTS = 60, 130
 CIRCUIT = Body("CircuitBody", CircuitForm)
-CHANGED_CIRCUIT = Body("CircuitBody", ChangeCircuitForm)
+CHANGED_CIRCUIT = Body("CircuitBody", ChangeCircuitForm, example=lambda: ChangeCircuitForm.base_fields)
 CIRCUIT_STARTS = {"breaker_amps": 15, "volts": 120}
 ZONE = Body("SwitchZoneBody", SwitchZoneForm, example=lambda: SwitchZoneForm.base_fields)
 POINT = Body("SwitchPointBody", WirePointForm)
@@ -187,7 +187,8 @@ class CircuitOut(Record):
     class Meta:
         model = Circuit
         fields = (
-            "id", "job", "number", "panel", "breaker_amps", "volts", "awg", "note", "version", "updated_at",
+            "id", "job", "number", "panel", "breaker_amps", "volts", "awg", "homerun_room", "note", "version",
+            "updated_at",
         )  # fmt: skip
         read_only_fields = fields
 
@@ -345,7 +346,8 @@ class CircuitView(ApiView):
                 seen,
                 {name: value for name, value in form.cleaned_data.items() if name != "version"},
             ),
-            start=vars(record),
+            start=ChangeCircuitForm.start(record),
+            circuit=record,
         )
         return self.told(stored, CircuitOut(stored).data)
 

@@ -112,7 +112,7 @@ def circuit(request, circuit_id):
     record = Circuit.objects.of(request.shop).filter(pk=circuit_id).select_related("job").first()
     if record is None:
         raise Http404
-    form = ChangeCircuitForm(request.POST or None, initial=vars(record))
+    form = ChangeCircuitForm(request.POST or None, initial=ChangeCircuitForm.start(record), circuit=record)
     if request.method == "POST" and form.is_valid():
         changes = {name: value for name, value in form.cleaned_data.items() if name != "version"}
         seen = form.cleaned_data["version"]

@@ -38,6 +38,7 @@ class CircuitLoad:
     """A circuit: what is on it, room by room, against what may run on it for hours.
 
     rooms: (room's name, zone, load). waiting: rooms on it of which nothing was issued, whose lights aren't counted.
+    home: the name of the room its homerun comes to. others: how many more rooms are on it, fed from there.
     """
 
     circuit: object
@@ -45,6 +46,8 @@ class CircuitLoad:
     awg: int | None
     rooms: tuple[tuple[str, str, Sum], ...]
     waiting: tuple[str, ...] = ()
+    home: str = ""
+    others: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,9 +202,8 @@ def circuit_loads(circuits, here=None):
     issued, loads = issued_loads(circuits[0].shop_id, elsewhere)
     for circuit in sorted(circuits, key=lambda one: (len(one.number), one.number)):
         rows, waiting = [], []
-        for zone in zones:
-            if zone.circuit_id != circuit.pk:
-                continue
+        on_it = [zone for zone in zones if zone.circuit_id == circuit.pk]
+        for zone in on_it:
             if (zone.room_id, zone.letter) in here:
                 rows.append((zone.room.name, zone.letter, here[zone.room_id, zone.letter][1]))
             elif zone.room_id in issued:
@@ -210,7 +212,9 @@ def circuit_loads(circuits, here=None):
                 waiting.append(zone.room.name)
         total = sum((load for _name, _letter, load in rows), start=Sum())
         on = zone_loads.on_circuit(circuit.breaker_amps, circuit.volts, total)
-        yield CircuitLoad(circuit, on, _awg(circuit), tuple(rows), tuple(waiting))
+        others = len({zone.room_id for zone in on_it}) - 1
+        home = circuit.home_room(on_it)
+        yield CircuitLoad(circuit, on, _awg(circuit), tuple(rows), tuple(waiting), home.name if home else "", others)
 
 
 def issued_loads(shop, room_ids):

@@ -125,14 +125,12 @@ def of_circuit(one):
         yield Told("warn", words % told)
     if one.waiting:
         yield Told("warn", _("Not counted yet, nothing was issued there: %(waiting)s.") % told)
-    rooms = len({name for name, _letter, _load in one.rooms})
-    if rooms > 1:
+    if one.others > 0:
         words = _(
-            "Circuit %(number)s is in %(rooms)s rooms, and a takeoff counts a homerun, a breaker and a panel connector "
-            "for each. Where one room is fed from another, take %(more)s of each off the order, and set the length of "
-            "that feed by hand."
+            "Circuit %(number)s is in %(rooms)s rooms. Its homerun, breaker and panel connector count once, in "
+            "%(home)s. The others are fed from there: set the feet of each feed by hand on its room's wiring page."
         )
-        yield Told("warn", words % (told | {"rooms": rooms, "more": rooms - 1}))
+        yield Told("warn", words % (told | {"rooms": one.others + 1, "home": one.home}))
 
 
 CABLES = {

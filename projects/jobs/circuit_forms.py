@@ -1,6 +1,7 @@
 """What people type about circuits, switch zones and how speakers are wired."""
 
 from django import forms
+from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import ZERO, feet
@@ -14,9 +15,10 @@ from projects.jobs.circuits import (
     Hung,
     Purpose,
     SpeakerRun,
+    SwitchZone,
 )
 from projects.jobs.forms import line
-from projects.jobs.models import WirePoint
+from projects.jobs.models import Room, WirePoint
 from projects.platform.forms import LengthFormField, NameFormField, NoteFormField, TapeForm
 
 
@@ -38,7 +40,22 @@ class CircuitForm(forms.Form):
 
 
 class ChangeCircuitForm(CircuitForm):
+    homerun_room = forms.ModelChoiceField(
+        Room.objects.none(), label=_("Homerun comes to"), required=False, empty_label=_("the first room on it"),
+        help_text=_("One of the rooms on it. Homerun, breaker and panel connector count there; the others are fed."),
+    )  # fmt: skip
     version = forms.IntegerField(widget=forms.HiddenInput)
+
+    def __init__(self, *args, circuit, **kwargs):
+        super().__init__(*args, **kwargs)
+        of_the_job = Room.objects.of(circuit.shop_id).filter(job_id=circuit.job_id)
+        on_it = SwitchZone.objects.filter(circuit=circuit, room__cancelled=False).values("room")
+        self.fields["homerun_room"].queryset = of_the_job.filter(Q(pk__in=on_it) | Q(pk=circuit.homerun_room_id))
+
+    @staticmethod
+    def start(circuit):
+        """What its boxes hold at first."""
+        return vars(circuit) | {"homerun_room": circuit.homerun_room_id}
 
 
 class SwitchZoneForm(TapeForm):

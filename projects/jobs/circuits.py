@@ -18,7 +18,11 @@ VOLTS = (100, 480)
 
 
 class Circuit(ShopRecord):
-    """One branch circuit of a job, by its number in the panel. Several rooms may hang on it."""
+    """One branch circuit of a job, by its number in the panel. Several rooms may hang on it.
+
+    homerun_room: the room its homerun comes to; the others are fed from it. None, or a room that is cancelled or has
+    no zone on it now: the first room on it.
+    """
 
     job = models.ForeignKey("jobs.Job", on_delete=models.PROTECT, related_name="circuits")
     number = NameField(max_length=12)
@@ -26,6 +30,7 @@ class Circuit(ShopRecord):
     breaker_amps = models.PositiveSmallIntegerField(default=15)
     volts = models.PositiveSmallIntegerField(default=120)
     awg = models.PositiveSmallIntegerField(null=True, blank=True)  # of its copper; none: as the breaker's usual
+    homerun_room = models.ForeignKey("jobs.Room", on_delete=models.SET_NULL, related_name="+", null=True, blank=True)
     note = NoteField(max_length=400)
 
     class Meta:
@@ -42,6 +47,22 @@ class Circuit(ShopRecord):
 
     def __str__(self):
         return self.number
+
+    def home_room(self, zones=None):
+        """The room its homerun comes to; None while it is in no room. zones: those on it, where read already."""
+        zones = self.switch_zones.all() if zones is None else zones
+        rooms = {zone.room_id: zone.room for zone in zones if not zone.room.cancelled}
+        return rooms.get(home_of(self.homerun_room_id, rooms))
+
+    def fed_from(self, room):
+        """The other room that has its homerun; None where that is this one."""
+        home = self.home_room()
+        return home if home is not None and home.pk != room.pk else None
+
+
+def home_of(chosen, rooms):
+    """Which room a circuit's homerun comes to. chosen: by a person, or None. rooms: pks of those on it that stand."""
+    return chosen if chosen in rooms else min(rooms, default=None)
 
 
 class Purpose(models.TextChoices):
@@ -105,6 +126,12 @@ class SwitchZone(models.Model):
 
     def __str__(self):
         return self.letter
+
+
+# For a room's zones: their circuits, each with all that is on it, in one query more.
+ALL_ON_ITS_CIRCUITS = models.Prefetch(
+    "switch_zones__circuit__switch_zones", SwitchZone.objects.select_related("room").order_by("pk")
+)
 
 
 class SpeakerRun(models.TextChoices):

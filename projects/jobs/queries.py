@@ -4,6 +4,7 @@ from django.core.paginator import Paginator
 from django.db.models import Count, Prefetch
 from django.http import Http404
 
+from projects.jobs.circuits import ALL_ON_ITS_CIRCUITS
 from projects.jobs.models import Job, MeasurementSet, Room
 
 PAGE = 50
@@ -28,6 +29,7 @@ def room_of(shop, room_id):
             "wire_points",
             "switch_zones__control_type",
             "switch_zones__circuit",
+            ALL_ON_ITS_CIRCUITS,
             "counts__fixture_type",
             "stage_events__by__user",
             "ceiling__joists",

@@ -112,6 +112,7 @@ LACKS = {
     Lacks.SWITCH: gettext_lazy("Switch of zone %(waits)s not placed: enter it to count its leg and what feeds it."),
     Lacks.HEIGHT: gettext_lazy("Ceiling height not taped: enter it to count every run that drops down a wall."),
     Lacks.PANEL: gettext_lazy("Panel not placed: enter it to count the homerun."),
+    Lacks.FEED: gettext_lazy("Feed from %(waits)s: set its feet by hand. The homerun and breaker count there."),
     Lacks.RACK: gettext_lazy("Rack not placed: enter it to count the runs of %(waits)s."),
     Lacks.CONTROL: gettext_lazy("Volume control not placed: enter it to count the runs of %(waits)s."),
     Lacks.WAY: gettext_lazy("No way for cable past what is in the way: %(waits)s. Set the feet of that run by hand."),

@@ -83,6 +83,7 @@ class RoomContents:
     asked: optional items the whole room takes (light_cover, speaker_back_box, putty_pad).
     by_count: its cable, when the room is counted and not laid out; it has no runs then.
     boxes: (zone, the box its switch is recorded in), where somebody said so.
+    fed: its zones whose circuit has its homerun, breaker and connector in another room.
     """
 
     name: str
@@ -93,6 +94,7 @@ class RoomContents:
     basis: Basis = Basis.LAID_OUT
     by_count: tuple[CableByCount, ...] = ()
     boxes: tuple[tuple[str, str], ...] = ()
+    fed: frozenset[str] = frozenset()
 
     @property
     def zones(self) -> frozenset[str]:
@@ -122,9 +124,9 @@ class RoomContents:
 
     @property
     def home_runs(self) -> int:
-        """Those that are routed; one where lights are and no panel is placed yet."""
+        """Those that are routed; one where no panel is placed yet and are lights that no other room feeds."""
         routed = sum(run.kind is RunKind.HOMERUN for run in self.wiring.runs)
-        return max(routed, int(bool(self.zones)))
+        return max(routed, int(bool(self.zones - self.fed)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from layout.engine.marks import Kind
 from layout.engine.wiring.runs import Wiring
 from layout.models import LayoutRevision
 from projects.catalogue.tables import takeoff_rules
+from projects.jobs.circuits import ALL_ON_ITS_CIRCUITS
 from projects.jobs.models import Room
 from reports.contents import BOXED, room_contents
 from reports.estimating.brief_lines import brief_from_text, brief_to_text
@@ -177,7 +178,8 @@ def _cable(room, fixtures, rules):
 
 def _counted(room, revision, contents, rules):
     boxes = tuple((zone.letter, zone.box) for zone in room.switch_zones.all() if zone.box)
-    contents = replace(contents, asked=contents.asked | _asked(room), boxes=boxes)
+    fed = frozenset(zone.letter for zone in room.switch_zones.all() if zone.circuit and zone.circuit.fed_from(room))
+    contents = replace(contents, asked=contents.asked | _asked(room), boxes=boxes, fed=fed)
     return CountedRoom(
         room_id=room.pk,
         name=room.name,
@@ -213,7 +215,10 @@ def rooms_to_count(job, room_ids):
 
 
 # What room_contents reads of a room.
-CONTENTS = ("wire_points", "hand_runs", "speaker_wiring", "switch_zones__control_type", "switch_zones__circuit")
+CONTENTS = (
+    "wire_points", "hand_runs", "speaker_wiring", "switch_zones__control_type", "switch_zones__circuit",
+    ALL_ON_ITS_CIRCUITS,
+)  # fmt: skip
 
 
 def _keep(found, keys):

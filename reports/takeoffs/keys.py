@@ -10,6 +10,7 @@ from pathlib import Path
 
 from layout.models import LayoutRevision, RevisionMark
 from projects.catalogue.models import ControlType, FixtureType
+from projects.jobs.circuits import home_of
 from projects.jobs.models import Circuit, Room
 from projects.platform.tenancy import ShopRecord
 from reports.takeoffs.models import AskedItem
@@ -17,7 +18,7 @@ from reports.takeoffs.models import AskedItem
 ROOT = Path(__file__).resolve().parents[2]
 COUNTS = (
     "layout/engine", "reports/estimating", "reports/contents.py", "reports/wired.py", "reports/takeoffs/counting.py",
-    "projects/catalogue/tables.py",
+    "projects/catalogue/tables.py", "projects/jobs/circuits.py",
 )  # fmt: skip
 
 # Hangs on a room and is counted from nowhere: what was measured or drafted reaches a takeoff only by a revision.
@@ -49,7 +50,11 @@ def keys_of(job, rooms, rules_digest):
         place = mine.index("fixture_type_id") if "fixture_type_id" in mine else None
         for room_id, *row in _rows(model, job).filter(**{f"{name}__in": rooms}).values_list(f"{name}_id", *mine):
             parts[room_id].append(repr((model._meta.label, row, types[row[place]] if place is not None else None)))
-    for text in _of_the_job(job):
+    circuits, fed = _circuits(job)
+    for room_id, told in fed:
+        if room_id in parts:
+            parts[room_id].append(repr(told))
+    for text in (*_of_the_job(job), repr(circuits)):
         for room in parts.values():
             room.append(text)
     return {room_id: hashlib.sha256("\n".join(told).encode()).hexdigest() for room_id, told in parts.items()}
@@ -77,11 +82,28 @@ def _rows(model, job):
 
 
 def _of_the_job(job):
-    """What bears on a room's counts and hangs on the job or the shop: asked items, circuits, controls."""
+    """What bears on a room's counts and hangs on the job or the shop, circuits apart: asked items, controls."""
     asked = AskedItem.objects.filter(job=job, room=None).order_by("item").values_list("item")
-    circuits = _rows(Circuit, job).filter(job=job).values_list(*_columns(Circuit))
     controls = _rows(ControlType, job).values_list(*_columns(ControlType))
-    return [repr(list(rows)) for rows in (asked, circuits, controls)]
+    return [repr(list(rows)) for rows in (asked, controls)]
+
+
+def _circuits(job):
+    """(the job's circuits as they stand, (room's pk, what feeds it) for every room that another one feeds)."""
+    own = _columns(Circuit)
+    zone = ("homerun_room_id", "switch_zones__room_id", "switch_zones__room__name", "switch_zones__room__cancelled")
+    rows = _rows(Circuit, job).filter(job=job).order_by("pk", "switch_zones__room_id").values_list("pk", *own, *zone)
+    circuits, on = {}, {}
+    for pk, *row in rows:
+        circuits[pk] = row[: len(own)]
+        chosen, room_id, name, cancelled = row[len(own) :]
+        if room_id is not None and not cancelled:
+            on.setdefault((pk, chosen), {})[room_id] = name
+    fed = []
+    for (pk, chosen), names in on.items():
+        home = home_of(chosen, names)
+        fed += [(room_id, ("fed", pk, home, names[home])) for room_id in names if room_id != home]
+    return list(circuits.values()), fed
 
 
 def _revisions(job, rooms):

@@ -157,7 +157,25 @@ def test_a_circuit_counts_every_room_on_it_and_names_those_not_issued(lead, room
     said = job_page(lead, room)
     assert "Circuit 7: 144 VA of the 1440 VA" in said
     assert f"Not counted yet, nothing was issued there: {waits.name}." in said
-    assert "Circuit 7 is in 2 rooms" in said and "take 1 of each off the order" in said
+    assert f"Circuit 7 is in 3 rooms. Its homerun, breaker and panel connector count once, in {room.name}." in said
+
+
+def test_the_room_a_homerun_comes_to_is_chosen_among_the_rooms_on_the_circuit(lead, room):
+    circuit = CircuitFactory(job=room.job, number="7")
+    (twin,) = copy_room(fresh(room), 1)
+    (off_it,) = copy_room(fresh(room), 1)
+    for one in (room, twin):
+        SwitchZone.objects.filter(room=one).delete()
+        SwitchZoneFactory(room=one, letter="A", circuit=circuit)
+    address = reverse("circuit", args=[circuit.pk])
+    boxes = {"number": "7", "breaker_amps": "15", "volts": "120", "version": circuit.version}
+    strangers = practice_room(room.shop)
+    for wrong in (off_it, strangers):
+        assert lead.post(address, boxes | {"homerun_room": wrong.pk}).status_code == 422
+    assert lead.post(address, boxes | {"homerun_room": twin.pk}).status_code == 302
+    assert Circuit.objects.of(room.shop).get(pk=circuit.pk).homerun_room == twin
+    assert f"count once, in {twin.name}." in job_page(lead, room)
+    assert f'<option value="{twin.pk}" selected>' in lead.get(address).content.decode()
 
 
 def test_a_circuit_loaded_past_80_percent_says_by_which_rule(lead, room):

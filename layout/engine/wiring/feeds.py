@@ -11,6 +11,7 @@ from layout.engine.wiring.pull import Draft, Lacking, Pull
 from layout.engine.wiring.values import Circuit, Lacks, OnOneHomerun, Ordered, Outlet, Part, RunKind, Zone
 from layout.engine.wiring.zone_routes import Hung, fed_box, hung, leg_choices
 
+MOST_OF_A_NAME = 20  # letters of a run's end, as they are kept with runs set by hand
 PAIRS_TRIED = 5  # 3-way pairs of one circuit whose both ends are tried together: 32 ways
 
 
@@ -41,7 +42,7 @@ def chosen(zones: Sequence[Zone], home: Outlet | None, name: str, pull: Pull) ->
 
 
 def feed_drafts(zones: Sequence[Zone], fed: Fed, home: Outlet | None, circuit: Circuit, pull: Pull) -> list[Draft]:
-    """The homerun and the feeds between switch boxes."""
+    """The homerun, or the feed from the room that has it, and the feeds between switch boxes."""
     make_up = ((Part.SWITCH_MAKE_UP, 2 * pull.allowances.switch_make_up),)
     feeds = [
         pull.run(
@@ -55,6 +56,8 @@ def feed_drafts(zones: Sequence[Zone], fed: Fed, home: Outlet | None, circuit: C
         )
         for here, there in pairwise(fed.boxes)
     ]
+    if circuit.fed_from:
+        return [*feeds, _from_another_room(zones, fed, circuit, pull)]
     return [*feeds, _homerun(zones, fed, home, circuit, pull)]
 
 
@@ -74,6 +77,17 @@ def _fed(zones: Sequence[Zone], hangs: Sequence[Hung], home: Outlet | None, name
     found = pull.shortest(drops, home.at, down, pull.drop(home)) if home else pull.shortest(drops, None, down)
     order = [drops[index] for index in found.order]
     return Fed(tuple(boxes[index] for index in found.order), pull.told("circuit", name, order, found.length, found))
+
+
+def _from_another_room(zones: Sequence[Zone], fed: Fed, circuit: Circuit, pull: Pull) -> Draft:
+    """A run that waits for its feet: this room's plan doesn't say where the other room's box is."""
+    box = fed.boxes[0] if fed.boxes else None
+    lacks: Lacking = ((Lacks.FEED, (circuit.fed_from,)),)
+    if not box:
+        lacks = ((Lacks.SWITCH, tuple(zone.letter for zone in zones)), *lacks)
+    here = (box.id, box.at) if box else ("switch", None)
+    there = f"room {circuit.fed_from}"[:MOST_OF_A_NAME].strip()
+    return pull.run(RunKind.SWITCH_FEED, circuit.power, (here, (there, None)), circuit=circuit.name, lacks=lacks)
 
 
 def _homerun(zones: Sequence[Zone], fed: Fed, home: Outlet | None, circuit: Circuit, pull: Pull) -> Draft:

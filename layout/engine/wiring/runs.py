@@ -98,7 +98,7 @@ def room_runs(room: RoomWiring, cables: Cables, allowances: Allowances) -> Wirin
     homeruns: list[OnOneHomerun] = []
     for circuit in _circuits(room, zones, cables):
         on_it = [zone for zone in zones if zone.circuit == circuit.name]
-        home = circuit.home or room.panel
+        home = None if circuit.fed_from else circuit.home or room.panel
         hangs, fed = chosen(on_it, home, circuit.name, pull)
         for zone, hang in zip(on_it, hangs, strict=True):
             made, beside = zone_drafts(zone, hang, pull, circuit.power, circuit.three_way)
@@ -181,7 +181,7 @@ def _missing(drafts: Iterable[Draft]) -> tuple[Missing, ...]:
     for draft in drafts:
         for lack, names in draft.lacks:
             waits.setdefault(lack, {}).update(dict.fromkeys(names))
-    order = (Lacks.SWITCH, Lacks.PANEL, Lacks.RACK, Lacks.CONTROL, Lacks.HEIGHT, Lacks.WAY)
+    order = (Lacks.SWITCH, Lacks.PANEL, Lacks.RACK, Lacks.CONTROL, Lacks.HEIGHT, Lacks.FEED, Lacks.WAY)
     return tuple(Missing(lack, tuple(waits[lack])) for lack in order if lack in waits)
 
 

@@ -54,6 +54,7 @@ class Lacks(StrEnum):
     RACK = "rack"
     HEIGHT = "height"
     CONTROL = "control"
+    FEED = "feed"  # comes from another room: nobody knows how far, set that run by hand
     WAY = "way"  # nothing but things in the way around it: set that run by hand
 
 
@@ -138,12 +139,15 @@ class Circuit:
     """One homerun. power, three_way: its cables where they differ from the room's (12/2 and 12/3 on 20 A).
 
     home: where its homerun ends when that is not the room's panel, such as a box that already has this circuit.
+    fed_from: the room that has its homerun, where that is another one. This one then has a feed from there instead,
+    whose length nobody knows until a person sets it.
     """
 
     name: str
     power: str = ""
     three_way: str = ""
     home: Outlet | None = None
+    fed_from: str = ""
 
 
 @dataclass(frozen=True, slots=True)
