@@ -13,7 +13,7 @@ from reports.estimating.pricing import LABOR, PricingError, price, unit_of_cable
 from reports.prices import services
 from reports.prices.forms import PlugForm
 from reports.prices.queries import conditions_of, labor_book, price_book, rates_of
-from reports.takeoffs.counting import MOST_FOR_A_PAGE, MustBeCounted, count_job
+from reports.takeoffs.counting import MOST_FOR_A_PAGE, MustBeCounted, count_job, rooms_of
 
 LINES = 100  # on a page
 SHOWN = 50  # lines without a price that have a form of their own
@@ -22,11 +22,13 @@ SHOWN = 50  # lines without a price that have a form of their own
 def job_prices(request, job_id):
     job = job_of(request.shop, job_id)
     form = PlugForm(request.POST or None, tape=job.tape, initial={"plugged_by": request.member.user.name})
+    by_length = rooms_of(job).count() > MOST_FOR_A_PAGE  # too many runs to read while someone waits
     try:
-        counted = count_job(job, at_most=MOST_FOR_A_PAGE)  # with its runs: cable is bought by its pieces
+        # Without `brief` it comes with its runs: cable is bought by its pieces.
+        counted = count_job(job, brief=by_length, at_most=MOST_FOR_A_PAGE)
         priced = price(
             counted.job, [room.takeoff for room in counted.rooms], price_book(request.shop), labor_book(request.shop),
-            rates_of(job), conditions_of(job), cable_unit=unit_of_cable(job.tape.unit is Unit.MM),
+            rates_of(job), conditions_of(job), cable_unit=unit_of_cable(job.tape.unit is Unit.MM), apart=False,
         )  # fmt: skip
     except (MustBeCounted, NotAsIssued, PricingError) as refused:
         messages.error(request, str(refused))
@@ -49,6 +51,7 @@ def job_prices(request, job_id):
         "job": job, "priced": priced, "missing": missing, "form": form,
         "page": Paginator(priced.lines, LINES).get_page(request.GET.get("page")),
         "more": max(0, len(priced.missing) - SHOWN), "by_hand": asked and asked not in priced.missing,
+        "by_length": by_length, "most": MOST_FOR_A_PAGE,
     }  # fmt: skip
     return render(request, "prices/job_prices.html", context, status=422 if form.errors else 200)
 

@@ -33,6 +33,9 @@ class PricingError(ValueError):
     """A price that doesn't fit what it is for. The message names the item and the remedy."""
 
 
+Known = dict[tuple[str, Quantity, tuple[Factor, ...], frozenset[Phase]], tuple[Hours, ...]]
+
+
 def price(
     job: JobTakeoff,
     rooms: Sequence[RoomTakeoff],
@@ -42,18 +45,23 @@ def price(
     factors: Mapping[str, tuple[Factor, ...]],
     *,
     cable_unit: Length = FOOT,
+    apart: bool = True,
 ) -> Priced:
     """A job's takeoff with what its material costs and how long it takes.
 
     rooms: the job's rooms, by whose names `factors` has their conditions ('' : the job's own). cable_unit: what an
     order of cable is counted in, a foot or a meter. Sums of money are worked out once, shown on one line, and told
     apart from there: tax = the rate of all taxable material; labor = all hours x wage x (1 + burden).
+    apart: False leaves each line's money untold over its rooms (zero there), for who shows whole lines alone.
     """
     by_room = {room.room: {line.key: line for line in room.lines} for room in rooms}
     whole = {name: whole_phases(labor, lines) for name, lines in by_room.items()}
-    lines = [_line(line, by_room, prices.items.get(line.key), labor, factors, whole, cable_unit) for line in job.lines]
+    known: Known = {}
+    lines = [
+        _line(line, by_room, prices.items.get(line.key), labor, factors, whole, cable_unit, known) for line in job.lines
+    ]
     lines += _labor_alone(by_room, labor, factors, whole)
-    lines = _with_shares(lines, rates)
+    lines = _with_shares(lines, rates, apart)
     missing = tuple(line.key for line in lines if line.category != LABOR and not line.price_source)
     return Priced(prices.currency, rates, tuple(lines), missing, factors)
 
@@ -119,8 +127,12 @@ def _line(
     factors: Mapping[str, tuple[Factor, ...]],
     whole: Mapping[str, frozenset[Phase]],
     cable_unit: Length,
+    known: Known,
 ) -> PricedLine:
-    """Cost and tax are not told apart yet. Hours are for what is installed: spares and waste take none."""
+    """Cost and tax are not told apart yet. Hours are for what is installed: spares and waste take none.
+
+    known: hours told before; rooms of a big job are much alike.
+    """
     made = None
     if item is not None and item.packs:
         made = purchase(line.order, item, _pieces(line, by_room, cable_unit), cable_unit=cable_unit)
@@ -128,10 +140,13 @@ def _line(
     for name, quantity in line.by_room or (("", line.quantity),):
         here = factors.get(name, ())
         net = by_room[name][line.key].net if name else quantity
-        units = units_for(labor, line.key, here, whole.get(name, frozenset()))
-        rooms.append(
-            PricedRoomLine(name, quantity, NOTHING, NOTHING, tuple(hours(unit, net, here) for unit in units), NOTHING)
-        )
+        phases = whole.get(name, frozenset())
+        same = (line.key, net, here, phases)
+        told = known.get(same)
+        if told is None:
+            units = units_for(labor, line.key, here, phases)
+            told = known[same] = tuple(hours(unit, net, here) for unit in units)
+        rooms.append(PricedRoomLine(name, quantity, NOTHING, NOTHING, told, NOTHING))
     return PricedLine(
         key=line.key,
         name=line.name,
@@ -191,13 +206,15 @@ def _labor_alone(
         )  # fmt: skip
 
 
-def _with_shares(lines: list[PricedLine], rates: Rates) -> list[PricedLine]:
+def _with_shares(lines: list[PricedLine], rates: Rates, apart: bool) -> list[PricedLine]:
     """Tax and labor of the whole, told apart over the lines, and each line's sums over its rooms."""
     taxable = [line.cost if line.taxable else NOTHING for line in lines]
     tax = percent_of(total(taxable), rates.tax_pct)
     line_hours = [line.hours for line in lines]
     labor = wages(sum(line_hours, start=Decimal(0)), rates)
     shares = zip(lines, spread(tax, taxable), spread(labor, line_hours), strict=True)
+    if not apart:
+        return [replace(line, tax=line_tax, labor=line_labor) for line, line_tax, line_labor in shares]
     return [_told_apart(line, line_tax, line_labor) for line, line_tax, line_labor in shares]
 
 

@@ -100,8 +100,11 @@ def _priced(job, taken):
     return replace(taken, priced=priced_now(job, taken, book, rates), prices_on=taken.on)
 
 
-def priced_now(job, taken, book=None, rates=None):
-    """A takeoff at these prices, else at today's: a Priced. Only for people who may see prices."""
+def priced_now(job, taken, book=None, rates=None, *, apart=True):
+    """A takeoff at these prices, else at today's: a Priced. Only for people who may see prices.
+
+    apart: as pricing.price() has it.
+    """
     return price(
         taken.job,
         [room.takeoff for room in taken.rooms],
@@ -110,6 +113,7 @@ def priced_now(job, taken, book=None, rates=None):
         rates or rates_of(job),
         conditions_of(job),
         cable_unit=unit_of_cable(taken.unit is Unit.MM),
+        apart=apart,
     )
 
 

@@ -125,8 +125,8 @@ def purchase_list(request, job):
 @counted
 def takeoff_labor(request, job):
     """Hours by phase, for people who may see prices."""
-    taken = takeoff_now(job, counted=count_job(job, at_most=MOST_FOR_A_PAGE))
-    table = showing.labor(priced_now(job, taken))
+    taken = takeoff_now(job, counted=sums_of(job))  # hours follow from quantities; how cable is cut bears on cost alone
+    table = showing.labor(priced_now(job, taken, apart=False))
     page = Paginator(table.rooms, ROWS_ON_A_PAGE).get_page(request.GET.get("page"))
     return render(request, "takeoffs/labor.html", {"job": job, "table": table, "page": page, "here": "takeoff_labor"})
 

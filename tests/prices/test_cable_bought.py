@@ -8,8 +8,10 @@ from django.urls import reverse
 from layout.engine.lengths import Unit, feet
 from projects.jobs.models import Job
 from projects.platform.permissions import Role
+from reports import job_prices
 from reports.cables.gather import job_cables, reel_plans
 from reports.estimating.pricing import unit_of_cable
+from reports.takeoffs import showing, web
 from reports.takeoffs.services import priced_now, takeoff_now
 from tests.conftest import own_copy, standing
 from tests.factories import ItemFactory, ItemPackFactory, PriceFactory, ReelFactory
@@ -57,6 +59,22 @@ def test_what_a_job_is_priced_at_is_what_its_reel_plan_buys(client, site, style)
     assert priced(job) == planned(job)
     page = site.as_(client, Role.ESTIMATOR).get(reverse("job_prices", args=[job.pk])).content.decode()
     assert page.count("by the reel plan") == len(planned(job))
+
+
+def test_over_so_many_rooms_cable_is_bought_by_length_and_the_page_says_so(client, site, monkeypatch):
+    job = site.room.job
+    whole = priced_now(job, takeoff_now(job))  # counts the room, and keeps what was counted
+    monkeypatch.setattr(job_prices, "MOST_FOR_A_PAGE", 0)
+    shown = site.as_(client, Role.ESTIMATOR).get(reverse("job_prices", args=[job.pk]))
+    assert "more than 0 rooms: here all cable is bought by its length" in shown.content.decode()
+    here = shown.context["priced"]
+    assert not any(line.by_reels for line in here.lines)
+    assert here.material <= whole.material, "reels cut into pieces leave ends; feet alone leave none"
+    assert here.hours == whole.hours > 0
+    assert here.missing == whole.missing
+    monkeypatch.setattr(web, "MOST_FOR_A_PAGE", 0)
+    labor = client.get(reverse("takeoff_labor", args=[job.pk])).context["table"]
+    assert labor == showing.labor(whole)
 
 
 def test_a_reel_that_is_opened_spares_a_purchase_and_leaves_the_price_as_it_is(site):
