@@ -5,7 +5,7 @@ import pytest
 from layout.models import Draft
 from projects.jobs.models import SwitchZone
 from projects.platform.permissions import Role
-from tests.factories import CircuitFactory, ControlTypeFactory
+from tests.factories import CircuitFactory, ControlTypeFactory, RoomFactory, SwitchZoneFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -90,3 +90,18 @@ def test_a_dimmer_is_added_and_changed_from_the_version_seen(house):
     changed = asker.send("PATCH", made["Location"], {"side_sections": "no"}, If_Match=made["ETag"])
     assert changed.json()["side_sections"] == "no"
     assert asker.send("PATCH", made["Location"], {"min_watts": 5}, If_Match=made["ETag"]).status_code == 412
+
+
+def test_the_room_a_circuits_homerun_comes_to_is_one_of_those_on_it_and_stays_when_not_sent(house):
+    circuit, off_it = CircuitFactory(job=house.job), RoomFactory(job=house.job)
+    SwitchZoneFactory(room=house.room, letter="A", circuit=circuit)
+    asker, address = house.ask(Role.CREW_LEAD), f"/api/v1/circuits/{circuit.pk}/"
+
+    def patch(body):
+        return asker.send("PATCH", address, body, If_Match=asker.get(address)["ETag"])
+
+    wrong = patch({"homerun_room": off_it.pk})
+    assert [error["pointer"] for error in wrong.json()["errors"]] == ["/homerun_room"]
+    assert patch({"homerun_room": house.room.pk}).json()["homerun_room"] == house.room.pk
+    assert patch({"panel": "LP1"}).json()["homerun_room"] == house.room.pk
+    assert patch({"homerun_room": None}).json()["homerun_room"] is None
