@@ -58,7 +58,7 @@ def test_it_shows_the_price_the_rooms_and_a_picture(link, out):
 
 def test_it_shows_no_cost_no_hours_and_nothing_of_other_records(link, out, shop):
     BidFactory(job=JobFactory(shop=shop, name="Larkspur Lane"), number="B-secret", client="Okafor")
-    said = words(look(link))
+    said = words(look(link)).replace(out.digest[:12], "")  # a digest may hold any figures
     for secret in ("14,206.27", "11,196.62", "6,200.00", "4,035.12", "86", "34.00", "of cost", "of wage", "Larkspur",
                    "B-secret", "Okafor"):  # fmt: skip
         assert secret not in said, secret
