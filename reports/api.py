@@ -22,7 +22,7 @@ from reports import papers, queries
 from reports.contents import conditions, facts, holes
 from reports.document_values import ChecklistOut, JobTakeoffOut, RoomRow, RoomTakeoffOut, ScheduleOut
 from reports.documents.card import card_pdf, card_picture
-from reports.documents.head import Paper
+from reports.documents.head import PAPERS
 from reports.documents.pdf import CannotPrint
 from reports.estimating.checklist import tailored
 from reports.estimating.schedule import job_schedule
@@ -34,8 +34,6 @@ from reports.services import log_copy
 from reports.sheets import card_sheet, datum_for_stage, datums_of
 from reports.takeoffs.counting import MOST_FOR_A_PAGE, MustBeCounted, count_job, count_revision
 from reports.takeoffs.rules import rules_of
-
-PAPERS = {"letter": Paper.LETTER, "a4": Paper.A4}
 
 
 class Pdf(BaseRenderer):

@@ -17,7 +17,7 @@ from layout.services import NotAsIssued, thawed
 from projects.jobs.queries import job_of, room_of
 from reports import papers, queries
 from reports.documents.card import card_pdf, card_picture
-from reports.documents.head import Paper
+from reports.documents.head import PAPERS, Paper
 from reports.documents.pdf import CannotPrint
 from reports.forms import PrintForm
 from reports.services import log_copy
@@ -32,8 +32,7 @@ def _file(content, kind, name):
 
 def _paper(request):
     """The paper asked for, or None for the page on screen."""
-    asked = request.GET.get("paper")
-    return {"letter": Paper.LETTER, "a4": Paper.A4}.get(asked)
+    return PAPERS.get(request.GET.get("paper"))
 
 
 def _show(request, document, back, *, extra=None):

@@ -14,9 +14,10 @@ from projects.jobs import services
 from projects.jobs.queries import room_of
 from projects.platform.permissions import Role
 from reports.bids import services as bids
-from reports.bids.contents import canonical, digest_of, draft_contents
+from reports.bids.contents import draft_contents
 from reports.bids.ground import base_for
 from reports.bids.queries import lines_of, revision_of
+from reports.estimating.kept_text import canonical, digest_of
 from tests.factories import DAY, FixtureTypeFactory, JobFactory, MemberFactory, RoomFactory
 
 WALLS = ("door", "left", "far", "right")

@@ -11,10 +11,11 @@ from projects.platform.api.bodies import Body
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.views import ApiView, Record, taken
 from reports.bids import ground, queries, services
-from reports.bids.contents import canonical, digest_of, draft_contents, kept
+from reports.bids.contents import draft_contents, kept
 from reports.bids.forms import BOXES, LineForm, NewBidForm, OutcomeForm, SignForm, TermsForm, WhyForm, line_in, terms_in
 from reports.bids.models import Bid, BidLine, BidRevision, LineKind, Outcome
 from reports.estimating.bid import BidError
+from reports.estimating.kept_text import canonical, digest_of
 
 TERMS = Body("BidTermsBody", TermsForm)
 NEW_BID = Body("NewBidBody", NewBidForm)

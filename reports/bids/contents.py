@@ -4,7 +4,6 @@ Every page, paper and comparison is made from this value, never from the records
 percentages stand in it as text, so that the same bid gives the same bytes.
 """
 
-import hashlib
 import json
 from decimal import Decimal
 
@@ -14,24 +13,13 @@ from reports.bids.models import LineKind
 from reports.bids.pictures import picture_of, square_feet
 from reports.documents.head import plain
 from reports.estimating.bid import BidError, BidInputs, BidSum, Cost, Other, Part, per, sum_bid, typed_part
+from reports.estimating.kept_text import Altered, digest_of
 from reports.estimating.money import NOTHING, Basis, cents, spread
 
 FORMAT = 1
 HUNDRED = Decimal(100)
 BY_COST = (LineKind.EQUIPMENT, LineKind.PERMIT, LineKind.SUB)
 PRICED_ALONE = (LineKind.ADD, LineKind.DEDUCT, LineKind.UNIT_PRICE)
-
-
-class Altered(Exception):
-    """What was kept is no longer what was sent. A fault that no page may paper over."""
-
-
-def canonical(contents) -> str:
-    return json.dumps(contents, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
-
-
-def digest_of(text: str) -> str:
-    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def kept(revision):

@@ -1,7 +1,5 @@
 """A bid's two papers: the proposal for the client, and the estimator's own sheet. Made from contents alone."""
 
-from dataclasses import dataclass
-
 from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.dateparse import parse_date
@@ -10,22 +8,9 @@ from django.utils.translation import gettext as _
 from reports.bids.ground import averages_of, cautions
 from reports.bids.models import State
 from reports.bids.showing import for_client, of_kind, sum_rows
-from reports.documents import packet
-from reports.documents.head import Head, Paper, cable_unit
+from reports.documents.head import Head, cable_unit
+from reports.papers import Document
 from reports.prices.models import PhaseChoice
-
-
-@dataclass(frozen=True, slots=True)
-class Document:
-    """A paper as a piece of HTML, under whose head it stands, and what its file is called."""
-
-    title: str
-    body: str
-    head: Head
-    name: str
-
-    def pdf(self, paper: Paper = Paper.LETTER) -> bytes:
-        return packet.alone(self.title, self.body, self.head, paper)
 
 
 def proposal(revision, contents, *, on) -> Document:

@@ -11,11 +11,9 @@ from django.utils.translation import gettext as _
 from reports.bids import ground, papers, queries
 from reports.bids.comparing import compare
 from reports.bids.contents import draft_contents, kept
-from reports.documents.head import Paper
+from reports.documents.head import PAPERS
 from reports.documents.pdf import CannotPrint
 from reports.estimating.bid import BidError
-
-PAPERS = {"letter": Paper.LETTER, "a4": Paper.A4}
 
 
 def contents_of(revision):

@@ -114,7 +114,7 @@ def accepted_revision(job) -> BidRevision | None:
 
 
 def rates_in(revision) -> BidRates:
-    """The rates as they were sent. Raises contents.Altered."""
+    """The rates as they were sent. Raises Altered."""
     contents = kept(revision)
     rates = contents["rates"]
     numbers = ("wage", "burden_pct", "tax_pct", "contingency_pct", "overhead_pct", "profit_pct")

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from projects.jobs.models import Job
 from projects.platform.tenancy import StaleVersion, save_from
 from reports.bids import ground
-from reports.bids.contents import canonical, digest_of, draft_contents
+from reports.bids.contents import draft_contents
 from reports.bids.contents import kept as contents_kept
 from reports.bids.models import (
     PERCENTS,
@@ -29,6 +29,7 @@ from reports.bids.models import (
     letter_of,
 )
 from reports.bids.texts import LISTS, texts_of
+from reports.estimating.kept_text import canonical, digest_of
 from reports.prices.services import AGAIN
 
 MOST_LINES = 400

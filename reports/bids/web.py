@@ -9,13 +9,14 @@ from projects.jobs.queries import job_of
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
 from reports.bids import ground, queries, services
-from reports.bids.contents import canonical, digest_of, draft_contents, kept
+from reports.bids.contents import draft_contents, kept
 from reports.bids.forms import BidForm, LineForm, NewBidForm, TermsForm, TextsForm, WhyForm, line_in, terms_in
 from reports.bids.models import LineKind, Outcome
 from reports.bids.showing import grouped, sum_rows
 from reports.bids.texts import LISTS, as_typed, texts_of
 from reports.bids.web_parts import link_of, shown_links, sign_form
 from reports.estimating.bid import BidError
+from reports.estimating.kept_text import canonical, digest_of
 
 
 def _answer(request, template, form, **context):

@@ -17,7 +17,7 @@ from reports.cables.labels import labels_pdf
 from reports.cables.routes import legend_of, room_plan
 from reports.cables.sheet import cables_csv
 from reports.cables.words import Words, notes_in_words
-from reports.documents.head import Paper
+from reports.documents.head import PAPERS
 from reports.documents.pdf import CannotPrint
 from reports.documents.takeoff import missing_in_words
 from reports.takeoffs.rules import rules_of
@@ -27,7 +27,6 @@ from reports.wiring.forms import HandRunForm
 from reports.wiring.models import HandRun
 from reports.wiring.queries import hand_runs_of
 
-PAPERS = {"letter": Paper.LETTER, "a4": Paper.A4}
 NO_LAYOUT = "wiring/no_layout.html"
 
 

@@ -4,7 +4,6 @@ Money and numbers stand in it as text, so that the same change gives the same by
 holds no hours and no cost.
 """
 
-import hashlib
 import json
 
 from django.utils import timezone
@@ -13,20 +12,9 @@ from django.utils.translation import gettext as _
 from layout.engine.lengths import ZERO, Distance, Unit
 from reports.documents.head import amount, plain
 from reports.estimating.change_values import Kind
+from reports.estimating.kept_text import Altered, digest_of
 
 FORMAT = 1
-
-
-class Altered(Exception):
-    """What was kept is no longer what was sent. A fault that no page may paper over."""
-
-
-def digest_of(text):
-    return hashlib.sha256(text.encode()).hexdigest()
-
-
-def canonical(contents):
-    return json.dumps(contents, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
 
 
 def kept(change):

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from projects.jobs.models import Job
 from projects.platform.tenancy import save_from
 from reports.changes import photos
-from reports.changes.contents import canonical, contents_of, digest_of
+from reports.changes.contents import contents_of
 from reports.changes.models import (
     ChangedRoom,
     ChangeOrder,
@@ -25,6 +25,7 @@ from reports.changes.models import (
     new_once,
 )
 from reports.changes.pricing import price_of
+from reports.estimating.kept_text import canonical, digest_of
 from reports.prices.services import AGAIN
 
 OPEN = (State.DRAFT, State.SENT)

@@ -9,9 +9,8 @@ from django.utils.translation import gettext as _
 from projects.jobs.queries import job_of, room_of
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
-from reports.bids.contents import Altered as BidAltered
 from reports.changes import forms, paper, services
-from reports.changes.contents import Altered, contents_of, kept
+from reports.changes.contents import contents_of, kept
 from reports.changes.models import ContractTerms
 from reports.changes.pricing import TERM_FIELDS, contract_of, price_of
 from reports.changes.queries import (
@@ -27,8 +26,9 @@ from reports.documents.head import Paper
 from reports.documents.pdf import CannotPrint
 from reports.estimating.change_terms import ChangeError
 from reports.estimating.frozen_takeoff import NotAsKept
+from reports.estimating.kept_text import Altered
 
-BROKEN = (ChangeError, Altered, BidAltered, NotAsKept)
+BROKEN = (ChangeError, Altered, NotAsKept)
 REFUSED = (services.CannotBeDone, *BROKEN)
 
 

@@ -8,10 +8,11 @@ from django.utils import timezone
 from projects.catalogue.tables import FOLDER
 from projects.jobs.models import Job
 from reports.bids import services
-from reports.bids.contents import canonical, digest_of, draft_contents
+from reports.bids.contents import draft_contents
 from reports.bids.ground import base_for
 from reports.bids.models import Bid
 from reports.bids.queries import lines_of, revision_of
+from reports.estimating.kept_text import canonical, digest_of
 
 NUMBERS = ("material", "hours", "amount", "quantity", "price", "percent")
 

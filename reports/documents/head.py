@@ -18,6 +18,9 @@ class Paper(StrEnum):
     A4 = "A4"
 
 
+PAPERS = {"letter": Paper.LETTER, "a4": Paper.A4}  # as an address asks for it
+
+
 @dataclass(frozen=True, slots=True)
 class RoomRef:
     """A room as paper names it. revision None: no layout was issued, so the counts come from the draft.

@@ -9,7 +9,8 @@ import json
 
 from layout.engine.wiring.runs import Lacks, Missing
 from reports.estimating.counted import CountedRoom
-from reports.estimating.frozen_takeoff import canonical, quantity, quantity_out
+from reports.estimating.frozen_takeoff import quantity, quantity_out
+from reports.estimating.kept_text import canonical
 from reports.estimating.takeoff import Basis, Line, RoomTakeoff
 
 

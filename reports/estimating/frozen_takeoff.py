@@ -8,7 +8,6 @@ Fields that say nothing are left out, so that what was frozen before a field cam
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, is_dataclass
@@ -22,6 +21,7 @@ from cattrs.gen import make_dict_structure_fn, make_dict_unstructure_fn
 
 from layout.engine.lengths import Distance, Length, Unit, nanometers
 from reports.estimating.counted import CountedRoom
+from reports.estimating.kept_text import canonical
 from reports.estimating.priced import Priced
 from reports.estimating.takeoff import JobTakeoff
 
@@ -73,14 +73,6 @@ def from_text(text: str, prices: str = "") -> FrozenTakeoff:
     if prices:
         body |= _parts(prices)
     return _read(body, FrozenTakeoff)
-
-
-def digest(*texts: str) -> str:
-    return hashlib.sha256("\n".join(texts).encode()).hexdigest()
-
-
-def canonical(value: object) -> str:
-    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
 
 
 def room_to_text(room: CountedRoom) -> str:

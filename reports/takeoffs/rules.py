@@ -4,7 +4,7 @@ import json
 from functools import lru_cache
 
 from projects.catalogue.tables import read_takeoff_rules, takeoff_rules, takeoff_table
-from reports.estimating.frozen_takeoff import canonical, digest
+from reports.estimating.kept_text import canonical, digest_of
 from reports.takeoffs.models import RulesVersion
 
 
@@ -45,7 +45,7 @@ def body_of(shop):
 def default_body():
     # Decimals don't occur in this table: every number that isn't whole stands as text.
     text = canonical(takeoff_table())
-    return text, digest(text)
+    return text, digest_of(text)
 
 
 @lru_cache(maxsize=64)

@@ -14,6 +14,7 @@ from projects.catalogue.tables import read_takeoff_rules, takeoff_table
 from projects.jobs.models import Job
 from reports.estimating import frozen_takeoff
 from reports.estimating.frozen_takeoff import FrozenTakeoff, NotAsKept
+from reports.estimating.kept_text import digest_of
 from reports.estimating.pricing import price, unit_of_cable
 from reports.estimating.takeoff import Basis
 from reports.prices.queries import conditions_of, labor_book, price_book, rates_of
@@ -66,7 +67,7 @@ def freeze(job, *, by, label="", at=None, at_most=None, once=False):
         body=body,
         prices=prices,
         rules=rules,
-        digest=frozen_takeoff.digest(body, prices, rules),
+        digest=digest_of(body, prices, rules),
         rooms=len(taken.rooms),
         rooms_counted=sum(room.basis is Basis.COUNTED for room in taken.rooms),
         by=by,
@@ -87,7 +88,7 @@ def _kept_just_now(job, taken, rules, **said):
 
 def thaw(takeoff, *, prices=False):
     """The takeoff as it was kept. prices: with its money, for people who may see prices. Raises NotAsKept."""
-    if frozen_takeoff.digest(takeoff.body, takeoff.prices, takeoff.rules) != takeoff.digest:
+    if digest_of(takeoff.body, takeoff.prices, takeoff.rules) != takeoff.digest:
         raise NotAsKept(f"Takeoff {takeoff.number} is not as it was kept.")
     return frozen_takeoff.from_text(takeoff.body, takeoff.prices if prices else "")
 
@@ -147,7 +148,7 @@ def save_rules(shop, table, *, seen, why, by, back_to=None, at=None):
         shop=shop,
         number=number,
         body=body,
-        digest=frozen_takeoff.digest(body),
+        digest=digest_of(body),
         why=why,
         back_to=back_to,
         by=by,

@@ -16,7 +16,7 @@ from projects.jobs.queries import job_of
 from projects.platform.permissions import may
 from projects.work.services import start
 from reports import papers
-from reports.documents.head import Paper
+from reports.documents.head import PAPERS
 from reports.documents.pdf import CannotPrint
 from reports.estimating.difference import difference
 from reports.estimating.frozen_takeoff import NotAsKept
@@ -30,7 +30,6 @@ ROOMS_ON_A_PAGE = 10
 ROOMS_ACROSS = 12  # columns of the matrix
 ROWS_ON_A_PAGE = 50
 MOST_PRINTED = 200  # rooms of one takeoff on paper
-PAPERS = {"letter": Paper.LETTER, "a4": Paper.A4}
 
 
 def counted(view):

@@ -8,10 +8,11 @@ from django.db import connection
 from django.utils import timezone
 
 from reports.bids import services
-from reports.bids.contents import canonical, digest_of, draft_contents
+from reports.bids.contents import draft_contents
 from reports.bids.ground import base_for
 from reports.bids.models import BidRevision, ClientLink
 from reports.bids.queries import link_behind, revision_of
+from reports.estimating.kept_text import canonical, digest_of
 from tests.factories import JobFactory, MemberFactory
 
 pytestmark = pytest.mark.django_db(transaction=True)

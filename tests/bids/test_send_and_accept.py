@@ -7,10 +7,11 @@ from decimal import Decimal
 import pytest
 
 from reports.bids import services
-from reports.bids.contents import Altered, kept
+from reports.bids.contents import kept
 from reports.bids.ground import moved_since
 from reports.bids.models import BidLine, BidRevision, ClientLink
 from reports.bids.queries import accepted_revision, allowances_of, rates_in, revision_of
+from reports.estimating.kept_text import Altered
 from reports.estimating.money import Basis
 from tests.factories import DAY
 from tests.shops import issue, send_bid

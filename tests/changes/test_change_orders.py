@@ -10,10 +10,11 @@ from django.utils import timezone
 
 from projects.platform.permissions import Role
 from reports.changes import services
-from reports.changes.contents import Altered, kept
+from reports.changes.contents import kept
 from reports.changes.models import ChangeOrder
 from reports.changes.pricing import contract_of, price_of
 from reports.changes.queries import changed_since, contract_sum, unsigned
+from reports.estimating.kept_text import Altered
 from reports.estimating.money import total
 from reports.prices.models import JobRates
 from tests.changes.houses import Site
