@@ -51,6 +51,8 @@ INSTALLED_APPS = [
     "projects.ceilings",
     "projects.work",
     "layout",
+    "layout.light",
+    "layout.sound",
     "reports",
     "reports.figures",
     "reports.wiring",

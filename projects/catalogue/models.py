@@ -43,6 +43,52 @@ class Through(models.TextChoices):
     YES = "yes", _("Allowed, up to the conductors on the label")
 
 
+class SensitivityAt(models.TextChoices):
+    """What drove the speaker when its sensitivity was measured, 1 m away."""
+
+    ONE_WATT = "1w", _("1 W")
+    VOLTS = "2v83", _("2.83 V")
+
+
+class MeasuredIn(models.TextChoices):
+    """A speaker in a baffle gives up to 6 dB more at low frequencies than one in the open."""
+
+    UNKNOWN = "", _("Not known: the sheet was not read")
+    HALF_SPACE = "half", _("Half space: in a baffle or a ceiling")
+    FREE_FIELD = "free", _("Free field")
+
+
+class PhotometricFile(ShopRecord):
+    """A light's measured distribution, as its file says it. What was read from it is read again from the text."""
+
+    name = NameField(max_length=80)
+    file_name = models.CharField(max_length=120, blank=True, default="")
+    text = models.TextField()
+    digest = models.CharField(max_length=64)  # SHA-256 of the text, hexadecimal
+    format = models.CharField(max_length=20)  # 'LM-63-2002', or another layout that is read
+    flux_lm = models.FloatField()
+    beam_deg = models.FloatField(null=True, blank=True)  # none: never falls to half
+    watts = models.FloatField(null=True, blank=True)
+    retired = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["name", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["shop", "digest"], name="photometric_file_once_per_shop"),
+            no_longer_than("name", 80, model="photometric_file"),
+            no_longer_than("file_name", 120, model="photometric_file"),
+            no_longer_than("format", 20, model="photometric_file"),
+            no_longer_than("digest", 64, model="photometric_file"),
+            no_longer_than("text", 2_000_000, model="photometric_file"),
+            number_between("flux_lm", 0, 10_000_000, model="photometric_file"),
+            number_between("beam_deg", 0, 360, model="photometric_file"),
+            number_between("watts", 0, 100_000, model="photometric_file"),
+        ]
+
+    def __str__(self):
+        return self.name
+
+
 AWG = (18, 16, 14, 12, 10, 8, 6)
 CUTOUT = (inches("1/2"), inches(60))
 PART = (ZERO, inches(120))  # of the fixture: its trim, its frame, how deep it is
@@ -66,7 +112,15 @@ class FixtureType(ShopRecord):
     lumens = models.PositiveIntegerField(null=True, blank=True)
     beam_deg = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     impedance_ohm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
+    # None: its light is taken as a lobe from the beam and the lumens
+    photometric = models.ForeignKey(
+        PhotometricFile, on_delete=models.PROTECT, related_name="fixture_types", null=True, blank=True
+    )
     coverage_deg = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    sensitivity_db = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
+    sensitivity_at = models.CharField(max_length=4, choices=SensitivityAt, default=SensitivityAt.ONE_WATT)
+    measured_in = models.CharField(max_length=4, choices=MeasuredIn, blank=True, default=MeasuredIn.UNKNOWN)
+    power_watts = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)  # continuous, its sheet's
     # New work is fitted by its frame: how long and wide, and where the opening's center sits in it.
     frame_length = LengthField(null=True, blank=True)
     frame_width = LengthField(null=True, blank=True)
@@ -121,6 +175,10 @@ class FixtureType(ShopRecord):
             number_between("beam_deg", 1, 180, model="fixture_type"),
             number_between("impedance_ohm", 1, 5000, model="fixture_type"),
             number_between("coverage_deg", 1, 180, model="fixture_type"),
+            number_between("sensitivity_db", 40, 130, model="fixture_type"),
+            one_of("sensitivity_at", SensitivityAt.values, model="fixture_type"),
+            one_of("measured_in", MeasuredIn.values, model="fixture_type"),
+            number_between("power_watts", 0, 5000, model="fixture_type"),
             no_longer_than("name", 80, model="fixture_type"),
         ]
 

@@ -1,0 +1,1 @@
+"""A room's sound: seats, screen, what stands where, its pages. The sums are in layout/engine/sound."""

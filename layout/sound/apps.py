@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class SoundConfig(AppConfig):
+    name = "layout.sound"
+    label = "sound"
