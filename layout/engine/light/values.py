@@ -1,4 +1,4 @@
-"""What the light engine speaks of: a room, what gives light, and where it falls. Meters, degrees, lumens, candelas, lux.
+"""What the light engine speaks of: a room, what gives light, where it falls. Meters, degrees, lumens, candelas, lux.
 
 Exact lengths end here: light is computed in floats. x runs from the left wall to the right one, y from the door wall to
 the far wall, z up from the finished floor. A bearing on the plan is counterclockwise from x as the plan is read.
@@ -48,7 +48,7 @@ class Known(StrEnum):
 
 
 class Emitter(Protocol):
-    """A light's distribution about its own axis: vertical 0 is straight out, horizontal 0 is its photometric 0 plane."""
+    """A light's distribution about its own axis: vertical 0 is straight out, horizontal 0 its photometric 0 plane."""
 
     @property
     def known(self) -> Known: ...
@@ -140,8 +140,8 @@ class Grid:
     """Points on one surface, at the centers of cells of a regular lattice; cells outside the surface are left out.
 
     A point's place: origin + (column + 1/2) * step_u + (row + 1/2) * step_v. On the floor, plane and ceiling u is x and
-    v is y; on a wall u runs along it as a person in the room sees it, left to right, and v up. areas: the part of each cell that is
-    on the surface, m2.
+    v is y; on a wall u runs along it as a person in the room sees it, left to right, and v up. areas: the part of each
+    cell that is on the surface, m2.
     """
 
     on: On
