@@ -55,7 +55,7 @@ def from_beam(beam_deg: float, flux_lm: float, opening: Opening | None = None) -
 
 @dataclass(frozen=True, slots=True)
 class Lobe:
-    """peak_cd straight out, falling as cos^power. power 1 is a Lambertian opening, 0 the same all over the half space."""
+    """peak_cd straight out, falling as cos^power. power 1: a Lambertian opening; 0: the same over the half space."""
 
     peak_cd: float
     power: float
