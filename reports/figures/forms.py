@@ -11,10 +11,11 @@ from layout.engine.lengths import Distance, Length, Tape, Unit, as_typed, feet, 
 from projects.platform.forms import LengthFormField, TapeForm
 from reports.figures import boxes, money, surveying, wires
 from reports.figures.figure import ANY_UNIT, FEET, INCHES
-from reports.figures.kinds import Flag, Gauge, ListOf, Number, OneOf, Place, Plain, Refused
+from reports.figures.kinds import Flag, Gauge, ListOf, Number, OneOf, Place, Plain, Refused, Row, Text
 
 FARTHEST = feet(5000)
 MOST_TEXT = 20_000  # characters of a list; 300 points take some 4,000
+LIST_BOX = {"rows": 5, "spellcheck": "false"}
 WORDS = {"of_cost": _("of cost: cost x (1 + p)"), "of_price": _("of price: cost / (1 - p)")}
 NUMBER = re.compile(r"-?\d{1,12}(\.\d{1,12})?", re.ASCII)
 LINE = {
@@ -27,14 +28,14 @@ LINE = {
         r"(?P<length>\d{1,9}(?:\.\d{1,6})?)\s*(?:at|:)\s*(?P<price>\d{1,9}(?:\.\d{1,2})?)", re.I | re.A
     ),
     "points": re.compile(r"(?P<x>-?\d{1,9}(?:\.\d{1,9})?)\s*[,\s]\s*(?P<y>-?\d{1,9}(?:\.\d{1,9})?)", re.A),
-    "pieces": re.compile(r"(?P<piece>\d{1,9}(?:\.\d{1,9})?)", re.A),
+    "pieces": re.compile(r"(?P<piece>-?\d{1,9}(?:\.\d{1,9})?)", re.A),
 }
 LINE_HINTS = {
     "wires": _("One gauge to a line: 4 of 12"),
     "devices": _("One gauge to a line, by the largest conductor on it: 1 of 12, or 1 of 12, 2 gangs"),
     "packs": _("One to a line, length and price: 250 at 139.00"),
     "points": _("One light to a line, from left and from the door wall: 5.5, 4"),
-    "pieces": _("One piece to a line: 70"),
+    "pieces": _("One to a line: 70"),
 }
 
 
@@ -76,7 +77,7 @@ class GaugeField(Typed):
 class LinesField(Typed):
     """A list, one entry to a line, as JSON values."""
 
-    widget = forms.Textarea(attrs={"rows": 5, "spellcheck": "false"})
+    widget = forms.Textarea(attrs=LIST_BOX)
 
     longest = MOST_TEXT
 
@@ -102,6 +103,30 @@ class LinesField(Typed):
         if self.written == "packs":
             return {"length": Fraction(parts["length"]), "price": parts["price"]}
         return {name: text if "/" in text else int(text) for name, text in parts.items()}
+
+
+class RowsField(Typed):
+    """Numbers in one order, one row to a line, as lists. single: one row alone."""
+
+    longest = MOST_TEXT
+
+    def __init__(self, *, names, single, **kwargs):
+        super().__init__(widget=forms.TextInput if single else forms.Textarea(attrs=LIST_BOX), **kwargs)
+        self.names, self.single = names, single
+
+    def to_python(self, value):
+        lines = [line.strip() for line in self.text(value).splitlines() if line.strip()]
+        rows = [self._row(line) for line in lines]
+        return (rows[0] if rows else None) if self.single else rows
+
+    def _row(self, line):
+        parts = [part for part in re.split(r"[,;\s]+", line) if part]
+        if len(parts) != len(self.names) or not all(NUMBER.fullmatch(part) for part in parts):
+            raise ValidationError(
+                _("“%(line)s” isn't read. Give %(count)s numbers: %(names)s."),
+                params={"line": line[:40], "count": len(self.names), "names": ", ".join(self.names)},
+            )
+        return [Fraction(part) for part in parts]
 
 
 class PointField(LinesField):
@@ -155,7 +180,7 @@ class FigureForm(TapeForm):
             elif is_a_length(figure, one):
                 typed[one.name] = as_typed(_example_length(one, tape), tape)
             else:
-                typed[one.name] = _written(one.example)
+                typed[one.name] = _written([one.example] if isinstance(one.kind, Row) else one.example)
         return typed
 
     def clean(self):
@@ -194,12 +219,24 @@ class FigureForm(TapeForm):
             return GaugeField(**common)
         if isinstance(kind, Place):
             return PointField(**common | {"help_text": _("From left and from the door wall: 5.5, 4")})
+        if isinstance(kind, Text):
+            box = forms.Textarea(attrs={"rows": 12, "spellcheck": "false"})
+            return forms.CharField(widget=box, max_length=kind.most, strip=False, **common)
+        if row := _row_of(kind):
+            help_text = _("In this order: %(names)s") % {"names": ", ".join(row.names)}
+            return RowsField(names=row.names, single=row is kind, **common | {"help_text": help_text})
         if isinstance(kind, ListOf):
             written = _how_written(kind)
             return LinesField(written=written, **common | {"help_text": LINE_HINTS[written]})
         if isinstance(kind, Plain):
             return forms.CharField(max_length=24, **common)
         return NumberField(**common)
+
+
+def _row_of(kind):
+    """The row that a kind is, or is a list of."""
+    each = kind.each if isinstance(kind, ListOf) else kind
+    return each if isinstance(each, Row) else None
 
 
 def _how_written(kind):
@@ -225,7 +262,7 @@ def _written(example):
     if example is None:
         return ""
     if isinstance(example, list) and example and isinstance(example[0], list):
-        return "\n".join(f"{x:g}, {y:g}" for x, y in example)
+        return "\n".join(", ".join(f"{one:g}" for one in row) for row in example)
     if isinstance(example, list) and example and isinstance(example[0], dict):
         return "\n".join(_line_of(one) for one in example)
     if isinstance(example, list) and len(example) == 2 and not isinstance(example[0], dict):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import Any
@@ -181,6 +181,44 @@ class Place:
         if not isinstance(value, Sequence) or isinstance(value, str) or len(value) != 2:
             raise Refused(f"{said(value)} is no point: give {self.wants}.")
         return self.coordinate.read(value[0]), self.coordinate.read(value[1])
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """So many numbers in one order, [x, y, z]: each by its own name."""
+
+    names: tuple[str, ...]
+    each: Number = field(default_factory=Number)
+
+    @property
+    def wants(self) -> str:
+        return f"[{', '.join(self.names)}], each {self.each.wants}"
+
+    def read(self, value: object) -> tuple[float, ...]:
+        if not isinstance(value, list | tuple) or len(value) != len(self.names):
+            raise Refused(f"{said(value)} doesn't do: give {self.wants}.")
+        found = []
+        for name, one in zip(self.names, value, strict=True):
+            try:
+                found.append(self.each.read(one))
+            except Refused as refused:
+                raise Refused(f"{name}: {refused}") from None
+        return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A text of several lines: a file's content. most: characters."""
+
+    most: int
+    wants: str
+
+    def read(self, value: object) -> str:
+        if not isinstance(value, str) or not value.strip():
+            raise Refused(f"{said(value)} is no text: give {self.wants}.")
+        if len(value) > self.most:
+            raise Refused(f"{len(value):,} characters were given: give {self.wants}, {self.most:,} at most.")
+        return value
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,9 @@ class Row:
 
 
 def rows(figure, found, tape):
-    return [_row(figure, result, found[result.name], tape) for result in figure.results]
+    """What wasn't asked for is None, and has no row."""
+    told = [result for result in figure.results if found[result.name] is not None]
+    return [_row(figure, result, found[result.name], tape) for result in told]
 
 
 def _row(figure, result, value, tape):
