@@ -286,3 +286,73 @@ class LabelSheet:
     across: Length
     down: Length
     source: str
+
+
+OCTAVES_HZ = (125, 250, 500, 1000, 2000, 4000)
+
+
+@dataclass(frozen=True, slots=True)
+class LightTarget:
+    """A level a space is lit to, kept up over the years. Lux; None: the document gives none, or it was not seen.
+
+    kind: standard (a published document) or practice. known: seen, partly or memory, how much of the row was read.
+    low_lux, high_lux: the range it stands in. wall_lux, ceiling_lux: at least. Never says that a design complies.
+    """
+
+    key: str
+    group: str  # office, circulation, food, shop, home, any
+    space: str
+    kind: str
+    document: str
+    edition: str
+    lux: float
+    low_lux: float | None
+    high_lux: float | None
+    uniformity: float | None  # Uo, least over average
+    glare_ugr: float | None  # UGR, at most
+    color_ra: float | None  # Ra, at least
+    wall_lux: float | None
+    ceiling_lux: float | None
+    known: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SurfaceReflectance:
+    """What share of light a finish gives back, 0 to 1: usual is where a room starts, low to high what to expect."""
+
+    key: str
+    surface: str  # ceiling, wall, floor
+    name: str
+    usual: float
+    low: float
+    high: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class PowerDensity:
+    """Lighting power of a kind of space, W/ft2, to hold a design beside. Never a statement that it complies.
+
+    more_over_rcr: the room cavity ratio over which the document allows 20 % more; None: none is known.
+    """
+
+    key: str
+    space: str
+    document: str
+    edition: str
+    w_per_ft2: float
+    more_over_rcr: float | None
+    known: str  # seen, memory
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Absorption:
+    """Share of sound a surface takes, 0 to 1. alpha: one for each of OCTAVES_HZ."""
+
+    key: str
+    name: str
+    surfaces: tuple[str, ...]  # of ceiling, wall, floor
+    alpha: tuple[float, ...]
+    source: str

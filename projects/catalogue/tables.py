@@ -20,6 +20,7 @@ from typing import Any, TypeVar
 from layout.engine.lengths import Length, feet, inches, mm
 from layout.engine.overhead.values import ClearTo
 from projects.catalogue.table_values import (
+    Absorption,
     Cable,
     CeilingSystem,
     Checklist,
@@ -31,10 +32,13 @@ from projects.catalogue.table_values import (
     JunctionBox,
     LabelSheet,
     Layer,
+    LightTarget,
+    PowerDensity,
     SpacingRule,
     SpacingRules,
     SpareRule,
     Stage,
+    SurfaceReflectance,
     TakeoffItem,
     TakeoffRules,
     WallRules,
@@ -76,12 +80,14 @@ _READERS: dict[str, Callable[[Any], Any]] = {
     "Length": read_length,
     "Fraction": Fraction,
     "Decimal": Decimal,
+    "float": float,
     "ClearTo": ClearTo,
     "Frame": _frame,
     "JunctionBox": lambda entry: JunctionBox(**{name: read_length(text) for name, text in entry.items()}),
     "tuple[Length, ...]": lambda texts: tuple(read_length(text) for text in texts),
     "tuple[str, ...]": tuple,
     "tuple[int, ...]": tuple,
+    "tuple[float, ...]": lambda numbers: tuple(float(number) for number in numbers),
     "Mapping[str, str]": MappingProxyType,
 }
 
@@ -202,3 +208,27 @@ def stages() -> tuple[Stage, ...]:
 def demo() -> Entry:
     """The invented shop, its jobs and rooms, as the file has it. Read anew each time: the caller may change it."""
     return _table("demo")
+
+
+@lru_cache
+def light_targets() -> Mapping[str, LightTarget]:
+    """Levels spaces are lit to, by key: what a shop's own targets start from."""
+    return _keyed(LightTarget, _table("light_targets")["targets"], "light_targets")
+
+
+@lru_cache
+def surface_reflectances() -> Mapping[str, SurfaceReflectance]:
+    """Finishes of ceilings, walls and floors, by key; 'ceiling_usual', 'wall_usual', 'floor_usual' are the start."""
+    return _keyed(SurfaceReflectance, _table("surface_reflectances")["finishes"], "surface_reflectances")
+
+
+@lru_cache
+def power_density() -> Mapping[str, PowerDensity]:
+    """Lighting power by kind of space, by key."""
+    return _keyed(PowerDensity, _table("power_density")["spaces"], "power_density")
+
+
+@lru_cache
+def absorption() -> Mapping[str, Absorption]:
+    """What surfaces take of sound, by key; alpha by table_values.OCTAVES_HZ."""
+    return _keyed(Absorption, _table("absorption")["materials"], "absorption")
