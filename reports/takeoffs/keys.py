@@ -29,7 +29,8 @@ APART = frozenset({
     "takeoffs.RoomLines",
     "wiring.Pull",
 })  # fmt: skip
-AFTER = frozenset({"reports", "prices", "purchasing", "bids", "changes"})  # what comes of a count, never before it
+# What comes of a count or is worked out beside it, never before it
+AFTER = frozenset({"reports", "prices", "purchasing", "bids", "changes", "light", "sound"})
 NEVER_COUNTS = frozenset({"version", "created_at", "updated_at", "stage", "waits_for", "note"})
 
 
