@@ -4,3 +4,13 @@ from django.apps import AppConfig
 class LightConfig(AppConfig):
     name = "layout.light"
     label = "light"
+
+    def ready(self):
+        from layout.light.following import copy_setup, follow_lights, note_lights
+        from projects.jobs.services import on_copy, on_turn
+
+        if copy_setup not in on_copy:
+            on_copy.append(copy_setup)
+        if note_lights not in on_turn:  # before the draft is turned, which the part beneath registered
+            on_turn.insert(0, note_lights)
+            on_turn.append(follow_lights)

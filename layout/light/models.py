@@ -105,6 +105,9 @@ class LightZone(models.Model):
     letter = models.CharField(max_length=2)
     dim_percent = models.PositiveSmallIntegerField(default=100)
     light_type = models.ForeignKey(FixtureType, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    # Where one of its lights hung, noted while the room is turned
+    x = LengthField(null=True, blank=True)
+    y = LengthField(null=True, blank=True)
 
     class Meta:
         ordering = ["letter"]
@@ -112,6 +115,7 @@ class LightZone(models.Model):
             models.UniqueConstraint(fields=["setup", "letter"], name="light_zone_once"),
             number_between("dim_percent", 0, 100, model="light_zone"),
             no_longer_than("letter", 2, model="light_zone"),
+            *(length_between(name, *PLACE, model="light_zone") for name in ("x", "y")),
         ]
 
 
@@ -124,6 +128,8 @@ class LightAim(models.Model):
     tilt_deg = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal("0"))  # from straight down
     toward_deg = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal("0"))  # on the plan
     spin_deg = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal("0"))
+    x = LengthField(null=True, blank=True)  # where the light hung, noted while the room is turned
+    y = LengthField(null=True, blank=True)
 
     class Meta:
         ordering = ["row", "number"]
@@ -134,6 +140,7 @@ class LightAim(models.Model):
             number_between("tilt_deg", 0, 90, model="light_aim"),
             number_between("toward_deg", 0, 360, model="light_aim"),
             number_between("spin_deg", 0, 360, model="light_aim"),
+            *(length_between(name, *PLACE, model="light_aim") for name in ("x", "y")),
         ]
 
 
