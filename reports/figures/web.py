@@ -16,6 +16,7 @@ GROUPS = {
     "wiring": _("Wiring"),
     "conductors": _("Conductors, drop and circuits"),
     "boxes": _("Boxes and bored holes"),
+    "light": _("Light"),
     "speakers": _("Speaker wire"),
     "reels": _("Reels"),
     "bids": _("Bids"),

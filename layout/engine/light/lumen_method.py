@@ -12,15 +12,14 @@ from math import ceil, exp
 
 import numpy as np
 
-from layout.engine.light.values import Emitter, Floats, LightError
+from layout.engine.light.photometry import zonal_lumens
+from layout.engine.light.values import Emitter, LightError
 
 # exp(-A g^B), 10-degree zones from straight down. Source: IES LM-57, through two public source files (seen).
 ZONE_A = (0.0, 0.041, 0.070, 0.100, 0.136, 0.190, 0.315, 0.640, 2.100)
 ZONE_B = (0.0, 0.98, 1.05, 1.12, 1.16, 1.25, 1.25, 1.25, 0.80)
 ZONE_DEG = 10
 FULLEST = 0.999  # a reflectance; at 1 light never ends
-PARTS = 48  # of a zone, when an emitter's lumens in it are summed
-TURNS = 72  # bearings, where an emitter is not the same all round
 TABLE_RATIOS = tuple(range(11))
 TABLE_CEILINGS = (0.8, 0.7, 0.5, 0.3, 0.1, 0.0)
 TABLE_WALLS = (0.5, 0.3, 0.1)
@@ -61,7 +60,8 @@ def form_factor(ratio: float) -> float:
 def cavity_reflectance(base: float, wall: float, ratio: float) -> float:
     """The share of light entering a cavity's opening that comes out again: a ceiling or floor cavity as one surface.
 
-    Three surfaces (opening, base, walls) solved by radiosity with `form_factor`. Within 1 point of the IES table (seen).
+    Three surfaces (opening, base, walls) solved by radiosity with `form_factor`. Within 1 point of the IES table,
+    seen.
     """
     _share("base", base)
     _share("wall", wall)
@@ -106,7 +106,7 @@ def utilization(
         if not 0 <= value <= 1:
             raise LightError(f"{name}: {value:g} is no share. Give 0 to 1.", name)
     if down_fraction + up_fraction > 1:
-        raise LightError("up_fraction: more would leave than the lamp gives. Both together are 1 at most.", "up_fraction")
+        raise LightError("up_fraction: with the downward share it is over 1. Give less.", "up_fraction")
     across = form_factor(ratio) if ratio else 1.0
     lost = 1 - across**2
     walls_each = lost / (2.5 * wall * lost + ratio * across * (1 - wall)) if lost else 0.0  # C1 / (g (1 - p1))
@@ -143,17 +143,6 @@ def lobe_zones(power: float) -> tuple[float, ...]:
     return tuple(float(share) for share in edges[:-1] - edges[1:])
 
 
-def zones_of(emitter: Emitter) -> tuple[float, ...]:
-    """Lumens of an emitter in its eighteen zones of 10 degrees, straight down first."""
-    edges = np.radians(np.linspace(0, 180, 18 * PARTS + 1))
-    turns = np.zeros(1) if emitter.axial else (np.arange(TURNS) + 0.5) * (360 / TURNS)
-    at = _gauss(edges)
-    vertical, horizontal = np.meshgrid(np.degrees(at), turns, indexing="ij")
-    mean = emitter.candela(vertical, None if emitter.axial else horizontal).mean(axis=1)
-    strips = 2 * np.pi * mean * np.sin(at) * np.repeat(np.diff(edges) / 2, 2)
-    return tuple(float(lumens) for lumens in strips.reshape(18, -1).sum(axis=1))
-
-
 @dataclass(frozen=True, slots=True)
 class Use:
     """What of a light's lumens reaches the plane. Fractions are of the light's own lumens, not of its lamp's."""
@@ -166,7 +155,7 @@ class Use:
 
 def utilization_of(emitter: Emitter, ratio: float, ceiling: float, wall: float, floor: float) -> Use:
     """The utilization of an emitter that hangs straight, by its own zonal lumens."""
-    return _use(zones_of(emitter), ratio, ceiling, wall, floor)
+    return _use(_zones(emitter), ratio, ceiling, wall, floor)
 
 
 def utilization_of_lobe(power: float, ratio: float, ceiling: float, wall: float, floor: float) -> Use:
@@ -199,7 +188,7 @@ def between(ratio: float, ratios: Sequence[float], column: Sequence[float]) -> f
 
 def table_of(emitter: Emitter, floor: float = TABLE_FLOOR) -> Table:
     """The table a light's sheet would print, of its own lumens, for cavity ratios 0 to 10."""
-    zones = zones_of(emitter)
+    zones = _zones(emitter)
     return Table(
         TABLE_RATIOS,
         TABLE_CEILINGS,
@@ -235,6 +224,10 @@ def count(target_lx: float, area_m2: float, lumens_each: float, used: float, mai
     return Needed(exact, ceil(exact * (1 - A_WHOLE)))
 
 
+def _zones(emitter: Emitter) -> tuple[float, ...]:
+    return tuple(float(lumens) for lumens in zonal_lumens(emitter, ZONE_DEG))
+
+
 def _use(zones: Sequence[float], ratio: float, ceiling: float, wall: float, floor: float) -> Use:
     down, total = sum(zones[:9]), sum(zones)
     if not total > 0:
@@ -243,13 +236,6 @@ def _use(zones: Sequence[float], ratio: float, ceiling: float, wall: float, floo
     below = min(down / total, 1.0)
     above = 1 - below
     return Use(utilization(ratio, below, straight, ceiling, wall, floor, above), straight, below, above)
-
-
-def _gauss(edges: Floats) -> Floats:
-    """Two points in each strip that sum a cubic exactly."""
-    middle, half = (edges[:-1] + edges[1:]) / 2, np.diff(edges) / 2
-    told: Floats = np.stack([middle - half / 3**0.5, middle + half / 3**0.5], axis=1).ravel()
-    return told
 
 
 def _share(name: str, value: float) -> None:
