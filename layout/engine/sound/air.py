@@ -43,12 +43,12 @@ def absorption_db_per_m(temp_c: float, rh_percent: float, f_hz: float, pressure_
     if not 0 <= rh_percent <= 100:
         raise SoundError(f"{rh_percent:g} % humidity: give 0 to 100.", "rh_percent")
     warm, pressure = kelvin / REFERENCE_K, pressure_kpa / REFERENCE_KPA
-    saturated = 10 ** (-6.8346 * (TRIPLE_POINT_K / kelvin) ** 1.261 + 4.6151)
+    saturated: float = 10 ** (-6.8346 * (TRIPLE_POINT_K / kelvin) ** 1.261 + 4.6151)
     water = rh_percent * saturated / pressure  # molar share, %
     oxygen = pressure * (24 + 4.04e4 * water * (0.02 + water) / (0.391 + water))
     nitrogen = pressure * warm**-0.5 * (9 + 280 * water * math.exp(-4.170 * (warm ** (-1 / 3) - 1)))
     square = f_hz**2
-    relaxing = 0.01275 * math.exp(-2239.1 / kelvin) / (oxygen + square / oxygen) + 0.1068 * math.exp(
+    relaxing: float = 0.01275 * math.exp(-2239.1 / kelvin) / (oxygen + square / oxygen) + 0.1068 * math.exp(
         -3352.0 / kelvin
     ) / (nitrogen + square / nitrogen)
-    return 8.686 * square * (1.84e-11 / pressure * math.sqrt(warm) + warm**-2.5 * relaxing)
+    return float(8.686 * square * (1.84e-11 / pressure * math.sqrt(warm) + warm**-2.5 * relaxing))

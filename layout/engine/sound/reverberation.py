@@ -159,9 +159,9 @@ def by_octave(
     for hz in bands:
         alpha = [_alpha(one, hz) for one in surfaces]
         air = absorption_db_per_m(temp_c, rh_percent, exact_band_hz(hz))
-        both = (t60(formula, areas, alpha, volume_m3, c, air) for formula in (Formula.SABINE, Formula.EYRING))
         taking = max(range(len(surfaces)), key=lambda at: areas[at] * alpha[at])
-        told.append(Band(hz, *both, surfaces[taking].name))
+        sabine, eyring = (t60(each, areas, alpha, volume_m3, c, air) for each in (Formula.SABINE, Formula.EYRING))
+        told.append(Band(hz, sabine, eyring, surfaces[taking].name))
     return tuple(told)
 
 
