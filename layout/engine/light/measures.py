@@ -1,0 +1,245 @@
+"""The figures a designer asks of a solved room: averages, ratios, walls by height, faces, power. Lux and meters.
+
+Averages are by area. Nothing is solved here: everything is read off a room that is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, Dims, Floats, Grid, Known, LightError, On, Scene
+
+BANDS = 4  # of a wall's height
+STRIP_M = 0.3048  # how wide a strip of wall is looked at: about a foot
+BEARINGS = 72  # around an upright cylinder; even for one bare point 0.06 % off at most
+SEATED_M, STANDING_M = 1.2, 1.6  # a face above the floor (EN 12464-1, from memory)
+SQUARE_FEET_IN_A_SQUARE_METER = LUX_IN_A_FOOTCANDLE
+
+
+class Lit(Protocol):
+    """A solved room as this module reads it; `solve.Solved` is one."""
+
+    @property
+    def scene(self) -> Scene: ...
+    @property
+    def grids(self) -> tuple[Grid, ...]: ...
+    def lux(self, name: str, dims: Dims | None = None) -> Floats: ...
+    def at(self, points: Floats, normals: Floats, dims: Dims | None = None) -> Floats: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A part of a wall between two heights above the floor, m, over its whole length."""
+
+    low_m: float
+    high_m: float
+    average_lx: float
+    least_lx: float
+
+
+@dataclass(frozen=True, slots=True)
+class WallBands:
+    """One wall. bands: low to high."""
+
+    number: int
+    name: str
+    average_lx: float
+    least_lx: float
+    most_lx: float
+    bands: tuple[Band, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """The darkest strip of wall, about a foot wide and one band high. from_m: from its left, seen from inside."""
+
+    number: int
+    wall: str
+    from_m: float
+    to_m: float
+    low_m: float
+    high_m: float
+    lx: float
+
+
+@dataclass(frozen=True, slots=True)
+class TaskLevel:
+    name: str
+    average_lx: float
+    least_lx: float
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """watts, lumens: installed, undimmed and with no losses. watts None: nobody's watts are known.
+
+    min_over_avg, max_over_min, wall_over_plane: None where the plane is dark. notes: "lobe" when a light stands on a
+    lobe instead of a file, "watts" when some light's watts are unknown and left out, "dark" when nothing shines.
+    """
+
+    plane_avg_lx: float
+    plane_min_lx: float
+    plane_max_lx: float
+    min_over_avg: float | None
+    max_over_min: float | None
+    floor_avg_lx: float
+    ceiling_avg_lx: float
+    walls_avg_lx: float
+    wall_over_plane: float | None
+    ceiling_over_plane: float | None
+    wall_bands: tuple[WallBands, ...]
+    worst_strip: Strip | None
+    tasks: tuple[TaskLevel, ...]
+    floor_m2: float
+    watts: float | None
+    w_per_m2: float | None
+    w_per_ft2: float | None
+    lumens: float
+    notes: tuple[str, ...]
+
+
+def footcandles(lx: float) -> float:
+    return lx / LUX_IN_A_FOOTCANDLE
+
+
+def measure(solved: Lit, dims: Dims | None = None) -> Measures:
+    """Everything at once, at the dim levels given or else each light's own."""
+    plane, floor, ceiling = (_only(solved, on) for on in (On.PLANE, On.FLOOR, On.CEILING))
+    lux = {grid.name: solved.lux(grid.name, dims) for grid in solved.grids}
+    on_plane = lux[plane.name]
+    average, least, most = _mean(on_plane, plane), float(on_plane.min()), float(on_plane.max())
+    walls = [grid for grid in solved.grids if grid.on is On.WALL]
+    walls_avg = _mean_of([(lux[wall.name], wall) for wall in walls])
+    ceiling_avg = _mean(lux[ceiling.name], ceiling)
+    lights = solved.scene.lights
+    known = [light.watts for light in lights if light.watts is not None]
+    area = float(floor.areas.sum())
+    watts = sum(known) if known else None
+    lit = average > 0
+    return Measures(
+        plane_avg_lx=average,
+        plane_min_lx=least,
+        plane_max_lx=most,
+        min_over_avg=least / average if lit else None,
+        max_over_min=most / least if least > 0 else None,
+        floor_avg_lx=_mean(lux[floor.name], floor),
+        ceiling_avg_lx=ceiling_avg,
+        walls_avg_lx=walls_avg,
+        wall_over_plane=walls_avg / average if lit else None,
+        ceiling_over_plane=ceiling_avg / average if lit else None,
+        wall_bands=tuple(_bands_of(solved, wall, lux[wall.name]) for wall in walls),
+        worst_strip=_darkest([strip for wall in walls for strip in _strips(solved, wall, lux[wall.name])]),
+        tasks=tuple(
+            TaskLevel(grid.name, _mean(lux[grid.name], grid), float(lux[grid.name].min()))
+            for grid in solved.grids
+            if grid.on is On.TASK
+        ),
+        floor_m2=area,
+        watts=watts,
+        w_per_m2=watts / area if watts is not None else None,
+        w_per_ft2=watts / area / SQUARE_FEET_IN_A_SQUARE_METER if watts is not None else None,
+        lumens=sum(light.emitter.flux_lm for light in lights),
+        notes=_notes(solved.scene, len(known), lit=lit),
+    )
+
+
+def vertical(solved: Lit, points: Floats, facing_deg: float, dims: Dims | None = None) -> Floats:
+    """Lux on an upright surface at each point, (n, 3) m, that looks toward a plan bearing: a face, a board. (n,)"""
+    facing = np.radians(facing_deg)
+    return solved.at(points, np.tile([np.cos(facing), np.sin(facing), 0.0], (len(points), 1)), dims)
+
+
+def cylindrical(solved: Lit, points: Floats, dims: Dims | None = None) -> Floats:
+    """Lux on a small upright cylinder at each point, (n, 3) m: the mean of `vertical` all round. (n,)"""
+    bearings = np.arange(BEARINGS) * (360 / BEARINGS)
+    told: Floats = np.mean([vertical(solved, points, float(bearing), dims) for bearing in bearings], axis=0)
+    return told
+
+
+def wall_name(solved: Lit, number: int) -> str:
+    """What people call a wall, or else its grid's name."""
+    names = solved.scene.room.wall_names
+    return names[number] if names else f"wall {number + 1}"
+
+
+def _only(solved: Lit, on: On) -> Grid:
+    for grid in solved.grids:
+        if grid.on is on:
+            return grid
+    raise LightError(f"grids: this room was solved without its {on}.", "grids")
+
+
+def _mean(lux: Floats, grid: Grid) -> float:
+    return float(np.average(lux, weights=grid.areas))
+
+
+def _mean_of(walls: Sequence[tuple[Floats, Grid]]) -> float:
+    area = sum(float(wall.areas.sum()) for _, wall in walls)
+    return sum(float(lux @ wall.areas) for lux, wall in walls) / area
+
+
+def _bands_of(solved: Lit, wall: Grid, lux: Floats) -> WallBands:
+    bands = [Band(low, high, _mean_at(lux, wall, here), float(lux[here].min())) for low, high, here in _heights(wall)]
+    return WallBands(
+        wall.number,
+        wall_name(solved, wall.number),
+        _mean(lux, wall),
+        float(lux.min()),
+        float(lux.max()),
+        tuple(bands),
+    )
+
+
+def _mean_at(lux: Floats, grid: Grid, here: Floats) -> float:
+    return float(np.average(lux[here], weights=grid.areas[here]))
+
+
+def _heights(wall: Grid) -> Iterator[tuple[float, float, Floats]]:
+    """Each band of a wall that has cells: from, to, and which of its points are in it."""
+    bottom, top = float(wall.origin[2]), float(wall.origin[2] + wall.rows * wall.step_v[2])
+    edges = np.linspace(bottom, top, BANDS + 1)
+    band = np.clip(np.searchsorted(edges, wall.points[:, 2], side="right") - 1, 0, BANDS - 1)
+    for number in range(BANDS):
+        here: Floats = band == number
+        if here.any():
+            yield float(edges[number]), float(edges[number + 1]), here
+
+
+def _strips(solved: Lit, wall: Grid, lux: Floats) -> Iterator[Strip]:
+    step = float(np.linalg.norm(wall.step_u))
+    length = wall.columns * step
+    count = max(1, min(wall.columns, round(length / STRIP_M)))
+    across = length / count
+    along = (wall.at[:, 0] + 0.5) * step
+    strip = np.minimum((along / across).astype(np.intp), count - 1)
+    for low, high, here in _heights(wall):
+        for number in np.unique(strip[here]):
+            cells: Floats = here & (strip == number)
+            yield Strip(
+                wall.number,
+                wall_name(solved, wall.number),
+                float(number * across),
+                float((number + 1) * across),
+                low,
+                high,
+                _mean_at(lux, wall, cells),
+            )
+
+
+def _darkest(strips: Sequence[Strip]) -> Strip | None:
+    return min(strips, key=lambda strip: strip.lx, default=None)
+
+
+def _notes(scene: Scene, known_watts: int, *, lit: bool) -> tuple[str, ...]:
+    notes = []
+    if any(light.emitter.known is Known.LOBE for light in scene.lights):
+        notes.append("lobe")
+    if known_watts < len(scene.lights):
+        notes.append("watts")
+    if not lit:
+        notes.append("dark")
+    return tuple(notes)
