@@ -1,0 +1,130 @@
+"""What of a room's light doesn't hang on its lights: points, patches, and how light goes between them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from layout.engine.light.interreflection import Mirror, mirror_of, seen_from
+from layout.engine.light.patches import (
+    Coarse,
+    Patches,
+    Whole,
+    coarse,
+    grid_of,
+    lattice,
+    patch_size,
+    patches_of,
+    plane_of,
+    spread,
+    step_of,
+    step_on,
+    surfaces_of,
+    task_of,
+)
+from layout.engine.light.sight import drawn_in, is_convex
+from layout.engine.light.values import Floats, Grid, LightError, Room, Scene
+from layout.engine.light.view_factors import from_points
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reading:
+    """How reflected light is read on one grid: at each point from up to four groups of cells."""
+
+    index: Whole  # (n, 4)
+    weights: Floats  # (n, 4)
+    patches: slice | None  # the groups are these patches of the room
+    gather: Floats | None  # or else (groups, m): lux at each group for lm/m2 that leave each patch
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ground:
+    """p points in all, on s grids; m patches."""
+
+    room: Room
+    grids: tuple[Grid, ...]
+    spans: tuple[slice, ...]
+    counts: Whole  # (s,)
+    points: Floats  # (p, 3)
+    drawn: Floats  # (p, 2): the same on the plan, a hair inside the room
+    fronts: Floats  # (s, 3): normals
+    offsets: Floats  # (s,)
+    readings: tuple[Reading, ...]
+    patches: Patches
+    mirror: Mirror
+    own: slice  # which points are on the room's own surfaces
+    patch_of: Whole  # of each of those
+    areas: Floats  # of each of those
+    convex: bool
+    corners: Floats
+
+    def number(self, name: str) -> int:
+        for number, grid in enumerate(self.grids):
+            if grid.name == name:
+                return number
+        raise LightError(f"There is no surface called {name} in this room.", "name")
+
+    def on_patches(self, direct: Floats) -> Floats:
+        """Lux on each patch from lux at the points: what falls on its cells, over its area. (m,)."""
+        flux = np.bincount(self.patch_of, direct[self.own] * self.areas, minlength=len(self.patches.areas))
+        return np.asarray(flux / self.patches.areas)
+
+    def reflected(self, number: int, returns: Floats, leaves: Floats) -> Floats:
+        """Reflected lux at one grid's points, of what returns to patches and leaves them."""
+        reading = self.readings[number]
+        groups = returns[reading.patches] if reading.gather is None else reading.gather @ leaves
+        return np.asarray(np.einsum("nk,nk->n", groups[reading.index], reading.weights))
+
+
+def ground_of(scene: Scene, step_m: float) -> Ground:
+    room = scene.room
+    surfaces = surfaces_of(room)
+    step, patch = step_of(surfaces, step_m), patch_size(surfaces)
+    own = [coarse(each, lattice(each, step), patch) for each in surfaces]
+    tasks = [task_of(number, task) for number, task in enumerate(scene.tasks)]
+    extra = [coarse(each, lattice(each, step_on(each, step)), patch) for each in (plane_of(scene), *tasks)]
+    parts, patches = [extra[0], *own, *extra[1:]], patches_of(tuple(own))
+    grids = tuple(grid_of(each.surface, each.fine) for each in parts)
+    counts = np.array([len(grid.points) for grid in grids], dtype=np.intp)
+    ends = np.concatenate([[0], np.cumsum(counts)])
+    points, fronts = np.concatenate([grid.points for grid in grids]), np.array([grid.normal for grid in grids])
+    corners = np.array(room.corners)
+    readings = [_own_reading(each, patches, number) for number, each in enumerate(own)]
+    others = [_reading(room, patches, each) for each in extra]
+    return Ground(
+        room=room,
+        grids=grids,
+        spans=tuple(slice(int(a), int(b)) for a, b in pairwise(ends)),
+        counts=counts,
+        points=points,
+        drawn=drawn_in(corners, points[:, :2]),
+        fronts=fronts,
+        offsets=np.einsum("si,si->s", fronts, np.array([grid.origin for grid in grids])),
+        readings=(others[0], *readings, *others[1:]),
+        patches=patches,
+        mirror=mirror_of(room, patches),
+        own=slice(int(ends[1]), int(ends[1 + len(own)])),
+        patch_of=np.concatenate([patches.starts[number] + each.of_cell for number, each in enumerate(own)]),
+        areas=np.concatenate([grid.areas for grid in grids[1 : 1 + len(own)]]),
+        convex=is_convex(corners),
+        corners=corners,
+    )
+
+
+def _own_reading(part: Coarse, patches: Patches, number: int) -> Reading:
+    return Reading(*spread(part), patches.of(number), None)
+
+
+def _reading(room: Room, patches: Patches, part: Coarse) -> Reading:
+    middles = part.surface.place(part.cells.middles[:, 0], part.cells.middles[:, 1])
+    normals = np.tile(part.surface.normal, (len(middles), 1))
+    return Reading(*spread(part), None, receivers(room, patches, middles, normals))
+
+
+def receivers(room: Room, patches: Patches, points: Floats, normals: Floats) -> Floats:
+    """Lux at points for lm/m2 that leave each patch. (n, m)."""
+    told = from_points(points, normals, patches.polygons, patches.normals)
+    corners = np.array(room.corners)
+    return told if is_convex(corners) else told * seen_from(corners, points, patches)
