@@ -13,6 +13,7 @@ import numpy as np
 from layout.engine.light.values import Floats, LightError
 
 LARGEST = 2_000_000  # bytes or characters; a full turn in 1 degree steps takes a quarter of it
+_MOST_LINES = 200_000  # one number to a line would be more than a full turn in 1 degree steps
 _LONGEST = 32  # characters of one number
 _SHOWN = 40
 
@@ -40,6 +41,9 @@ def lines_of(text: str | bytes) -> list[str]:
         raise FileError(1, "", f"at most {LARGEST} bytes", why)
     told = _decoded(text) if isinstance(text, bytes) else text.removeprefix("\ufeff")
     lines = told.rstrip(_BLANK).replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    if len(lines) > _MOST_LINES:
+        why = f"The file has {len(lines)} lines. Photometric files have {_MOST_LINES} at most."
+        raise FileError(_MOST_LINES + 1, "", f"at most {_MOST_LINES} lines", why)
     for number, line in enumerate(lines, 1):
         if "\0" in line:
             why = f"Line {number}: this is no text file. Put in the file as it was given out."
