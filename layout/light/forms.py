@@ -57,7 +57,7 @@ class SetupForm(TapeForm):
     far_percent = _percent(SideChoice.FAR.label, required=False)
     right_percent = _percent(SideChoice.RIGHT.label, required=False)
     plane = LengthFormField(
-        label=_("Work plane above the floor"), allow_zero=True, high=feet(20),
+        label=_("Work plane above the floor"), low=inches(1), high=feet(20),
         help_text=_("Usual: 30 in (760 mm); a desk. Common practice, no source."),
     )  # fmt: skip
     lld = _share(LOSS_WORDS["lld"][0], *LOSS, 3, help_text=LOSS_WORDS["lld"][1])
@@ -165,6 +165,12 @@ class TaskForm(TapeForm):
             if data.get(name) in (None, "") and name not in self.errors:
                 self.add_error(name, _("A place of this kind needs it. Fill it in."))
         return data
+
+    def clean_name(self):
+        name = self.cleaned_data["name"]
+        if name in ("plane", "floor", "ceiling") or name.startswith("wall "):
+            raise forms.ValidationError(_("A surface of the room has this name. Give another one."), code="taken")
+        return name
 
     @property
     def value(self):

@@ -75,7 +75,7 @@ class LightSetup(ShopRecord):
                 number_between(f"{name}_percent", *REFLECTANCE, model="light_setup")
                 for name in ("floor", "ceiling", "wall", *SideChoice.values)
             ),
-            length_between("plane", ZERO, feet(20), model="light_setup"),
+            length_between("plane", inches(1), feet(20), model="light_setup"),
             *(number_between(name, *LOSS, model="light_setup") for name in LOSSES),
             number_between("as_read", *AS_READ, model="light_setup"),
             number_between("target", 0, MOST_LUX, model="light_setup"),

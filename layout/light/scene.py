@@ -1,7 +1,7 @@
 """From a room's records to the scene that light is computed in, or to what that would take. Computes no light.
 
 Walls are where they are finished: light fills the room past a floating ceiling's edge. Lights hang at the finished
-ceiling, those of a tray or a soffit at its own height.
+ceiling, those of a soffit at its own height.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from django.utils.translation import gettext as _
 
 from layout.engine.ceiling import Region
+from layout.engine.light.refusals import refuse_task
 from layout.engine.light.values import Dims, Known, Light, LightError, Room, Scene, Task
 from layout.engine.marks import Axis, Kind, Mark, Side
 from layout.engine.room import RoomLayout
@@ -217,11 +218,11 @@ def _height_at(layout: RoomLayout, room: Room, walls: Walls, x: float, y: float)
     x0, y0 = room.corners[0]
     z = room.height_m + (x - x0) * room.slope[0] + (y - y0) * room.slope[1]
     region = region_at(layout, walls, x, y)
-    return z if region is None else z + meters(region.rise)
+    return z if region is None else min(z, z + meters(region.rise))
 
 
 def region_at(layout: RoomLayout, walls: Walls, x: float, y: float) -> Region | None:
-    """The tray or soffit over a place; the last one entered where two are."""
+    """The tray or soffit at a place; the last one entered where two are."""
     found = None
     for region in layout.inputs.regions:
         corners = tuple((meters(c.x) + walls.from_left, meters(c.y) + walls.from_door) for c in region.corners)
@@ -239,7 +240,7 @@ def on_plan(layout: RoomLayout, walls: Walls, mark: Mark) -> tuple[float, float]
 
 def _notes(layout: RoomLayout):
     if any(region.rise.nm > 0 for region in layout.inputs.regions):
-        yield str(_("Lights of a tray shine from its own height; the tray's sides hold nothing back in these numbers."))
+        yield str(_("Lights of a tray are taken at the main ceiling; higher up they give the floor a little less."))
     if any(region.rise.nm < 0 for region in layout.inputs.regions):
         yield str(_("Lights of a soffit hang at its own height; its sides throw no shadow in these numbers."))
     if layout.inputs.slope is not None:
@@ -261,7 +262,7 @@ def _tasks(setup: LightSetup, walls: Walls, room: Room):
             fits = inside(walls.corners, at[0], at[1])
         else:
             plane = _flat(task) if task.kind == TaskKind.FLAT else _board(task, walls)
-            fits = plane is not None and _fits(plane, walls, room)
+            fits = plane is not None and _fits(plane, room)
             if plane is not None and fits:
                 planes.append(plane)
         if not fits:
@@ -290,14 +291,12 @@ def _board(task: LightTask, walls: Walls) -> Task | None:
     return Task(task.name, corner, (ux * wide, uy * wide, 0.0), (0.0, 0.0, meters(task.deep)))
 
 
-def _fits(task: Task, walls: Walls, room: Room) -> bool:
-    x, y, z = task.corner
-    middle = tuple(at + (along + up) / 2 for at, along, up in zip(task.corner, task.along, task.up, strict=True))
-    top = z + task.up[2]
-    x0, y0 = room.corners[0]
-    under = room.height_m + (x - x0) * room.slope[0] + (y - y0) * room.slope[1]
-    on_wall = task.up[2] > 0
-    return top < under and (on_wall or inside(walls.corners, middle[0], middle[1]))
+def _fits(task: Task, room: Room) -> bool:
+    try:
+        refuse_task(room, task, [task.name])
+    except LightError:
+        return False
+    return True
 
 
 def digest_of(scene: Scene, shining: Mapping[str, str], faces: Sequence[Face]) -> str:

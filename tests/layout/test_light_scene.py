@@ -150,14 +150,16 @@ def test_an_aim_points_its_light_and_one_whose_light_is_gone_is_kept_and_told():
     assert [(aim.row, aim.number) for aim in found.gone] == [(9, 1)]
 
 
-def test_a_light_in_a_tray_hangs_at_the_trays_own_height():
+@pytest.mark.parametrize(("rise", "height"), [("-10", 86), ("10", 96)])
+def test_a_light_in_a_soffit_hangs_at_its_own_height_and_one_in_a_tray_at_the_ceilings_which_is_told(rise, height):
     room = lit()
-    region = RegionFactory(ceiling__room=room, rise=inches(10), laid_out=False)
+    rises = (inches(rise.lstrip("-")) * (-1 if rise.startswith("-") else 1)).exact()
+    region = RegionFactory(ceiling__room=room, rise=rises, laid_out=False)
     for x, y in [(0, 0), (60, 0), (60, 77), (0, 77)]:
         RegionCornerFactory(region=region, x=inches(x), y=inches(y))
     found = made(fresh(room))
     heights = {light.id: round(light.z / INCH) for light in found.scene.lights}
-    assert heights["A1"] == 106 and heights["A3"] == 96
+    assert (heights["A1"], heights["A3"]) == (height, 96)
     assert len(found.notes) == 1
 
 

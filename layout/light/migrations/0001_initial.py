@@ -178,7 +178,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('plane__isnull', True), models.Q(('plane__gte', 0), ('plane__lte', 6096000000)), _connector='OR'), name='light_setup_plane_bounds'),
+            constraint=models.CheckConstraint(condition=models.Q(('plane__isnull', True), models.Q(('plane__gte', 25400000), ('plane__lte', 6096000000)), _connector='OR'), name='light_setup_plane_bounds'),
         ),
         migrations.AddConstraint(
             model_name='lightsetup',

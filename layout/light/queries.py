@@ -1,0 +1,101 @@
+"""A room's light as it stands: worked out while a page waits, or found where a large room's was kept."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from dataclasses import dataclass
+from threading import Lock
+
+from layout.engine.lengths import LengthError
+from layout.engine.light.solve import Solved, solve
+from layout.engine.light.values import LightError, Scene
+from layout.engine.room import lay_out
+from layout.inputs import NotLaidOutYet, inputs_of
+from layout.light.kept import KeptSolved, unpacked
+from layout.light.models import KeptLight, LightSetup
+from layout.light.outlines import footprint_m2
+from layout.light.scene import Made, Missing, NoLight, scene_of
+from layout.light.services import setup_of
+from layout.services import NoLightType, draft_of
+from projects.work.models import UNDER_WAY, Work
+
+KIND = "light of a room"  # of long work
+MOST_LIGHTS, MOST_M2 = 60, 1500.0  # worked out while a page waits, at most
+_HELD = 12  # solved rooms a process remembers
+_solved: OrderedDict[str, Solved] = OrderedDict()
+_lock = Lock()
+
+
+@dataclass(frozen=True, slots=True)
+class RoomLight:
+    """A room's light, or why there is none: missing (what it would take) or refused (why nothing is laid out).
+
+    waits: too large to be worked out while a page waits, and not kept yet; work: what is working on it now.
+    """
+
+    room: object
+    setup: LightSetup
+    draft: object = None
+    made: Made | None = None
+    solved: Solved | KeptSolved | None = None
+    missing: tuple[Missing, ...] = ()
+    refused: str = ""
+    waits: bool = False
+    work: Work | None = None
+
+
+def light_of(room) -> RoomLight:
+    """Never raises for what a room lacks. room: as projects.jobs.queries.room_of fetched it."""
+    setup = setup_of(room)
+    try:
+        draft = draft_of(room)
+        layout = lay_out(inputs_of(room, draft))
+    except (LengthError, NotLaidOutYet, NoLightType) as refused:
+        return RoomLight(room, setup, refused=str(refused))
+    try:
+        made = scene_of(room, layout, setup, draft)
+    except NoLight as lacking:
+        return RoomLight(room, setup, draft, missing=lacking.missing)
+    if is_large(made.scene):
+        return _large(room, setup, draft, made)
+    try:
+        return RoomLight(room, setup, draft, made, solved_by(made))
+    except LightError as refused:
+        return RoomLight(room, setup, draft, made, refused=str(refused))
+
+
+def solved_of(room) -> Solved | KeptSolved | None:
+    """None where it can't be computed as it stands, or is not worked out yet."""
+    return light_of(room).solved
+
+
+def is_large(scene: Scene) -> bool:
+    return len(scene.lights) > MOST_LIGHTS or footprint_m2(scene.room.corners) > MOST_M2
+
+
+def solved_by(made: Made) -> Solved:
+    """The scene's light, worked out once in a process. Raises LightError."""
+    with _lock:
+        found = _solved.get(made.digest)
+        if found is not None:
+            _solved.move_to_end(made.digest)
+            return found
+    found = solve(made.scene)
+    with _lock:
+        _solved[made.digest] = found
+        while len(_solved) > _HELD:
+            _solved.popitem(last=False)
+    return found
+
+
+def _large(room, setup, draft, made: Made) -> RoomLight:
+    kept = KeptLight.objects.of(room.shop_id).filter(room=room, digest=made.digest).first()
+    if kept is not None:
+        return RoomLight(room, setup, draft, made, unpacked(bytes(kept.grids), made.scene))
+    return RoomLight(room, setup, draft, made, waits=True, work=work_of_room(room))
+
+
+def work_of_room(room) -> Work | None:
+    """What is working the room's light out now, or will."""
+    started = Work.objects.of(room.shop_id).filter(kind=KIND, state__in=UNDER_WAY).order_by("-pk")[:20]
+    return next((work for work in started if work.asked_for.get("room_id") == room.pk), None)
