@@ -4,8 +4,15 @@ from django.http import Http404
 from django.urls import path, reverse
 from drf_spectacular.utils import extend_schema
 
-from projects.catalogue import services
-from projects.catalogue.forms import ChangeControlForm, ChangeTypeForm, ControlTypeForm, FixtureTypeForm, VerifyForm
+from projects.catalogue import light_api, services
+from projects.catalogue.forms import (
+    ChangeControlForm,
+    ChangeTypeForm,
+    ControlTypeForm,
+    FixtureTypeForm,
+    VerifyForm,
+    start_of_type,
+)
 from projects.catalogue.models import ControlType, FixtureType
 from projects.platform.api.bodies import Body
 from projects.platform.api.views import ApiView, Record, taken
@@ -22,7 +29,8 @@ class FixtureTypeOut(Record):
         model = FixtureType
         fields = (
             "id", "key", "name", "kind", "install", "shape", "cutout", "cutout_verified_by", "cutout_verified_on",
-            "aperture", "trim", "depth", "watts", "lumens", "beam_deg", "impedance_ohm", "coverage_deg",
+            "aperture", "trim", "depth", "watts", "lumens", "beam_deg", "photometric", "impedance_ohm", "coverage_deg",
+            "sensitivity_db", "sensitivity_at", "measured_in", "power_watts",
             "frame_length", "frame_width", "opening_from_end", "opening_from_side", "frame_may_turn", "clip_swing",
             "junction_box_length", "junction_box_width", "volt_amperes", "power_factor", "through_wiring",
             "through_conductors", "through_awg", "tap_watts", "retired", "source", "version", "updated_at",
@@ -54,7 +62,7 @@ class FixtureTypes(TypeView):
     )
     def post(self, request):
         """Add a type. Its cutout counts as not verified until someone says so."""
-        form = TYPE.fill(request.data, start={"shape": "round"}, tape=request.shop.tape)
+        form = TYPE.fill(request.data, start={"shape": "round"}, tape=request.shop.tape, shop=request.shop)
         try:
             record = services.add_type(request.shop, **form.cleaned_data)
         except services.KeyTaken as error:
@@ -81,8 +89,9 @@ class FixtureTypeView(TypeView):
             CHANGED_TYPE,
             self.show,
             lambda form, seen: services.change_type(record, seen, _without_version(form)),
-            start=vars(record),
+            start=start_of_type(record),
             tape=request.shop.tape,
+            shop=request.shop,
         )
         return self.told(stored, self.show(stored))
 
@@ -174,4 +183,5 @@ urlpatterns = [
     path("fixture-types/<int:type_id>/verify/", VerifyCutout.as_view(), name="verify_cutout"),
     path("controls/", ControlTypes.as_view(), name="control_types"),
     path("controls/<int:control_id>/", ControlTypeView.as_view(), name="control_type"),
+    *light_api.urlpatterns,
 ]

@@ -4,6 +4,7 @@ import re
 from decimal import Decimal
 
 from django import forms
+from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from projects.catalogue.models import (
@@ -13,6 +14,9 @@ from projects.catalogue.models import (
     ControlType,
     Install,
     KindChoice,
+    MeasuredIn,
+    PhotometricFile,
+    SensitivityAt,
     Shape,
     SideSections,
     Through,
@@ -32,7 +36,14 @@ def _optional(label):
     return LengthFormField(label=label, required=False, low=PART[0], high=PART[1])
 
 
+def start_of_type(record):
+    """What the form of a stored type begins with."""
+    return {**vars(record), "photometric": record.photometric_id}
+
+
 class FixtureTypeForm(TapeForm):
+    """shop: whose photometric files may be chosen."""
+
     name = NameFormField(label=_("Name"), max_length=80, help_text=_("What the crew calls it. No maker needed."))
     kind = forms.ChoiceField(label=_("What it is"), choices=KindChoice.choices)
     install = forms.ChoiceField(label=_("How it goes in"), choices=Install.choices)
@@ -51,11 +62,27 @@ class FixtureTypeForm(TapeForm):
     beam_deg = forms.DecimalField(
         label=_("Beam, degrees"), required=False, min_value=1, max_value=180, decimal_places=1
     )
+    photometric = forms.ModelChoiceField(
+        label=_("Photometric file, of a light"), required=False, queryset=PhotometricFile.objects.none(),
+        empty_label=_("None: a lobe from beam and lumens"),
+    )  # fmt: skip
     impedance_ohm = forms.DecimalField(
         label=_("Impedance, ohms"), required=False, min_value=1, max_value=5000, decimal_places=1
     )
     coverage_deg = forms.DecimalField(
         label=_("Coverage, degrees"), required=False, min_value=1, max_value=180, decimal_places=1
+    )
+    sensitivity_db = forms.DecimalField(
+        label=_("Sensitivity of a speaker, dB at 1 m"), required=False, min_value=40, max_value=130, decimal_places=1
+    )
+    sensitivity_at = forms.ChoiceField(
+        label=_("Sensitivity is at"), required=False, choices=SensitivityAt.choices,
+        initial=SensitivityAt.ONE_WATT.value,
+        help_text=_("2.83 V is 1 W into 8 ohms, and 2 W into 4."),
+    )  # fmt: skip
+    measured_in = forms.ChoiceField(label=_("Measured in"), required=False, choices=MeasuredIn.choices)
+    power_watts = forms.DecimalField(
+        label=_("Continuous power of a speaker, watts"), required=False, min_value=0, max_value=5000, decimal_places=1
     )
     frame_length = _optional(_("Frame, long way"))
     frame_width = _optional(_("Frame, short way"))
@@ -87,6 +114,16 @@ class FixtureTypeForm(TapeForm):
     )  # fmt: skip
     retired = forms.BooleanField(label=_("No longer used for new rooms"), required=False)
 
+    def __init__(self, data=None, *args, shop=None, **kwargs):
+        super().__init__(data, *args, **kwargs)
+        if shop is not None:
+            chosen = self.initial.get("photometric")
+            offered = Q(retired=False) | Q(pk=chosen) if chosen else Q(retired=False)
+            self.fields["photometric"].queryset = PhotometricFile.objects.of(shop).filter(offered).defer("text")
+
+    def clean_sensitivity_at(self):
+        return self.cleaned_data["sensitivity_at"] or SensitivityAt.ONE_WATT.value
+
     def clean_tap_watts(self):
         """Each tap once, the least first."""
         taps = set()
@@ -106,6 +143,12 @@ class FixtureTypeForm(TapeForm):
 
     def clean(self):
         data = super().clean()
+        if data.get("kind") == KindChoice.LIGHT:
+            for name in ("sensitivity_db", "power_watts"):
+                if data.get(name) is not None:
+                    self.add_error(name, _("A light has none. Leave this empty."))
+        elif data.get("photometric") is not None:
+            self.add_error("photometric", _("Only a light has a photometric file. Choose none."))
         counted = [name for name in ("through_conductors", "through_awg") if data.get(name) is not None]
         if data.get("through_wiring") != Through.YES:
             for name in counted:

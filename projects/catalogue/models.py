@@ -64,7 +64,7 @@ class PhotometricFile(ShopRecord):
     name = NameField(max_length=80)
     file_name = models.CharField(max_length=120, blank=True, default="")
     text = models.TextField()
-    digest = models.CharField(max_length=64)  # SHA-256 of the text, hexadecimal
+    digest = models.CharField(max_length=64)  # SHA-256 of the text whatever its line ends, hexadecimal
     format = models.CharField(max_length=20)  # 'LM-63-2002', or another layout that is read
     flux_lm = models.FloatField()
     beam_deg = models.FloatField(null=True, blank=True)  # none: never falls to half
@@ -195,6 +195,59 @@ class FixtureType(ShopRecord):
         if self.volt_amperes is not None:
             return self.volt_amperes
         return self.watts / self.power_factor if self.watts is not None and self.power_factor else None
+
+
+class TargetKind(models.TextChoices):
+    STANDARD = "standard", _("A standard")
+    PRACTICE = "practice", _("Practice")
+
+
+LUX = (Decimal("0.1"), Decimal("20000"))
+
+
+class LightTarget(ShopRecord):
+    """A level the shop lights a kind of space to: its own, or its change of a row of fixtures/light_targets.json.
+
+    A row nobody changed is not stored: projects.catalogue.targets puts the two together by key.
+    """
+
+    key = models.SlugField(max_length=60)
+    space = NameField(max_length=80)
+    kind = models.CharField(max_length=8, choices=TargetKind, default=TargetKind.PRACTICE)
+    document = models.CharField(max_length=80, blank=True, default="")
+    edition = models.CharField(max_length=40, blank=True, default="")
+    lux = models.DecimalField(max_digits=6, decimal_places=1)
+    low_lux = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
+    high_lux = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
+    uniformity = models.DecimalField(max_digits=3, decimal_places=2, null=True, blank=True)  # least over average
+    glare_ugr = models.PositiveSmallIntegerField(null=True, blank=True)  # at most
+    color_ra = models.PositiveSmallIntegerField(null=True, blank=True)  # at least
+    wall_lux = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)  # at least
+    ceiling_lux = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)  # at least
+    source = models.CharField(max_length=300, blank=True, default="")
+    retired = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["space", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["shop", "key"], name="light_target_key_once_per_shop"),
+            one_of("kind", TargetKind.values, model="light_target"),
+            *(
+                number_between(name, *LUX, model="light_target")
+                for name in ("lux", "low_lux", "high_lux", "wall_lux", "ceiling_lux")
+            ),
+            number_between("uniformity", Decimal("0.01"), 1, model="light_target"),
+            number_between("glare_ugr", 5, 40, model="light_target"),
+            number_between("color_ra", 1, 100, model="light_target"),
+            no_longer_than("key", 60, model="light_target"),
+            no_longer_than("space", 80, model="light_target"),
+            no_longer_than("document", 80, model="light_target"),
+            no_longer_than("edition", 40, model="light_target"),
+            no_longer_than("source", 300, model="light_target"),
+        ]
+
+    def __str__(self):
+        return self.space
 
 
 class SideSections(models.TextChoices):

@@ -26,9 +26,10 @@ def _from_table(shop, entry):
             name: getattr(entry, name)
             for name in (
                 "key", "kind", "name", "install", "shape", "aperture", "cutout", "depth", "watts", "lumens",
-                "beam_deg", "impedance_ohm", "coverage_deg", "clip_swing", "source",
+                "beam_deg", "impedance_ohm", "coverage_deg", "sensitivity_db", "clip_swing", "source",
             )
         },
+        power_watts=None if entry.kind == "light" else entry.watts,  # a speaker's watts are its rating
         trim=entry.trim_od,
         frame_length=frame and frame.length,
         frame_width=frame and frame.width,

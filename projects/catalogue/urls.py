@@ -1,6 +1,6 @@
 from django.urls import path
 
-from projects.catalogue import web
+from projects.catalogue import light_web, web
 
 urlpatterns = [
     path("catalog/", web.fixture_types, name="fixture_types"),
@@ -8,4 +8,10 @@ urlpatterns = [
     path("catalog/<int:type_id>/verify/", web.verify_cutout, name="verify_cutout"),
     path("controls/", web.control_types, name="control_types"),
     path("controls/<int:control_id>/", web.control_type, name="control_type"),
+    path("light-levels/", light_web.light_targets, name="light_targets"),
+    path("light-levels/<slug:target_key>/", light_web.light_target, name="light_target"),
+    path("light-levels/<slug:target_key>/put-back/", light_web.put_back_target, name="put_back_target"),
+    path("photometric/", light_web.photometric_files, name="photometric_files"),
+    path("photometric/<int:file_id>/", light_web.photometric_file, name="photometric_file"),
+    path("photometric/<int:file_id>/text/", light_web.photometric_text, name="photometric_text"),
 ]

@@ -8,7 +8,15 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from projects.catalogue import services
-from projects.catalogue.forms import ChangeControlForm, ChangeTypeForm, ControlTypeForm, FixtureTypeForm, VerifyForm
+from projects.catalogue.forms import (
+    ChangeControlForm,
+    ChangeTypeForm,
+    ControlTypeForm,
+    FixtureTypeForm,
+    VerifyForm,
+    start_of_type,
+)
+from projects.catalogue.light_showing import type_shown
 from projects.catalogue.models import ControlType, FixtureType
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
@@ -17,14 +25,14 @@ PAGE = 100
 
 
 def _type_of(shop, type_id):
-    record = FixtureType.objects.of(shop).filter(pk=type_id).first()
+    record = FixtureType.objects.of(shop).filter(pk=type_id).select_related("photometric").first()
     if record is None:
         raise Http404
     return record
 
 
 def fixture_types(request):
-    form = FixtureTypeForm(request.POST or None, tape=request.shop.tape)
+    form = FixtureTypeForm(request.POST or None, tape=request.shop.tape, shop=request.shop)
     if request.method == "POST" and form.is_valid():
         try:
             record = services.add_type(request.shop, **form.cleaned_data)
@@ -43,7 +51,7 @@ def fixture_types(request):
 def fixture_type(request, type_id):
     record = _type_of(request.shop, type_id)
     tape = request.shop.tape
-    form = ChangeTypeForm(request.POST or None, tape=tape, initial=vars(record))
+    form = ChangeTypeForm(request.POST or None, tape=tape, shop=request.shop, initial=start_of_type(record))
     if request.method == "POST" and form.is_valid():
         changes = {name: value for name, value in form.cleaned_data.items() if name != "version"}
         try:
@@ -59,7 +67,7 @@ def fixture_type(request, type_id):
             "verified_on": timezone.localdate(),
         }
     )
-    context = {"form": form, "record": record, "tape": tape, "verify": verify}
+    context = {"form": form, "record": record, "tape": tape, "verify": verify, "light": type_shown(record)}
     return render(request, "catalogue/fixture_type.html", context, status=422 if form.errors else 200)
 
 

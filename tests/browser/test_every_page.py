@@ -15,7 +15,9 @@ from tests.factories import (
     FieldExtraFactory,
     ItemFactory,
     LeftoverFactory,
+    LightTargetFactory,
     OrderLineFactory,
+    PhotometricFileFactory,
     PickLineFactory,
     PriceImportFactory,
     PullFactory,
@@ -30,7 +32,7 @@ pytestmark = pytest.mark.browser
 # Not pages: files, and answers to scripts.
 NO_PAGE = {
     "alive", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture",
-    "work_state", "change_paper", "extra_photo", "takeoff_sheet",
+    "work_state", "change_paper", "extra_photo", "takeoff_sheet", "photometric_text",
 }  # fmt: skip
 
 
@@ -56,6 +58,8 @@ def page_of(shop, den, issued):
         "member_id": shop.people["crew"].pk,
         "type_id": FixtureType.objects.of(shop).first().pk,
         "control_id": ControlTypeFactory(shop=den.shop).pk,
+        "target_key": LightTargetFactory(shop=den.shop).key,
+        "file_id": PhotometricFileFactory(shop=den.shop).pk,
         "circuit_id": CircuitFactory(job=den.job).pk,
         "item_id": ItemFactory(shop=shop).pk,
         "import_id": PriceImportFactory(shop=shop).pk,
