@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy as _
 from layout.sound.models import (
     DECAY,
     EAR,
+    MOST_LEEWAY_DEG,
     MOST_ROLES,
     MOST_SEATS,
     MOST_SUBS,
@@ -40,6 +41,10 @@ class SetupForm(VersionedForm):
     system = forms.ChoiceField(
         label=_("Loudspeaker layout"), required=False, choices=[("", _("not chosen")), *SYSTEMS],
         help_text=_("Ear-level, then height, then low speakers, as ITU-R BS.2051 counts them."),
+    )  # fmt: skip
+    leeway_deg = forms.IntegerField(
+        label=_("Leeway past a range, degrees"), min_value=0, max_value=MOST_LEEWAY_DEG,
+        help_text=_("Some ranges are a single angle. 5 is common practice, no source."),
     )  # fmt: skip
     ear_height = LengthFormField(
         label=_("Ear height"), low=EAR[0], high=EAR[1],

@@ -46,22 +46,25 @@ PLACE = (ZERO, feet(300))
 SCREEN = (inches(10), feet(60))
 SUB_HEIGHT = (ZERO, feet(30))
 SEATED_EAR = mm(1200)  # as the loudspeakers of ITU-R BS.775; seated 1.1 to 1.2 m, standing 1.5 to 1.65, from memory
-MOST_SEATS, MOST_ROLES, MOST_SUBS, MOST_MATERIALS = 40, 100, 24, 12
+MOST_SEATS, MOST_ROLES, MOST_SUBS, MOST_MATERIALS = 24, 100, 24, 12
 TEMPERATURE = (Decimal(-20), Decimal(50))
 TARGET = (Decimal(40), Decimal(110))
 DECAY = (Decimal("0.1"), Decimal(10))
+MOST_LEEWAY_DEG = 30
 
 
 class SoundSetup(ShopRecord):
     """What the room is for and what its figures are taken at. One per room; its version is that of all it stands with.
 
-    system: a loudspeaker layout of the engine's; empty: not chosen. target_db: at the ears. low_decay_s: below 200 Hz,
+    system: a loudspeaker layout of the engine's; empty: not chosen. leeway_deg: what passes past either end of a range,
+    for a range may be one angle; 5 is common practice, no source. target_db: at the ears. low_decay_s: below 200 Hz,
     where it was measured.
     """
 
     room = models.OneToOneField(Room, on_delete=models.CASCADE, related_name="sound")
     use = models.CharField(max_length=10, choices=Use, default=Use.LISTENING)
-    system = models.CharField(max_length=12, blank=True, default="")
+    system = models.CharField(max_length=20, blank=True, default="")
+    leeway_deg = models.PositiveSmallIntegerField(default=5)
     ear_height = LengthField(default=SEATED_EAR)
     temperature_c = models.DecimalField(max_digits=3, decimal_places=1, default=Decimal(20))
     band_hz = models.PositiveSmallIntegerField(choices=Band, default=Band.HZ_2000)
@@ -72,7 +75,8 @@ class SoundSetup(ShopRecord):
         constraints = [
             one_of("use", Use.values, model="sound_setup"),
             one_of("band_hz", Band.values, model="sound_setup"),
-            no_longer_than("system", 12, model="sound_setup"),
+            no_longer_than("system", 20, model="sound_setup"),
+            number_between("leeway_deg", 0, MOST_LEEWAY_DEG, model="sound_setup"),
             length_between("ear_height", *EAR, model="sound_setup"),
             number_between("temperature_c", *TEMPERATURE, model="sound_setup"),
             number_between("target_db", *TARGET, model="sound_setup"),

@@ -20,12 +20,20 @@ HEARD = (Kind.SPEAKER, Kind.SUBWOOFER)
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """The finished room. wide_m: left to right. deep_m: door to far. high_m: None where no height was taped."""
+    """The finished room. wide_m: left to right. deep_m: door to far. high_m: None where no height was taped.
+
+    corners_m: the ceiling's outline where it is no rectangle. rectangle: a flat box, as closed forms ask for.
+    """
 
     wide_m: float
     deep_m: float
     high_m: float | None
-    rectangle: bool
+    rectangle: bool = True
+    corners_m: tuple[tuple[float, float], ...] = ()
+
+    @property
+    def volume_m3(self) -> float | None:
+        return None if self.high_m is None else self.wide_m * self.deep_m * self.high_m
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +98,9 @@ def size_of(room, layout: RoomLayout) -> Size:
         in_m(layout.deep.datums.ceiling + gaps[Side.DOOR] + gaps[Side.FAR]),
         None if high is None else in_m(high),
         flat,
+        tuple(
+            (in_m(corner.x + gaps[Side.LEFT]), in_m(corner.y + gaps[Side.DOOR])) for corner in layout.inputs.outline
+        ),
     )
 
 

@@ -16,7 +16,7 @@ from layout.sound.models import (
 from projects.jobs.models import Room
 from projects.platform.tenancy import save_from
 
-COLUMNS = ("use", "system", "ear_height", "temperature_c", "band_hz", "target_db", "low_decay_s")
+COLUMNS = ("use", "system", "leeway_deg", "ear_height", "temperature_c", "band_hz", "target_db", "low_decay_s")
 ROWS = {
     "seats": (Seat, ("x", "y", "ear_height", "main")),
     "roles": (SpeakerRole, ("mark", "channel", "x", "y")),

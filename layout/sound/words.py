@@ -1,1 +1,40 @@
-"""What a page of sound says of layouts, channels and surfaces. Knows no page."""
+"""What a page of sound says of layouts and channels, and lengths and moves as the shop says them. Knows no page."""
+
+from django.utils.translation import gettext as _
+
+from layout.engine.sound.systems import LAYOUTS
+from layout.sound.pictures.values import length
+
+SYSTEMS = [(system.name, f"{system.name} ({len(system.channels)})") for system in LAYOUTS.values()]
+_LABELS = {channel.name: channel.label for system in LAYOUTS.values() for channel in system.channels}
+CHANNELS = [(name, f"{name} {label}") for name, label in _LABELS.items()]
+LEAST_MOVE_M = 0.005
+
+
+def move_in_words(mark, move, tape) -> str:
+    """'Move SP2 6 in to the left and 1 ft 3 in toward the far wall.' move: right and away from the door, meters."""
+    right, far = move
+    parts = []
+    if abs(right) >= LEAST_MOVE_M:
+        words = _("%(by)s to the right") if right > 0 else _("%(by)s to the left")
+        parts.append(words % {"by": length(abs(right), tape)})
+    if abs(far) >= LEAST_MOVE_M:
+        words = _("%(by)s toward the far wall") if far > 0 else _("%(by)s toward the door wall")
+        parts.append(words % {"by": length(abs(far), tape)})
+    if not parts:
+        return _("%s stands where it should.") % mark
+    return _("Move %(mark)s %(way)s.") % {"mark": mark, "way": _(" and ").join(parts)}
+
+
+def degrees(value) -> str:
+    return f"{value:.0f}°".replace("-", "−")
+
+
+def span(ends) -> str:
+    """A range of angles: 100 to 120°, or 30° where it is one."""
+    low, high = ends
+    return degrees(low) if low == high else _("%(low)s to %(high)s") % {"low": degrees(low), "high": degrees(high)}
+
+
+def decibels(value, places=1) -> str:
+    return f"{value:.{places}f} dB"
