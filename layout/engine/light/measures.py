@@ -5,11 +5,12 @@ Averages are by area. Nothing is solved here: everything is read off a room that
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
+import numpy.typing as npt
 
 from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, Dims, Floats, Grid, Known, LightError, On, Scene
 
@@ -92,7 +93,7 @@ class Measures:
     wall_over_plane: float | None
     ceiling_over_plane: float | None
     wall_bands: tuple[WallBands, ...]
-    worst_strip: Strip | None
+    worst_strip: Strip
     tasks: tuple[TaskLevel, ...]
     floor_m2: float
     watts: float | None
@@ -132,7 +133,7 @@ def measure(solved: Lit, dims: Dims | None = None) -> Measures:
         wall_over_plane=walls_avg / average if lit else None,
         ceiling_over_plane=ceiling_avg / average if lit else None,
         wall_bands=tuple(_bands_of(solved, wall, lux[wall.name]) for wall in walls),
-        worst_strip=_darkest([strip for wall in walls for strip in _strips(solved, wall, lux[wall.name])]),
+        worst_strip=min((_darkest_of(solved, wall, lux[wall.name]) for wall in walls), key=lambda strip: strip.lx),
         tasks=tuple(
             TaskLevel(grid.name, _mean(lux[grid.name], grid), float(lux[grid.name].min()))
             for grid in solved.grids
@@ -183,55 +184,43 @@ def _mean_of(walls: Sequence[tuple[Floats, Grid]]) -> float:
 
 
 def _bands_of(solved: Lit, wall: Grid, lux: Floats) -> WallBands:
-    bands = [Band(low, high, _mean_at(lux, wall, here), float(lux[here].min())) for low, high, here in _heights(wall)]
-    return WallBands(
-        wall.number,
-        wall_name(solved, wall.number),
-        _mean(lux, wall),
-        float(lux.min()),
-        float(lux.max()),
-        tuple(bands),
+    edges, band = _heights(wall)
+    areas, light = (np.bincount(band, weights, BANDS) for weights in (wall.areas, lux * wall.areas))
+    bands = tuple(
+        Band(float(edges[n]), float(edges[n + 1]), float(light[n] / areas[n]), float(lux[band == n].min()))
+        for n in range(BANDS)
+        if areas[n] > 0
     )
+    name = wall_name(solved, wall.number)
+    return WallBands(wall.number, name, _mean(lux, wall), float(lux.min()), float(lux.max()), bands)
 
 
-def _mean_at(lux: Floats, grid: Grid, here: Floats) -> float:
-    return float(np.average(lux[here], weights=grid.areas[here]))
+def _heights(wall: Grid) -> tuple[Floats, npt.NDArray[np.intp]]:
+    """The edges of a wall's bands, from its foot to its highest point, and which band each of its points is in."""
+    foot = float(wall.origin[2])
+    edges = np.linspace(foot, foot + wall.rows * float(wall.step_v[2]), BANDS + 1)
+    return edges, np.clip(np.searchsorted(edges, wall.points[:, 2], side="right") - 1, 0, BANDS - 1)
 
 
-def _heights(wall: Grid) -> Iterator[tuple[float, float, Floats]]:
-    """Each band of a wall that has cells: from, to, and which of its points are in it."""
-    bottom, top = float(wall.origin[2]), float(wall.origin[2] + wall.rows * wall.step_v[2])
-    edges = np.linspace(bottom, top, BANDS + 1)
-    band = np.clip(np.searchsorted(edges, wall.points[:, 2], side="right") - 1, 0, BANDS - 1)
-    for number in range(BANDS):
-        here: Floats = band == number
-        if here.any():
-            yield float(edges[number]), float(edges[number + 1]), here
-
-
-def _strips(solved: Lit, wall: Grid, lux: Floats) -> Iterator[Strip]:
+def _darkest_of(solved: Lit, wall: Grid, lux: Floats) -> Strip:
     step = float(np.linalg.norm(wall.step_u))
-    length = wall.columns * step
-    count = max(1, min(wall.columns, round(length / STRIP_M)))
-    across = length / count
-    along = (wall.at[:, 0] + 0.5) * step
-    strip = np.minimum((along / across).astype(np.intp), count - 1)
-    for low, high, here in _heights(wall):
-        for number in np.unique(strip[here]):
-            cells: Floats = here & (strip == number)
-            yield Strip(
-                wall.number,
-                wall_name(solved, wall.number),
-                float(number * across),
-                float((number + 1) * across),
-                low,
-                high,
-                _mean_at(lux, wall, cells),
-            )
-
-
-def _darkest(strips: Sequence[Strip]) -> Strip | None:
-    return min(strips, key=lambda strip: strip.lx, default=None)
+    count = max(1, min(wall.columns, round(wall.columns * step / STRIP_M)))
+    across = wall.columns * step / count
+    strip = np.minimum(((wall.at[:, 0] + 0.5) * step / across).astype(np.intp), count - 1)
+    edges, band = _heights(wall)
+    areas, light = (np.bincount(band * count + strip, weights) for weights in (wall.areas, lux * wall.areas))
+    means = np.where(areas > 0, light / np.where(areas > 0, areas, 1.0), np.inf)
+    darkest = int(means.argmin())
+    low, along = divmod(darkest, count)
+    return Strip(
+        number=wall.number,
+        wall=wall_name(solved, wall.number),
+        from_m=along * across,
+        to_m=(along + 1) * across,
+        low_m=float(edges[low]),
+        high_m=float(edges[low + 1]),
+        lx=float(means[darkest]),
+    )
 
 
 def _notes(scene: Scene, known_watts: int, *, lit: bool) -> tuple[str, ...]:
