@@ -127,9 +127,9 @@ class Choice:
     """Subs at some places, and the bass they give.
 
     score_db: how far any seat at any note is from the mean of all seats and notes, root mean square: uneven notes and
-    unlike seats both count. unlike_db: the same, each note from its own mean over the seats. roughness_db: mean over the seats of how far its notes are from its own mean (rms).
-    spread_db: mean over the notes of loudest seat minus quietest. mean_db: over all, re one sub in the free field at
-    1 m. levels: (seats, f).
+    unlike seats both count. unlike_db: the same, each note from its own mean over the seats. roughness_db: mean over
+    the seats of how far its notes are from its own mean (rms). spread_db: mean over the notes of loudest seat minus
+    quietest. mean_db: over all, re one sub in the free field at 1 m. levels: (seats, f).
     """
 
     places: tuple[Place, ...]
@@ -237,7 +237,8 @@ def _bounded(candidates: Sequence[Place], seats: Sequence[Point], count: int, f_
     _some([one.at for one in candidates], seats)
     if not 1 <= count <= min(MOST_SUBS, len(candidates)):
         raise SoundError(
-            f"{count} subs on {len(candidates)} places: give 1 to {MOST_SUBS}, and no more than there are places.", "count"
+            f"{count} subs on {len(candidates)} places: give 1 to {MOST_SUBS}, and no more than there are places.",
+            "count",
         )
     if len(candidates) > MOST_PLACES:
         raise SoundError(f"{len(candidates)} places to try: give at most {MOST_PLACES}.", "candidates")
