@@ -44,7 +44,7 @@ def diameter_m(ceiling_m: float, ear_m: float, angle_deg: float) -> float:
 
 
 def edge_db(angle_deg: float, off_axis_db: float = EDGE_DB) -> float:
-    """At the circle's edge against straight below: what the angle takes, and 20 log10(1 / cos(angle / 2)) for the way."""
+    """At the circle's edge against straight below: what the angle takes, and 20 log10(1 / cos(half)) for the way."""
     return off_axis_db + 20 * math.log10(math.cos(half_angle(angle_deg)))
 
 
