@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from layout.engine.light.interreflection import Mirror, mirror_of, seen_from
+from layout.engine.light.interreflection import Mirror, boxed_from, is_box, mirror_of, seen_from
 from layout.engine.light.patches import (
     Coarse,
     Patches,
@@ -18,6 +18,7 @@ from layout.engine.light.patches import (
     patch_size,
     patches_of,
     plane_of,
+    reading_size,
     spread,
     step_of,
     step_on,
@@ -25,7 +26,7 @@ from layout.engine.light.patches import (
     task_of,
 )
 from layout.engine.light.sight import drawn_in, is_convex
-from layout.engine.light.values import Floats, Grid, LightError, Room, Scene
+from layout.engine.light.values import Floats, Grid, LightError, On, Room, Scene
 from layout.engine.light.view_factors import from_points
 
 
@@ -35,8 +36,7 @@ class Reading:
 
     index: Whole  # (n, 4)
     weights: Floats  # (n, 4)
-    patches: slice | None  # the groups are these patches of the room
-    gather: Floats | None  # or else (groups, m): lux at each group for lm/m2 that leave each patch
+    gather: Floats  # (groups, m): lux at each group for lm/m2 that leave each patch
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,10 +71,10 @@ class Ground:
         flux = np.bincount(self.patch_of, direct[self.own] * self.areas, minlength=len(self.patches.areas))
         return np.asarray(flux / self.patches.areas)
 
-    def reflected(self, number: int, returns: Floats, leaves: Floats) -> Floats:
-        """Reflected lux at one grid's points, of what returns to patches and leaves them."""
+    def reflected(self, number: int, leaves: Floats) -> Floats:
+        """Reflected lux at one grid's points, of what leaves the patches."""
         reading = self.readings[number]
-        groups = returns[reading.patches] if reading.gather is None else reading.gather @ leaves
+        groups = reading.gather @ leaves
         return np.asarray(np.einsum("nk,nk->n", groups[reading.index], reading.weights))
 
 
@@ -83,16 +83,15 @@ def ground_of(scene: Scene, step_m: float) -> Ground:
     surfaces = surfaces_of(room)
     step, patch = step_of(surfaces, step_m), patch_size(surfaces)
     own = [coarse(each, lattice(each, step), patch) for each in surfaces]
+    read = reading_size(step)
     tasks = [task_of(number, task) for number, task in enumerate(scene.tasks)]
-    extra = [coarse(each, lattice(each, step_on(each, step)), patch) for each in (plane_of(scene), *tasks)]
-    parts, patches = [extra[0], *own, *extra[1:]], patches_of(tuple(own))
+    parts = [coarse(each, lattice(each, step_on(each, step)), read) for each in (plane_of(scene), *surfaces, *tasks)]
+    patches = patches_of(tuple(own))
     grids = tuple(grid_of(each.surface, each.fine) for each in parts)
     counts = np.array([len(grid.points) for grid in grids], dtype=np.intp)
     ends = np.concatenate([[0], np.cumsum(counts)])
     points, fronts = np.concatenate([grid.points for grid in grids]), np.array([grid.normal for grid in grids])
     corners = np.array(room.corners)
-    readings = [_own_reading(each, patches, number) for number, each in enumerate(own)]
-    others = [_reading(room, patches, each) for each in extra]
     return Ground(
         room=room,
         grids=grids,
@@ -102,7 +101,7 @@ def ground_of(scene: Scene, step_m: float) -> Ground:
         drawn=drawn_in(corners, points[:, :2]),
         fronts=fronts,
         offsets=np.einsum("si,si->s", fronts, np.array([grid.origin for grid in grids])),
-        readings=(others[0], *readings, *others[1:]),
+        readings=tuple(Reading(*spread(each), gathered(room, patches, each)) for each in parts),
         patches=patches,
         mirror=mirror_of(room, patches),
         own=slice(int(ends[1]), int(ends[1 + len(own)])),
@@ -113,14 +112,12 @@ def ground_of(scene: Scene, step_m: float) -> Ground:
     )
 
 
-def _own_reading(part: Coarse, patches: Patches, number: int) -> Reading:
-    return Reading(*spread(part), patches.of(number), None)
-
-
-def _reading(room: Room, patches: Patches, part: Coarse) -> Reading:
+def gathered(room: Room, patches: Patches, part: Coarse) -> Floats:
+    """Lux on each group of a surface's cells for lm/m2 that leave each patch. (groups, m)."""
+    if is_box(room, patches) and part.surface.on is not On.TASK:
+        return boxed_from(patches, part)
     middles = part.surface.place(part.cells.middles[:, 0], part.cells.middles[:, 1])
-    normals = np.tile(part.surface.normal, (len(middles), 1))
-    return Reading(*spread(part), None, receivers(room, patches, middles, normals))
+    return receivers(room, patches, middles, np.tile(part.surface.normal, (len(middles), 1)))
 
 
 def receivers(room: Room, patches: Patches, points: Floats, normals: Floats) -> Floats:

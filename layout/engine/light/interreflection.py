@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from layout.engine.light.patches import Coarse, Patches, Whole
+from layout.engine.light.patches import Coarse, Patches, Whole, areas_of
 from layout.engine.light.sight import Truths, drawn_in, is_convex, sees
 from layout.engine.light.values import Floats, Room
 from layout.engine.light.view_factors import from_points, parallel_exchange, perpendicular_exchange
@@ -66,18 +66,30 @@ def boxed(patches: Patches) -> Floats:
     return told
 
 
+def boxed_from(patches: Patches, part: Coarse) -> Floats:
+    """View factors from a surface's cells, of a lattice of its own, to a rectangular room's patches. (cells, m)."""
+    told = np.zeros((len(part.cells.at), len(patches.areas)))
+    for number, other in enumerate(patches.parts):
+        if part.surface.normal @ other.surface.normal < 0.5:
+            told[:, patches.of(number)] = _pair(part, other)
+    return told / areas_of(part)[:, None]
+
+
 def _pair(first: Coarse, second: Coarse) -> Floats:
     n1, n2 = first.surface.normal, second.surface.normal
     if abs(n1 @ n2) > 0.5:  # across the room
         fast, slow = np.abs(first.surface.along), np.abs(first.surface.up)
+        apart = float((second.surface.origin - first.surface.origin) @ n1)
         (x1, y1, at1), (x2, y2, at2) = _ordered(first, fast, slow), _ordered(second, fast, slow)
-        told = parallel_exchange(x1, y1, x2, y2, float((second.surface.origin - first.surface.origin) @ n1))
+        told = parallel_exchange(x1, y1, x2, y2, apart)
         return told[np.ix_(at1, at2)]
     common = np.abs(np.cross(n1, n2))
     along1, far1, at1 = _ordered(first, common, n2)
     along2, far2, at2 = _ordered(second, common, n1)
     from1, from2 = second.surface.origin @ n2, first.surface.origin @ n1
-    return perpendicular_exchange(along1, far1 - from1, along2, far2 - from2)[np.ix_(at1, at2)]
+    # What is behind the other surface, as walls below a work plane are, is cut down to nothing.
+    far1, far2 = np.maximum(far1 - from1, 0.0), np.maximum(far2 - from2, 0.0)
+    return perpendicular_exchange(along1, far1, along2, far2)[np.ix_(at1, at2)]
 
 
 def _ordered(part: Coarse, fast: Floats, slow: Floats) -> tuple[Floats, Floats, Whole]:

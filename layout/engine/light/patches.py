@@ -17,7 +17,9 @@ Whole = npt.NDArray[np.intp]
 Corners2 = list[tuple[float, float]]
 MOST_POINTS = 40_000  # of all surfaces together; a larger floor gets a wider step
 MOST_PATCHES = 1400
-PATCH_M = 0.55  # an ordinary patch; the convergence tests hold it
+PATCHES = 320  # of an ordinary room; the convergence tests hold it
+PATCHES_IN_HEIGHT = 3.5  # at least, while a floor isn't so large that MOST_PATCHES forbids it
+READ_M = 0.38  # reflected light is worked out on groups of cells about this wide, and read between them
 PATCHES_PER_SQUARE = 1.6  # patches in a square of an ordinary patch's side, narrow ones at the edges included
 LEAST_CELLS = 4
 
@@ -51,6 +53,12 @@ class Surface:
     @property
     def area(self) -> float:
         return area_and_middle(self.outline)[0] * float(np.linalg.norm(self.cross))
+
+    @property
+    def shortest(self) -> float:
+        """The shorter side of its box, m."""
+        u0, v0, u1, v1 = self.box
+        return float(min((u1 - u0) * np.linalg.norm(self.along), (v1 - v0) * np.linalg.norm(self.up)))
 
     @property
     def box(self) -> tuple[float, float, float, float]:
@@ -198,7 +206,14 @@ def step_on(surface: Surface, step_m: float) -> float:
 
 
 def patch_size(surfaces: tuple[Surface, ...]) -> float:
-    return max(PATCH_M, sqrt(PATCHES_PER_SQUARE * sum(each.area for each in surfaces) / MOST_PATCHES))
+    """How wide an ordinary patch is, m."""
+    total = PATCHES_PER_SQUARE * sum(each.area for each in surfaces)
+    least = min(each.shortest for each in surfaces)
+    return max(min(sqrt(total / PATCHES), least / PATCHES_IN_HEIGHT), sqrt(total / MOST_PATCHES))
+
+
+def reading_size(step_m: float) -> float:
+    return max(READ_M, READ_M / 0.127 * step_m)
 
 
 def grid_of(surface: Surface, cells: Cells) -> Grid:
@@ -282,13 +297,13 @@ def patches_of(parts: tuple[Coarse, ...]) -> Patches:
         starts=np.concatenate([[0], np.cumsum(counts)]).astype(np.intp),
         polygons=np.concatenate([_polygons(each, most) for each in parts]),
         normals=np.repeat(np.array([each.surface.normal for each in parts]), counts, axis=0),
-        areas=np.concatenate([_areas(each) for each in parts]),
+        areas=np.concatenate([areas_of(each) for each in parts]),
         middles=np.concatenate([_middles(each) for each in parts]),
         reflectances=np.repeat([each.surface.reflectance for each in parts], counts),
     )
 
 
-def _areas(part: Coarse) -> Floats:
+def areas_of(part: Coarse) -> Floats:
     cells = part.cells
     whole = np.diff(cells.us)[cells.at[:, 0]] * np.diff(cells.vs)[cells.at[:, 1]]
     return np.asarray(whole * cells.shares * np.linalg.norm(part.surface.cross))

@@ -13,7 +13,8 @@ from layout.engine.light.values import Floats, Light, LightError, Room, Scene, T
 MOST_LIGHTS = 1000
 MOST_CORNERS = 500  # as many as an outline may have
 FARTHEST_M = 400.0  # a longer room is a slip of the keyboard
-CLOSE_M = 1e-6  # a light this little off the outline or above the ceiling is on it
+CLOSE_M = 1e-6  # a light this little off the outline is on it
+TRAY_M = 2.0  # a light may hang this far above the ceiling, in a tray; the ceiling then gets nothing direct from it
 
 
 def refuse(scene: Scene, step_m: float) -> None:
@@ -131,10 +132,10 @@ def refuse_lights(room: Room, lights: Iterable[Light]) -> None:
                 "x",
             )
         above = room.height_m + (light.x - x0) * room.slope[0] + (light.y - y0) * room.slope[1]
-        if not 0 < light.z <= above + CLOSE_M:
+        if not 0 < light.z <= above + TRAY_M:
             raise LightError(
-                f"Light {light.id} is {light.z:g} m up; it has to be above the floor and no higher than the ceiling, "
-                f"which is {above:g} m there.",
+                f"Light {light.id} is {light.z:g} m up; it has to be above the floor and at most {TRAY_M:g} m above the "
+                f"ceiling, which is {above:g} m there.",
                 "z",
             )
 

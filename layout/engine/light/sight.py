@@ -45,7 +45,7 @@ def off_edge(corners: Floats, points: Floats) -> Floats:
 
 def drawn_in(corners: Floats, points: Floats) -> Floats:
     """Points of the plan, those on a wall a hair off it. (n, 2)."""
-    told = points.copy()
+    told = np.array(points, dtype=np.float64)
     for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
         edge = (b - a) / np.linalg.norm(b - a)
         inward = np.array([-edge[1], edge[0]])

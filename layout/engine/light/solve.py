@@ -24,7 +24,6 @@ class Share:
     direct: Floats  # at every point of every grid
     falls: Floats  # directly, on every patch
     leaves: Floats  # every patch, in the end
-    returns: Floats  # to every patch from the others
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,8 +47,7 @@ class Solved:
         return _sum(self._weights(dims), [share.direct[here] for share in self.shares])
 
     def indirect(self, name: str, dims: Dims | None = None) -> Floats:
-        returns, leaves = self._patches(self._weights(dims))
-        return self.ground.reflected(self.ground.number(name), returns, leaves)
+        return self.ground.reflected(self.ground.number(name), self._leaves(self._weights(dims)))
 
     def lux(self, name: str, dims: Dims | None = None) -> Floats:
         return self.direct(name, dims) + self.indirect(name, dims)
@@ -57,20 +55,20 @@ class Solved:
     def of_light(self, name: str, light_id: str) -> Floats:
         """Lux from one light at dim 1, its loss factor in."""
         number, share = self.ground.number(name), self.shares[self._place(light_id)]
-        return share.direct[self.ground.spans[number]] + self.ground.reflected(number, share.returns, share.leaves)
+        return share.direct[self.ground.spans[number]] + self.ground.reflected(number, share.leaves)
 
     def of_zone(self, name: str, letter: str) -> Floats:
         """Lux from one zone's lights, each at dim 1."""
         weights = np.array([float(light.zone == letter) for light in self.scene.lights])
         number = self.ground.number(name)
         direct = _sum(weights, [share.direct[self.ground.spans[number]] for share in self.shares])
-        return direct + self.ground.reflected(number, *self._patches(weights))
+        return direct + self.ground.reflected(number, self._leaves(weights))
 
     def at(self, points: Floats, normals: Floats, dims: Dims | None = None) -> Floats:
         """Lux at any points in the room, (n, 3), on surfaces that face along normals (n, 3), unit length. (n,)."""
         points, normals = np.asarray(points, dtype=np.float64), np.asarray(normals, dtype=np.float64)
         weights, eyes = self._weights(dims), drawn_in(self.ground.corners, points[:, :2])
-        told = receivers(self.scene.room, self.ground.patches, points, normals) @ self._patches(weights)[1]
+        told = receivers(self.scene.room, self.ground.patches, points, normals) @ self._leaves(weights)
         for light, weight in zip(self.scene.lights, weights, strict=True):
             if weight:
                 ahead = ((light.x, light.y, light.z) - points) * normals
@@ -100,7 +98,7 @@ class Solved:
         """At each light's own dim."""
         weights, patches = self._weights(None), self.ground.patches
         falls = _sum(weights, [share.falls for share in self.shares])
-        returns, _ = self._patches(weights)
+        returns = self.ground.mirror.factors @ self._leaves(weights)
         received = float(falls @ patches.areas)
         absorbed = float((falls + returns) @ (patches.areas * (1 - patches.reflectances)))
         return Balance(
@@ -126,9 +124,8 @@ class Solved:
             raise LightError("A dim level has to be 0 to 1.", "dims")
         return np.array(told)
 
-    def _patches(self, weights: Floats) -> tuple[Floats, Floats]:
-        returns = _sum(weights, [share.returns for share in self.shares])
-        return returns, _sum(weights, [share.leaves for share in self.shares])
+    def _leaves(self, weights: Floats) -> Floats:
+        return _sum(weights, [share.leaves for share in self.shares])
 
 
 def _sum(weights: Floats, parts: Sequence[Floats]) -> Floats:
@@ -165,11 +162,9 @@ def shares_of(ground: Ground, lights: Sequence[Light], progress: Progress | None
         direct.append(_direct(ground, light))
     falls = np.stack([ground.on_patches(each) for each in direct], axis=1)
     leaves = ground.mirror.leaving @ falls
-    returns = ground.mirror.factors @ leaves
     if progress:
         progress(steps, steps)
-    columns = zip(falls.T.copy(), leaves.T.copy(), returns.T.copy(), strict=True)
-    return [Share(each, *column) for each, column in zip(direct, columns, strict=True)]
+    return [Share(*each) for each in zip(direct, falls.T.copy(), leaves.T.copy(), strict=True)]
 
 
 def _direct(ground: Ground, light: Light) -> Floats:

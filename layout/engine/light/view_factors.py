@@ -34,7 +34,7 @@ def parallel_exchange(x1: Floats, y1: Floats, x2: Floats, y2: Floats, apart: flo
     u, v = u[None, None], v[:, :, None, None]  # (y1, y2, x1, x2)
     z2 = apart * apart
     ru, rv = np.sqrt(u * u + z2), np.sqrt(v * v + z2)
-    part = v * ru * np.arctan(v / ru) + u * rv * np.arctan(u / rv) - 0.5 * z2 * np.log(u * u + v * v + z2)
+    part = v * ru * np.arctan(v / ru) + u * rv * np.arctan(u / rv) - 0.5 * z2 * np.log1p((u * u + v * v) / z2)
     return _cells(part)
 
 
@@ -98,7 +98,7 @@ def from_point_to_each(points: Floats, normals: Floats, polygons: Floats, height
 
 
 def _contour(rays: Floats, normals: Floats) -> Floats:
-    return _edge_sum(rays, np.roll(rays, -1, axis=1), normals).sum(axis=1)
+    return np.asarray(_edge_sum(rays, np.roll(rays, -1, axis=1), normals).sum(axis=1))
 
 
 def _edge_sum(a: Floats, b: Floats, normals: Floats) -> Floats:
