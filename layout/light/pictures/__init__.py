@@ -1,4 +1,4 @@
-"""What a computed room looks like, as SVG with a table twin of each picture. Values in, text out: no records, no page."""
+"""What a computed room looks like: SVG, each with a table twin. Values in, text out: no records, no page."""
 
 from layout.light.pictures.bands import Bands, bands_of
 from layout.light.pictures.charts import ChartPoint, Choice, trade_off_chart, wall_chart

@@ -107,7 +107,7 @@ def trade_off_chart(choices: Sequence[Choice], *, told: Told, key: str = "trade-
     if not choices:
         raise ValueError("A chart needs at least one computed layout.")
     title = _("Walls against the plane: what is traded")
-    said = _("Each point is a layout; further right has brighter walls, further up a brighter plane. Offered: %(names)s.")
+    said = _("Each point is a layout: to the right its walls are brighter, up its plane is. Offered: %(names)s.")
     said = said % {"names": ", ".join(one.name for one in choices if one.chosen) or _("none")}
     svg = drawing(width_mm, 72, key=key, title=title, description=said)
     svg.set("role", "img")
@@ -127,8 +127,9 @@ def trade_off_chart(choices: Sequence[Choice], *, told: Told, key: str = "trade-
         if one.chosen:
             _named(svg, axes, one.name, axes.at(*spot), taken)
     words(svg, _("wall average over plane average"), (LEFT + width_mm - 8) / 2, 69, TEXT_PT)
+    offered = {True: _("offered"), False: ""}
     rows = tuple(
-        (one.name, f"{one.wall_over_plane:.2f}", told.both(one.plane_avg_lx), one.said, _("offered") if one.chosen else "")
+        (one.name, f"{one.wall_over_plane:.2f}", told.both(one.plane_avg_lx), one.said, offered[one.chosen])
         for one in choices
     )
     heads = (_("layout"), _("wall over plane"), _("plane average"), _("what it is"), "")

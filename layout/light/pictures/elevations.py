@@ -96,8 +96,8 @@ def _plane(svg: Element, at: Placed, scene: Scene) -> None:
 def _neighbors(scene: Scene, grid: Grid) -> tuple[str, str]:
     """The walls at its left and right as it is faced: told by which end the grid starts from."""
     corners = scene.room.corners
-    start = np.asarray(corners[grid.number])
-    from_start = hypot(*(grid.origin[:2] - start)) < hypot(*(grid.origin[:2] - corners[(grid.number + 1) % len(corners)]))
+    ends = np.asarray(corners)[[grid.number, (grid.number + 1) % len(corners)]]
+    from_start = hypot(*(grid.origin[:2] - ends[0])) < hypot(*(grid.origin[:2] - ends[1]))
     before, after = wall_name(scene, grid.number - 1), wall_name(scene, grid.number + 1)
     return (before, after) if from_start else (after, before)
 

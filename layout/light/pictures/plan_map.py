@@ -41,7 +41,7 @@ def plan_map(
     width_mm: float = 130,
     height_mm: float = 150,
 ) -> Picture:
-    """A map of illuminance. on: the name of a level grid of the solved room. bands: those shared with other pictures."""
+    """A map of illuminance. on: the name of a level grid of the solved room. bands: shared with other pictures."""
     grid, lux = solved.grid(on), solved.lux(on, dims)
     bands = bands or bands_of([lux], told, form)
     room = solved.scene.room

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 from math import hypot
 
 import numpy as np
@@ -78,7 +79,7 @@ def over(field: Field, levels: Iterable[float]) -> list[tuple[float, list[Line]]
         rings = [
             each[start:end]
             for each, cuts in zip(points, offsets, strict=True)
-            for start, end in zip(cuts, cuts[1:], strict=False)
+            for start, end in pairwise(cuts)
         ]
         found.append((level, rings))
     return found

@@ -8,6 +8,7 @@ Lightness only rises along it: a gray copy keeps the order.
 from __future__ import annotations
 
 from functools import cache
+from itertools import pairwise
 from math import cbrt, cos, hypot, radians, sin
 
 Rgb = tuple[float, float, float]
@@ -16,7 +17,7 @@ Rgb = tuple[float, float, float]
 _KNOTS = ((0.30, 0.075, 340.0), (0.50, 0.105, 15.0), (0.70, 0.110, 52.0), (0.86, 0.095, 84.0), (0.965, 0.055, 97.0))
 _PIECES = 400
 GRAY_LEAST, GRAY_MOST = 62.0, 100.0  # L* of the darkest and lightest print gray: black words stand on all of them
-DARK_WORDS, LIGHT_WORDS = "#101214", "#fdfcf8"  # on a tone; not the theme's ink, for a tone is the same in every theme
+DARK_WORDS, LIGHT_WORDS = "#000000", "#ffffff"  # on a tone; written long: not the theme's ink, a tone is the same in all
 
 
 def scale(count: int) -> tuple[str, ...]:
@@ -63,7 +64,7 @@ def _curve() -> tuple[tuple[float, Rgb], ...]:
     """(length along the curve from its start, OKLab) of many points; the lengths run from 0 to 1."""
     points = [_knot_at(step / _PIECES) for step in range(_PIECES + 1)]
     lengths = [0.0]
-    for before, after in zip(points, points[1:], strict=False):
+    for before, after in pairwise(points):
         lengths.append(lengths[-1] + hypot(*(b - a for a, b in zip(before, after, strict=True))))
     return tuple((length / lengths[-1], point) for length, point in zip(lengths, points, strict=True))
 
@@ -98,7 +99,7 @@ def _through(before: float, start: float, end: float, after: float, part: float)
 
 def _at(share: float) -> str:
     curve = _curve()
-    for (low, start), (high, end) in zip(curve, curve[1:], strict=False):
+    for (low, start), (high, end) in pairwise(curve):
         if share <= high:
             part = (share - low) / (high - low)
             light, green_red, blue_yellow = (a + (b - a) * part for a, b in zip(start, end, strict=True))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from django.utils.translation import gettext as _
 
@@ -66,7 +68,7 @@ def _parts(count: int, most: int) -> list[tuple[int, int]]:
     """First and past-last cell of each part, as even as whole cells allow."""
     many = min(count, most)
     cuts = [round(count * at / many) for at in range(many + 1)]
-    return list(zip(cuts, cuts[1:], strict=False))
+    return list(pairwise(cuts))
 
 
 def _span(part: tuple[int, int], step: float, told: Told) -> str:

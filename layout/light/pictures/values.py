@@ -1,6 +1,6 @@
 """What a light picture is made of and what comes out: lengths and light as this shop says them, a table twin, an SVG.
 
-Light is computed in lux and meters. An inch shop reads footcandles, with lux beside them in the table; a metric one lux.
+Light is computed in lux and meters. An inch shop reads footcandles, lux beside them in the table; a metric one lux.
 """
 
 from __future__ import annotations

@@ -22,7 +22,7 @@ from layout.light.pictures import tones
 from layout.light.pictures.perspective import Camera, Plan, clipped, sees, stretches
 from layout.light.pictures.plan_map import ceiling_at, corners_on, dim_of
 from layout.light.pictures.sheet import edge_of
-from layout.light.pictures.surfaces import field_of, over, steps_of, thinned
+from layout.light.pictures.surfaces import field_of, over, thinned
 from layout.light.pictures.twins import wall_name
 from layout.light.pictures.values import Picture, Table, Told
 from layout.light.pictures.values import written as said_number
@@ -78,7 +78,7 @@ def from_the_door(
     width_mm: float = 130,
     height_mm: float = 84,
 ) -> Picture:
-    """The room as it shades itself. white_lm_m2: what is drawn white, to show two rooms alike; None: this room's own."""
+    """The room as it shades itself. white_lm_m2: what is drawn white, to show two rooms alike; None: by the room."""
     room = solved.scene.room
     eye = eye or at_the_door(room)
     camera = Camera(eye.x, eye.y, eye.height_m, _bearing(room, eye))
@@ -233,7 +233,8 @@ class _Pen:
         if drawn:
             ink, weight = (tones.gray(45), 0.12) if lit else (tones.gray(20), 0.2)
             fill = "#fefefe" if lit else "none"
-            add(group, "path", kind="lamp" if lit else "lamp unlit", d=drawn, fill=fill, stroke=ink, stroke_width=weight)
+            kind = "lamp" if lit else "lamp unlit"
+            add(group, "path", kind=kind, d=drawn, fill=fill, stroke=ink, stroke_width=weight)
 
 
 def _seen(ring: Floats, surface: _Surface) -> list[Floats]:
