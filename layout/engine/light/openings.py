@@ -23,7 +23,7 @@ def opening_of(size: tuple[float, float, float], edition: int) -> tuple[str, Ope
     """The shape's name and the opening of signed width, length and height, meters."""
     width, length, height = (abs(number) for number in size)
     shape = _shape("".join("-" if number < 0 else "+" if number else "0" for number in size), edition)
-    if shape in (CIRCLE, SPHERE, CYLINDER):  # one diameter may stand for both
+    if shape in (CIRCLE, SPHERE, CYLINDER) and not (width and length):  # one diameter stands for both
         width = length = max(width, length)
     if shape == SPHERE:
         height = width
