@@ -72,7 +72,7 @@ def keep_file(shop, text, *, name="", file_name=""):
         digest=digest,
         format=found.edition[:20],
         flux_lm=flux,
-        beam_deg=photometry.beam_deg(found.photometry),
+        beam_deg=float(photometry.beam_deg(found.photometry)),
         watts=None if found.watts is None else within(found.watts, MOST_W, _("Watts")),
     )
     record.clean_fields()
