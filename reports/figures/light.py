@@ -20,7 +20,7 @@ ANY_SIZE, OR_ZERO = Number(), Number(zero=True)
 ANYWHERE = Number(low=-1e6, high=1e6)
 POWER = Number(low=1e-6, high=lobe.STEEPEST, zero=True)
 CANDELA, PEAK = Number(high=1e9, zero=True), Number(high=lobe.BRIGHTEST_CD)
-SOURCE = Number(low=-1e6, high=1e6)
+SOURCE = Number(low=-1e6, high=1e9)
 DEGREES = Number(low=lobe.NARROWEST_DEG, high=lobe.WIDEST_DEG)
 
 
@@ -60,10 +60,16 @@ def by_field(reckon: Callable[..., Mapping[str, object]]) -> Callable[..., Mappi
         try:
             return reckon(**given)
         except LightError as error:
-            name = next((one for one in given if error.field and one.split("_")[0] == error.field), error.field)
-            raise FigureError(str(error).removeprefix(f"{error.field}: "), name if name in given else "") from error
+            raise FigureError(str(error).removeprefix(f"{error.field}: "), _input_of(error.field, given)) from error
 
     return told
+
+
+def _input_of(field: str, given: Mapping[str, object]) -> str:
+    """The input an engine's field is: by its name, by its name and a unit, or the only one."""
+    if len(given) == 1:
+        return next(iter(given))
+    return next((one for one in given if one == field or one.startswith(f"{field}_")), "") if field else ""
 
 
 def _point(
@@ -99,6 +105,9 @@ def _point(
 def _points(
     sources: tuple[tuple[float, float, float], ...], height_m: float, at: tuple[float, float]
 ) -> Mapping[str, object]:
+    for number, (_x, _y, cd) in enumerate(sources, 1):
+        if cd < 0:
+            raise FigureError(f"number {number}: cd: {cd:g} is no intensity. Give 0 or more.", "sources")
     lx = closed.at_points(sources, height_m, at)
     return {"horizontal_lx": lx, "horizontal_fc": closed.footcandles(lx)}
 

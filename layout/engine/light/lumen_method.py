@@ -19,7 +19,7 @@ from layout.engine.light.values import Emitter, LightError
 ZONE_A = (0.0, 0.041, 0.070, 0.100, 0.136, 0.190, 0.315, 0.640, 2.100)
 ZONE_B = (0.0, 0.98, 1.05, 1.12, 1.16, 1.25, 1.25, 1.25, 0.80)
 ZONE_DEG = 10
-FULLEST = 0.999  # a reflectance; at 1 light never ends
+FULLEST = 0.999999  # a reflectance; at 1 light never ends
 TABLE_RATIOS = tuple(range(11))
 TABLE_CEILINGS = (0.8, 0.7, 0.5, 0.3, 0.1, 0.0)
 TABLE_WALLS = (0.5, 0.3, 0.1)
