@@ -84,19 +84,17 @@ def _page(heard, lacking):
     # Without a sensitivity the levels stand against one another only
     speakers = heard.loudspeakers(watts or 1.0, sensitivity or 0.0)
     found = coverage.coverage(_outline(heard.size), speakers, heard.ear_m, within_db=WITHIN_DB)
-    angle = float(heard.speaker_type.coverage_deg)
-    radius = coverage.diameter_m(heard.size.high_m, heard.ear_m, angle) / 2
-    plane = coverage.plane_diameter_m(heard.size.high_m, heard.ear_m, angle)
+    radius, plane = found.circles[0].radius_m, 2 * found.circles[0].plane_radius_m
     overlap = overlap_of([(one.x_m, one.y_m) for one in heard.ceiling_speakers], 2 * radius, tape)
     facts = [
         (_("Coverage circle at ear height"), length(2 * radius, tape), _("2 (height − ear) tan(angle / 2)")),
         (_("Circle that is 6 dB down at ear height"), length(plane, tape), _("the edge is further away: corrected")),
-        (_("In a circle"), f"{found.in_circles:.0%}", _("of the room at ear height")),
+        (_("In a circle"), f"{found.covered:.0%}", _("of the room at ear height")),
         (_("Evenness, direct sound"), decibels(found.evenness_db), _("loudest to quietest place, off axis counted")),
-        (_("Within 3 dB of the loudest"), f"{found.within:.0%}", _("of the room at ear height")),
+        (_("Within 3 dB of the mean"), f"{found.within:.0%}", _("of the room at ear height")),
     ]
     figures = {
-        "circle_m": 2 * radius, "plane_circle_m": plane, "in_circles": found.in_circles,
+        "circle_m": 2 * radius, "plane_circle_m": plane, "in_circles": found.covered,
         "evenness_db": found.evenness_db, "within_3_db": found.within, "mean_db": None, "maximum_db": None,
     }  # fmt: skip
     told = list(_of_the_level(heard, found, facts, figures)) if sensitivity is not None else []
@@ -148,17 +146,18 @@ def _circles(heard, found):
     tape = heard.tape
     heads = (_("Speaker"), _("from the left wall"), _("from the door wall"), _("circle"))
     rows = tuple(
-        (one.id, length(one.x_m, tape), length(one.y_m, tape), length(2 * radius, tape))
-        for one, (_x, _y, radius) in zip(heard.ceiling_speakers, found.circles, strict=True)
+        (one.id, length(one.x_m, tape), length(one.y_m, tape), length(2 * circle.radius_m, tape))
+        for one, circle in zip(heard.ceiling_speakers, found.circles, strict=True)
     )
     title = _("Coverage at ear height in %s") % heard.room.name
     said = _("%(n)s circles at %(ear)s above the floor; %(share)s of the room is in one.") % {
         "n": len(found.circles),
         "ear": length(heard.ear_m, tape),
-        "share": f"{found.in_circles:.0%}",
+        "share": f"{found.covered:.0%}",
     }
+    circles = [(one.x, one.y, one.radius_m) for one in found.circles]
     return coverage_picture(
-        _speakers_only(heard), found.circles, Table(title, heads, rows), key="coverage", title=title, words_for=said
+        _speakers_only(heard), circles, Table(title, heads, rows), key="coverage", title=title, words_for=said
     )
 
 

@@ -281,3 +281,8 @@ def _one_main(seats):
         found = found or bool(seat["main"])
 
 
+class TakeChoiceForm(VersionedForm):
+    """A choice pressed: for which mark, from the version of the draft it was shown for."""
+
+    speaker = forms.CharField(max_length=8)
+    choice = forms.CharField(max_length=20)

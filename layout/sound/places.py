@@ -58,8 +58,13 @@ def _gaps(layout: RoomLayout):
 
 def place_of(mark, layout: RoomLayout) -> tuple[Length, Length]:
     """A mark's center from the finished left wall and the finished door wall."""
+    return place_at(mark.along, mark.across, layout)
+
+
+def place_at(along, across, layout: RoomLayout) -> tuple[Length, Length]:
+    """A place of the ceiling from the finished left wall and the finished door wall."""
     sizes = layout.wide.datums.ceiling, layout.deep.datums.ceiling
-    x, y = layout.inputs.orientation.plan_xy(mark.along, mark.across, *sizes)
+    x, y = layout.inputs.orientation.plan_xy(along, across, *sizes)
     gaps = _gaps(layout)
     return _whole(x + gaps[Side.LEFT]), _whole(y + gaps[Side.DOOR])
 

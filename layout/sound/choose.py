@@ -1,0 +1,203 @@
+"""The page where looks and angle disagree: what keeping the pattern and meeting the angle cost each other.
+
+One speaker is looked at, all are listed. The choice is a person's; taking one moves that mark alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from layout.engine.lengths import LengthError
+from layout.engine.marks import Kind
+from layout.engine.pins import Moved
+from layout.engine.room import lay_out
+from layout.engine.rows.arrange import say
+from layout.engine.sound import disagree
+from layout.engine.sound.values import SoundError
+from layout.sound import missing
+from layout.sound.angles import listening_of
+from layout.sound.pictures.choices import Way, choices_picture
+from layout.sound.pictures.values import Picture, Table, length
+from layout.sound.places import in_m, mark_at, place_at, place_of
+from layout.sound.words import degrees, move_in_words
+
+TITLES = {
+    disagree.Kind.KEEP: gettext_lazy("Keep the pattern"),
+    disagree.Kind.OTHER: gettext_lazy("Another place of the pattern"),
+    disagree.Kind.IN_LINE: gettext_lazy("Off its place, in line with the lights"),
+    disagree.Kind.COMPROMISE: gettext_lazy("Part of the way"),
+    disagree.Kind.MEET: gettext_lazy("Meet the angle"),
+}
+THERE_M = 0.002  # nearer than this a mark needn't be moved
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One way. at: along and across, as a mark is moved there, on the tape's marks. here: it stands there now."""
+
+    kind: str
+    title: str
+    off_pattern: str
+    off_angle: str
+    move: str
+    at: tuple
+    here: bool
+    found: tuple[str, ...] = ()  # what the room says of this mark then
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One speaker in the list."""
+
+    mark: str
+    channel: str
+    off_now: str
+    off_kept: str
+    off_met: str
+    away: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChoosePage:
+    missing: tuple[missing.Missing, ...] = ()
+    notes: tuple[str, ...] = ()
+    rows: tuple[Row, ...] = ()
+    mark: str = ""
+    channel: str = ""
+    choices: tuple[Choice, ...] = ()
+    picture: Picture | None = None
+    azimuth_only: bool = False
+    costs: object = None
+
+    def choice(self, kind):
+        return next((one for one in self.choices if one.kind == kind), None)
+
+
+def choose_page(heard, asked="") -> ChoosePage:
+    """asked: the mark to look at; nothing, or one that isn't there: the one that is furthest off."""
+    found, lacking, notes = listening_of(heard)
+    if found is None or not found.speakers:
+        return ChoosePage(lacking, notes)
+    pattern = pattern_of(heard.layout)
+    try:
+        all_costs = {one.id: _costs(one, found, pattern) for one in found.speakers}
+    except SoundError as refused:
+        return ChoosePage((missing.Missing(_("The costs can't be told."), str(refused)),), notes)
+    rows = tuple(_row(one, all_costs[one.id], heard) for one in found.speakers)
+    worst = max(found.speakers, key=lambda one: all_costs[one.id].keep.off_deg)
+    speaker = next((one for one in found.speakers if one.id == asked), worst)
+    costs = all_costs[speaker.id]
+    return ChoosePage(
+        (), notes, rows, speaker.id, speaker.channel, tuple(_choices(heard, speaker, costs)),
+        _picture(heard, speaker, costs), costs.azimuth_only, costs,
+    )  # fmt: skip
+
+
+def pattern_of(layout):
+    """Places that read as one with the lights, from the left and the door wall in meters: in a row midway between two
+    lights, midway between two rows on a column's line or between columns, and where each speaker was laid out.
+    """
+    rows: dict[int, list] = {}
+    for mark in layout.arrangement.marks:
+        if mark.kind is Kind.LIGHT:
+            rows.setdefault(mark.row, []).append(mark)
+    found = []
+    lines = [sorted(row, key=lambda mark: mark.along) for _number, row in sorted(rows.items())]
+    for row in lines:
+        found += [_middle(one, two, layout) for one, two in zip(row, row[1:], strict=False)]
+    for one, two in zip(lines, lines[1:], strict=False):
+        if len(one) == len(two):
+            pairs = list(zip(one, two, strict=True))
+            found += [_middle(near, far, layout) for near, far in pairs]
+            found += [_middle(near, far, layout) for (near, _f), (_n, far) in zip(pairs, pairs[1:], strict=False)]
+    for mark in layout.arrangement.marks:
+        if mark.kind is not Kind.LIGHT:
+            x, y = place_at(*(mark.moved_from or (mark.along, mark.across)), layout)
+            found.append((in_m(x), in_m(y)))
+    return tuple(dict.fromkeys(found))[: disagree.MOST_PLACES]
+
+
+def _middle(one, two, layout):
+    (x1, y1), (x2, y2) = place_of(one, layout), place_of(two, layout)
+    return (in_m(x1) + in_m(x2)) / 2, (in_m(y1) + in_m(y2)) / 2
+
+
+def _costs(speaker, found, pattern):
+    return disagree.costs(
+        (speaker.x, speaker.y), speaker.z, found.system.channel(speaker.channel), found.seats[:1], found.screen, pattern,
+        leeway_deg=found.leeway_deg, outline=found.outline,
+    )  # fmt: skip
+
+
+def _row(speaker, costs, heard):
+    nearest = min([*costs.all, *costs.curve], key=lambda one: abs(one.at[0] - speaker.x) + abs(one.at[1] - speaker.y))
+    best = costs.meet or costs.keep
+    return Row(
+        speaker.id, speaker.channel, degrees(nearest.off_deg), degrees(costs.keep.off_deg), degrees(best.off_deg),
+        length(best.off_pattern_m, heard.tape),
+    )  # fmt: skip
+
+
+def _choices(heard, speaker, costs):
+    tape = heard.tape
+    for one in costs.all:
+        at = tuple(tape.rounded(length_) for length_ in mark_at(*one.at, heard.layout))
+        by = (one.at[0] - speaker.x, one.at[1] - speaker.y)
+        here = max(map(abs, by)) < THERE_M
+        yield Choice(
+            one.kind.value.replace(" ", "_"),
+            str(TITLES[one.kind]),
+            length(one.off_pattern_m, tape),
+            degrees(one.off_deg),
+            _("It stands there now.") if here else move_in_words(speaker.id, by, tape),
+            at,
+            here,
+            () if here else tuple(_found(heard, speaker.id, at)),
+        )
+
+
+def _found(heard, ident, at):
+    """What the layout's checks say of this mark once it stands there."""
+    try:
+        layout = lay_out(replace(heard.layout.inputs, moved=moved_to(heard, ident, at)), heard.layout)
+    except LengthError as refused:
+        yield str(refused)
+        return
+    for finding in layout.arrangement.findings:
+        if ident in finding.subject.split(", "):
+            yield say(finding, heard.tape)
+
+
+def moved_to(heard, ident, at) -> tuple[Moved, ...]:
+    """The draft's moved marks with this one there; back on its lines it is moved no more."""
+    marks = heard.layout.arrangement.marks
+    mark = next(one for one in marks if one.id == ident)
+    row = [one for one in marks if (one.kind, one.row) == (mark.kind, mark.row)]
+    number = row.index(mark) + 1
+    others = tuple(
+        one
+        for one in heard.layout.inputs.moved
+        if (one.kind, one.row, one.number) != (mark.kind, mark.row, number)
+    )
+    home = mark.moved_from or (mark.along, mark.across)
+    if tuple(map(heard.tape.rounded, home)) == at:
+        return others
+    return (*others, Moved(mark.kind, mark.row, number, *at))
+
+
+def _picture(heard, speaker, costs):
+    tape = heard.tape
+    title = _("Degrees off against distance off the pattern, %(mark)s %(channel)s") % {
+        "mark": speaker.id, "channel": speaker.channel,
+    }  # fmt: skip
+    ways = [Way(str(TITLES[one.kind]), one.off_pattern_m, one.off_deg) for one in costs.all]
+    heads = (_("Choice"), _("off the pattern"), _("off its range"))
+    rows = tuple((way.name, length(way.off_m, tape), degrees(way.off_deg)) for way in ways)
+    words = _("Down is nearer the angle, left is nearer the pattern. The line is the straight way between both.")
+    return choices_picture(
+        ways, [(one.off_pattern_m, one.off_deg) for one in costs.curve], Table(title, heads, rows),
+        key="choices", title=title, words_for=words, axis=lambda meters: length(meters, tape),
+    )  # fmt: skip

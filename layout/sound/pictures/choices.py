@@ -1,0 +1,67 @@
+"""Degrees off the range against distance off the pattern: each choice a lettered point, the way between a line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from layout.drawing.ink import INK, PAPER, add, drawing, line, number, stroke, words, written
+from layout.drawing.text import MM_PER_POINT, Box, width
+from layout.sound.pictures.values import Picture, Table
+
+WIDE, HIGH = 150.0, 84.0
+LEFT, RIGHT, TOP, BOTTOM = 14.0, 8.0, 5.0, 12.0
+PT = 8.0
+DOT = 2.2
+TICKS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    name: str
+    off_m: float
+    off_deg: float
+
+
+def choices_picture(
+    ways: Sequence[Way], curve: Sequence[tuple[float, float]], table: Table, *,
+    key: str, title: str, words_for: str, axis: Callable[[float], str],
+) -> Picture:  # fmt: skip
+    """axis: a distance as the shop writes it."""
+    svg = drawing(WIDE, HIGH, key=key, title=title, description=words_for)
+    most_m = max([way.off_m for way in ways] + [x for x, _y in curve] + [0.1]) * 1.08
+    most_deg = max([way.off_deg for way in ways] + [y for _x, y in curve] + [5.0]) * 1.08
+
+    def at(off_m: float, off_deg: float) -> tuple[float, float]:
+        x = LEFT + off_m / most_m * (WIDE - LEFT - RIGHT)
+        return x, HIGH - BOTTOM - off_deg / most_deg * (HIGH - TOP - BOTTOM)
+
+    corner = at(0, 0)
+    line(svg, "dimension", *corner, WIDE - RIGHT, corner[1])
+    line(svg, "dimension", *corner, corner[0], TOP)
+    for tick in range(TICKS + 1):
+        x, y = at(most_m * tick / TICKS / 1.08, most_deg * tick / TICKS / 1.08)
+        words(svg, axis(most_m * tick / TICKS / 1.08), x, HIGH - BOTTOM + 4, PT, kind="axis")
+        words(svg, f"{most_deg * tick / TICKS / 1.08:.0f}°", LEFT - 6, y, PT, kind="axis")
+        line(svg, "hatch", LEFT, y, WIDE - RIGHT, y)
+    if curve:
+        drawn = " ".join(f"{number(x)},{number(y)}" for x, y in (at(*point) for point in curve))
+        add(svg, "polyline", points=drawn, kind="way", **stroke("part"))
+    taken: list[Box] = []
+    for way in ways:
+        taken.append(_point(svg, at(way.off_m, way.off_deg), way.name, taken))
+    return Picture(key, title, words_for, written(svg), table)
+
+
+def _point(svg, place, name, taken) -> Box:
+    x, y = place
+    add(svg, "circle", cx=x, cy=y, r=DOT / 2, **(stroke("symbol") | {"fill": INK}))
+    add(svg, "circle", cx=x, cy=y, r=0.4, fill=PAPER, kind="dot")
+    long, high = width(name, PT * MM_PER_POINT), PT * MM_PER_POINT
+    spots = [(x + DOT + long / 2 + 0.6, y + down) for down in (0, -4, 4, -8, 8)]
+    spots += [(x - DOT - long / 2 - 0.6, y + down) for down in (0, -4, 4, -8, 8)]
+    boxes = [Box.around(*spot, long, high) for spot in spots]
+    inside = [box for box in boxes if box.left > LEFT and box.right < WIDE and box.top > 0 and box.bottom < HIGH - BOTTOM]
+    box = next((box for box in inside if box.clear_of(taken, gap=0.4)), (inside or boxes)[0])
+    words(svg, name, *box.middle, PT, bold=True, kind="choice")
+    return box
