@@ -212,6 +212,14 @@ def test_a_full_turn_has_no_symmetry_and_to_1995_may_leave_out_its_last_plane():
         lm63.read(text_of(sideways, horizontal=range(0, 316, 45)))
 
 
+def test_a_plane_told_at_0_and_again_at_360_is_one_plane():
+    told = lm63.read(text_of(lambda v, h: 100 + h / 3.6, horizontal=range(0, 361, 90)))
+    assert told.photometry.candela(np.array([0.0, 0.0]), np.array([0.0, 360.0])) == pytest.approx([150, 150])
+    assert "Their mean is used" in told.warnings[-1]
+    same = lm63.read(text_of(lambda v, h: 100 + h % 360 / 3.6, horizontal=range(0, 361, 90)))
+    assert same.warnings == ()
+
+
 @pytest.mark.parametrize("last", [45, 120, 181, 270])
 def test_a_turn_that_stops_anywhere_else_is_refused(last):
     for version in ("IESNA:LM-63-1995", "IES:LM-63-2019"):

@@ -41,6 +41,7 @@ _LARGEST_BALLAST = 10.0
 _LARGEST_OPENING_M = 100.0
 _MOST_LUMENS = _BRIGHTEST_CD = 1e9
 _MOST_WATTS = 1e6
+_APART = 0.02  # of the brightest
 _OVER = 1.005  # more flux than the lamps' by more than rounding
 
 
@@ -124,7 +125,7 @@ def read(text: str | bytes) -> LightFile:
         shape=shape,
         symmetry=symmetry,
         tilt=tilt,
-        warnings=_warnings(edition, keywords, lamp, photometry),
+        warnings=(*_warnings(edition, keywords, lamp, photometry), *_seam(horizontal, table)),
     )
 
 
@@ -371,3 +372,9 @@ def _warnings(edition: int, keywords: Mapping[str, str], lamp: _Lamp, photometry
     if missing:
         told.append(f"The file leaves out what its edition asks for: {', '.join(missing)}.")
     return tuple(told)
+
+
+def _seam(horizontal: Floats, table: Floats) -> tuple[str, ...]:
+    if horizontal[-1] != 360 or np.abs(table[0] - table[-1]).max() <= _APART * table.max():
+        return ()
+    return ("The planes at 0 and 360 are one and the same, but their candelas differ. Their mean is used.",)

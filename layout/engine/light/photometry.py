@@ -38,7 +38,7 @@ class Photometry:
     """A table of candelas over the full turn, as a file tells it once its symmetry is unfolded.
 
     vertical_deg: (nV,), rising, from straight out. horizontal_deg: (nH,), rising from 0 to 360, or just 0 when it is
-    the same all round. candela_table: (nH, nV), every factor of the file in it; the rows at 0 and 360 are alike.
+    the same all round. candela_table: (nH, nV), every factor of the file in it; the rows at 0 and 360 are the same.
     """
 
     vertical_deg: Floats
@@ -185,8 +185,8 @@ def _check(vertical: Floats, horizontal: Floats, table: Floats) -> None:
     if not (np.diff(vertical) > 0).all() or vertical[0] < 0 or vertical[-1] > 180:
         raise LightError("Vertical angles rise from 0° or more to 180° or less.", "vertical_deg")
     turn = horizontal[0] == 0 and (len(horizontal) == 1 or horizontal[-1] == _FULL_TURN)
-    if not turn or not (np.diff(horizontal) > 0).all():
-        raise LightError("Horizontal angles rise from 0° to 360°, or there is just 0°.", "horizontal_deg")
+    if not turn or not (np.diff(horizontal) > 0).all() or (table[0] != table[-1]).any():
+        raise LightError("Horizontal angles rise from 0° to 360°, one plane, or there is just 0°.", "horizontal_deg")
     if not (np.isfinite(table) & (table >= 0)).all() or not table.any():
         raise LightError("Candelas are 0 or more, and not all 0.", "candela")
 

@@ -44,10 +44,11 @@ def _about_90_270(horizontal: Floats, table: Floats) -> tuple[Floats, Floats]:
 
 
 def _closed(horizontal: Floats, table: Floats) -> tuple[Floats, Floats]:
-    """From 0 to 360: a plane there that isn't told lies between its neighbors."""
+    """From 0 to 360, one plane: told twice, it is their mean; not told, it lies between its neighbors."""
     first, last = horizontal[0], horizontal[-1]
     if last == TURN:
-        return horizontal, table
+        seam = (table[0] + table[-1]) / 2
+        return horizontal, np.vstack((seam, table[1:-1], seam))
     share = (TURN - last) / (TURN - last + first)
     seam = table[-1] + share * (table[0] - table[-1])
     rows = np.vstack((table, seam))
