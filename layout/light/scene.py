@@ -10,6 +10,8 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from django.db.models import prefetch_related_objects
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from layout.engine.ceiling import Region
@@ -18,10 +20,11 @@ from layout.engine.light.values import Dims, Known, Light, LightError, Room, Sce
 from layout.engine.marks import Axis, Kind, Mark, Side
 from layout.engine.room import RoomLayout
 from layout.engine.switching import places
-from layout.light.emitters import emitter_of, known_by, lacks, meters, watts_of
+from layout.light.emitters import known_by, lacks, meters, watts_of
 from layout.light.models import LOSSES, LightAim, LightSetup, LightTask, TaskKind
 from layout.light.outlines import Walls, inside, walls_of
 from projects.catalogue.models import FixtureType
+from projects.catalogue.photometric import emitter_of
 from projects.jobs.sizes import finished_height, height_of
 
 VERSION = 1  # grows when the same records may give another scene
@@ -35,6 +38,10 @@ class Missing:
     remedy: str
     route: str = ""
     args: tuple[int, ...] = ()
+
+    @property
+    def link(self) -> str:
+        return reverse(self.route, args=self.args) if self.route else ""
 
 
 class NoLight(Exception):
@@ -142,7 +149,9 @@ def types_by_zone(room, setup: LightSetup, draft, letters) -> dict[str, FixtureT
     counted = {
         count.zone: count.fixture_type for count in room.counts.all() if count.zone and count.kind is Kind.LIGHT
     }
-    return {letter: said.get(letter) or counted.get(letter) or draft.light_type for letter in set(letters)}
+    found = {letter: said.get(letter) or counted.get(letter) or draft.light_type for letter in set(letters)}
+    prefetch_related_objects(list({id(one): one for one in found.values()}.values()), "photometric")
+    return found
 
 
 def _refuse(room, marks, types) -> None:

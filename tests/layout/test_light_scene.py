@@ -15,7 +15,6 @@ from layout.light.services import change_setup, setup_of
 from layout.models import Draft
 from layout.services import draft_of
 from layout.switching.services import set_switches
-from projects.catalogue.models import FixtureType
 from projects.jobs.models import FixtureCount
 from projects.jobs.services import change_room, copy_room
 from tests.factories import (
@@ -28,22 +27,12 @@ from tests.factories import (
     OutlineCornerFactory,
     RegionCornerFactory,
     RegionFactory,
-    ShopFactory,
 )
-from tests.shops import build_room, draft_room, fresh, practice_room, tape_room
+from tests.layout.lit import lit_room
+from tests.shops import build_room, draft_room, fresh, tape_room
 
 pytestmark = pytest.mark.django_db
 INCH = 0.0254
-
-
-def lit(shop=None, *, height="96", **light):
-    """The cloud of tests.shops: finished ceiling 150 1/2 by 77 1/4 in, framing 166 by 93, 2 in of furring."""
-    room = practice_room(shop or ShopFactory())
-    if height:
-        tape_room(room, "framing", "166", "93", height=height)
-    lights = FixtureType.objects.of(room.shop).filter(pk=draft_of(room).light_type_id)
-    lights.update(**{"lumens": 800, "beam_deg": 60} | light)
-    return fresh(room)
 
 
 def made(room):
@@ -59,7 +48,7 @@ def missing(room):
 
 def test_light_fills_the_room_to_its_finished_walls_past_a_floating_ceilings_edge():
     """166 in of framing less 2 in of furring at each wall is 162; 93 less 4 is 89."""
-    scene = made(lit()).scene
+    scene = made(lit_room()).scene
     xs, ys = zip(*scene.room.corners, strict=True)
     assert max(xs) - min(xs) == pytest.approx(162 * INCH)
     assert max(ys) - min(ys) == pytest.approx(89 * INCH)
@@ -67,7 +56,7 @@ def test_light_fills_the_room_to_its_finished_walls_past_a_floating_ceilings_edg
 
 
 def test_walls_run_counterclockwise_from_the_door_wall_and_have_the_crews_names():
-    room = lit()
+    room = lit_room()
     room.left_wall = "window wall"
     scene = made(room).scene
     assert footprint_m2(scene.room.corners) == pytest.approx(162 * 89 * INCH * INCH)
@@ -77,7 +66,7 @@ def test_walls_run_counterclockwise_from_the_door_wall_and_have_the_crews_names(
 def test_each_light_hangs_at_its_mark_under_the_finished_ceiling():
     """The first light: 12 in from the ceiling's end, 18 in across. The measured cloud is 1/2 in wider than 166 less
     8 in each side leaves, split between both gaps: each is 5 3/4 in. Across 77 1/4 over 77: 5 7/8 in."""
-    scene = made(lit()).scene
+    scene = made(lit_room()).scene
     first = scene.lights[0]
     assert (first.id, first.zone) == ("A1", "A")
     assert (first.x, first.y) == (pytest.approx((12 + 5.75) * INCH), pytest.approx((18 + 5.875) * INCH))
@@ -85,7 +74,7 @@ def test_each_light_hangs_at_its_mark_under_the_finished_ceiling():
 
 
 def test_a_type_with_no_file_shines_as_a_lobe_of_its_lumens_and_is_marked_so():
-    found = made(lit())
+    found = made(lit_room())
     assert found.scene.lights[0].emitter.known is Known.LOBE
     assert found.scene.lights[0].emitter.flux_lm == pytest.approx(800)
     assert len(found.lobes) == 1
@@ -93,20 +82,20 @@ def test_a_type_with_no_file_shines_as_a_lobe_of_its_lumens_and_is_marked_so():
 
 
 def test_what_is_not_known_is_told_all_at_once_with_where_it_is_entered():
-    told = missing(lit(height=None, lumens=None, beam_deg=None))
+    told = missing(lit_room(height=None, lumens=None, beam_deg=None))
     assert {route for _words, route in told} == {"measurements", "fixture_type"}
     assert len(told) == 3
 
 
 def test_a_room_with_no_light_laid_out_says_so():
-    room = lit()
+    room = lit_room()
     Draft.objects.of(room.shop).filter(room=room).update(rows_of="speaker")
     assert missing(fresh(room)) == {("No light is laid out here.", "room")}
 
 
 def test_losses_multiply_and_the_shops_own_correction_only_where_it_was_chosen():
     """0.9 x 0.95 x 1 x 1 x 0.98 = 0.8379."""
-    room = lit()
+    room = lit_room()
     setup = LightSetupFactory(room=room, lld="0.9", ldd="0.95", other_loss="0.98")
     assert made(fresh(room)).scene.lights[0].factor == pytest.approx(0.8379)
     change_setup(setup, setup.version, {"as_read": Decimal("0.5")})
@@ -114,14 +103,14 @@ def test_losses_multiply_and_the_shops_own_correction_only_where_it_was_chosen()
 
 
 def test_a_wall_of_its_own_color_differs_and_the_others_keep_the_rooms():
-    room = lit()
+    room = lit_room()
     LightSetupFactory(room=room, wall_percent=60, far_percent=10)
     shape = made(fresh(room)).scene.room
     assert [shape.reflectance_of(n) for n in range(4)] == [0.6, 0.6, 0.1, 0.6]
 
 
 def test_a_zone_has_its_own_level_and_its_own_light():
-    room = lit()
+    room = lit_room()
     draft = draft_of(room)
     set_switches(draft, draft.version, [Switched(1, 2, "B")])
     spot = FixtureTypeFactory(shop=room.shop, lumens=400, beam_deg=25)
@@ -133,14 +122,14 @@ def test_a_zone_has_its_own_level_and_its_own_light():
 
 
 def test_a_zone_counted_with_another_type_shines_as_that_type():
-    room = lit()
+    room = lit_room()
     other = FixtureTypeFactory(shop=room.shop, lumens=1200, beam_deg=90)
     FixtureCount.objects.create(room=room, fixture_type=other, zone="A")
     assert made(fresh(room)).scene.lights[0].emitter.flux_lm == pytest.approx(1200)
 
 
 def test_an_aim_points_its_light_and_one_whose_light_is_gone_is_kept_and_told():
-    room = lit()
+    room = lit_room()
     setup = LightSetupFactory(room=room)
     LightAimFactory(setup=setup, row=2, number=1, tilt_deg=30, toward_deg=90)
     LightAimFactory(setup=setup, row=9, number=1)
@@ -152,7 +141,7 @@ def test_an_aim_points_its_light_and_one_whose_light_is_gone_is_kept_and_told():
 
 @pytest.mark.parametrize(("rise", "height"), [("-10", 86), ("10", 96)])
 def test_a_light_in_a_soffit_hangs_at_its_own_height_and_one_in_a_tray_at_the_ceilings_which_is_told(rise, height):
-    room = lit()
+    room = lit_room()
     rises = (inches(rise.lstrip("-")) * (-1 if rise.startswith("-") else 1)).exact()
     region = RegionFactory(ceiling__room=room, rise=rises, laid_out=False)
     for x, y in [(0, 0), (60, 0), (60, 77), (0, 77)]:
@@ -164,7 +153,7 @@ def test_a_light_in_a_soffit_hangs_at_its_own_height_and_one_in_a_tray_at_the_ce
 
 
 def test_a_task_is_placed_where_it_was_said_and_one_that_fits_nowhere_is_told():
-    room = lit()
+    room = lit_room()
     setup = LightSetupFactory(room=room)
     LightTaskFactory(setup=setup, name="Desk", wide=inches(40), deep=inches(20))
     LightTaskFactory(setup=setup, name="Board", kind="board", wall="far", along=inches(10), wide=inches(50),
@@ -183,7 +172,7 @@ def test_a_task_is_placed_where_it_was_said_and_one_that_fits_nowhere_is_told():
 
 
 def test_the_same_records_give_the_same_digest_and_another_level_another_one():
-    room = lit()
+    room = lit_room()
     setup = LightSetupFactory(room=room)
     first = made(fresh(room)).digest
     assert made(fresh(room)).digest == first
@@ -208,7 +197,7 @@ def test_an_l_shaped_room_has_six_walls_each_moved_out_to_its_own_finished_face(
 
 
 def test_a_copied_room_keeps_its_setup():
-    room = lit()
+    room = lit_room()
     setup = LightSetupFactory(room=room, wall_percent=33)
     LightZoneFactory(setup=setup, letter="A", dim_percent=70)
     LightAimFactory(setup=setup, row=1, number=2)
@@ -222,7 +211,7 @@ def test_a_copied_room_keeps_its_setup():
 
 def test_an_aim_stays_with_its_light_when_the_zero_corner_turns():
     """Two rows of three: the light nearest the door-left corner is the last one counted from the far-right corner."""
-    room = lit()
+    room = lit_room()
     LightAimFactory(setup=LightSetupFactory(room=room), row=1, number=1, tilt_deg=20)
     at = next((light.x, light.y) for light in made(fresh(room)).scene.lights if light.tilt_deg)
     stored = fresh(room)
