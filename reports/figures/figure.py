@@ -94,7 +94,8 @@ class Figure:
         except ArithmeticError as error:
             raise FigureError("these numbers together are too large or too small to be worked with.") from error
         except ValueError as error:  # what an engine function refuses in its own words
-            raise FigureError(str(error)) from error
+            field = getattr(error, "field", "")  # some say which of their numbers it is about
+            raise FigureError(str(error), field if field in read else "") from error
         return {name: _plain(name, value) for name, value in found.items()}
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from difflib import get_close_matches
 
-from reports.figures import boxes, drops, light, light_rooms, money, speakers, surveying, wires
+from reports.figures import boxes, drops, light, light_rooms, money, sound, sound_rooms, speakers, surveying, wires
 from reports.figures.figure import Figure, FigureError
 from reports.figures.kinds import said
 
-GROUPS = (surveying, wires, drops, boxes, light, light_rooms, speakers, money)
+GROUPS = (surveying, wires, drops, boxes, light, light_rooms, speakers, sound, sound_rooms, money)
 FIGURES: Mapping[str, Figure] = {figure.name: figure for group in GROUPS for figure in group.FIGURES}
 
 

@@ -18,6 +18,7 @@ GROUPS = {
     "boxes": _("Boxes and bored holes"),
     "light": _("Light"),
     "speakers": _("Speaker wire"),
+    "sound": _("Sound"),
     "reels": _("Reels"),
     "bids": _("Bids"),
 }
