@@ -20,6 +20,7 @@ ZONE_A = (0.0, 0.041, 0.070, 0.100, 0.136, 0.190, 0.315, 0.640, 2.100)
 ZONE_B = (0.0, 0.98, 1.05, 1.12, 1.16, 1.25, 1.25, 1.25, 0.80)
 ZONE_DEG = 10
 FULLEST = 0.999999  # a reflectance; at 1 light never ends
+SHALLOW = 0.4  # (1 - f^2) / g where g is next to 0
 TABLE_RATIOS = tuple(range(11))
 TABLE_CEILINGS = (0.8, 0.7, 0.5, 0.3, 0.1, 0.0)
 TABLE_WALLS = (0.5, 0.3, 0.1)
@@ -68,7 +69,7 @@ def cavity_reflectance(base: float, wall: float, ratio: float) -> float:
     _at_least_zero("ratio", ratio)
     if ratio == 0:
         return base
-    across = form_factor(ratio)
+    across = _across(ratio)
     aside = 1 - across
     walls = 0.4 * ratio  # area, the opening's being 1
     back = aside / walls
@@ -107,10 +108,11 @@ def utilization(
             raise LightError(f"{name}: {value:g} is no share. Give 0 to 1.", name)
     if down_fraction + up_fraction > 1:
         raise LightError("up_fraction: with the downward share it is over 1. Give less.", "up_fraction")
-    across = form_factor(ratio) if ratio else 1.0
+    across = _across(ratio)
     lost = 1 - across**2
-    walls_each = lost / (2.5 * wall * lost + ratio * across * (1 - wall)) if lost else 0.0  # C1 / (g (1 - p1))
-    from_walls = ratio * (1 - wall) * walls_each  # C1
+    each = lost / ratio if ratio else SHALLOW
+    seen = 2.5 * wall * each + across * (1 - wall)
+    walls_each, from_walls = each / seen, (1 - wall) * lost / seen  # C1 / (g (1 - p1)), C1
     up_each, down_each = ((1 + across) / (1 + share * across) for share in (ceiling, floor))
     from_ceiling, from_floor = (1 - ceiling) * up_each, (1 - floor) * down_each  # C2, C3
     all_ways = from_walls + from_ceiling + from_floor
@@ -222,6 +224,11 @@ def count(target_lx: float, area_m2: float, lumens_each: float, used: float, mai
         _over_zero(name, value)
     exact = target_lx * area_m2 / (lumens_each * used * maintenance)
     return Needed(exact, ceil(exact * (1 - A_WHOLE)))
+
+
+def _across(ratio: float) -> float:
+    """The form factor, and for next to no cavity what the fit has a little too low: walls see as much of either end."""
+    return max(form_factor(ratio), 1 - SHALLOW / 2 * ratio)
 
 
 def _zones(emitter: Emitter) -> tuple[float, ...]:
