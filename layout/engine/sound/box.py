@@ -28,7 +28,8 @@ from layout.engine.sound.values import ROOM_SPEED_M_PER_S, Complexes, Floats, So
 TAKEN_OUT = 5  # decays taken out of the sum
 NEGLECTED = 1e-11  # of the pressure in the free field at 1 m
 DARK = 36.0  # nepers after which a mirrored source is left out
-MOST_TERMS = 2_000_000
+MOST_TERMS = 1_000_000
+MOST_MIRRORED = 2_000_000
 MOST_WORK = 400_000_000  # terms times frequencies times heights
 AT_ONCE = 400_000  # numbers held at a time
 OUTSIDE = 1e-9  # m a place may be over a wall for its last digit
@@ -61,7 +62,7 @@ def transfer(
     decays = _decays(room, float(np.max(np.abs(k))))
     shares = _shares(k, decays)
     put_back = _mirrored(room, sources, receivers, decays, shares)
-    return 4 * np.pi * (_rest(room, sources, receivers, k, decays, shares) + put_back)
+    return 4 * np.pi * (put_back + _rest(room, sources, receivers, k, decays, shares))
 
 
 def level_db(
@@ -187,6 +188,8 @@ def _mirrored(
 ) -> Complexes:
     """sum_j c_j G_ig(j): mirrored sources to where the slowest decay is dark."""
     reach = DARK / float(decays[0])
+    if math.prod(2 * reach / side + 4 for side in room) > MOST_MIRRORED:
+        raise SoundError("That is no room: give sides that are nearer to each other.", "room_m")
     kept = np.zeros((len(sources), len(receivers), len(decays)))
     for row, source in enumerate(sources):
         for column, receiver in enumerate(receivers):

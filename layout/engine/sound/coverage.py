@@ -23,7 +23,7 @@ from layout.engine.sound.values import EDGE_DB, Floats, Loudspeaker, SoundError,
 
 MOST_CELLS = 60_000
 USUAL_STEP_M = 0.25
-FARTHEST_RING = 60  # speakers out from the middle of an endless pattern; the rest is filled in
+FARTHEST_RING = 40  # speakers out from the middle of an endless pattern; the rest is spread evenly
 WIDEST_CIRCLE_DEG = 179.0  # a speaker as wide as the half space has no edge: this one is beyond any room
 PATTERNS = ("square", "hex")
 
@@ -154,11 +154,14 @@ def pattern_evenness_db(
     cells = 24
     x, y = np.meshgrid(np.linspace(0, spacing / 2, cells + 1), np.linspace(0, row, 2 * cells + 1))
     total = np.zeros_like(x)
-    ring = min(FARTHEST_RING, max(4, math.ceil(40 / min(spacing, row))))
+    ring = min(FARTHEST_RING, max(6, math.ceil(20 / min(spacing, row))))
     for j in range(-ring, ring + 1):
         shift = spacing / 2 if kind == "hex" and j % 2 else 0.0
         for i in range(-ring - 1, ring + 1):
             total += (1 + (x - i * spacing - shift) ** 2 + (y - j * row) ** 2) ** (-falls / 2)
+    if falls > 2:  # else there is no end to it, and the pattern as far as it goes is all that can be said
+        reached = (2 * ring + 1) * (2 * ring + 2) * spacing * row / math.pi  # the square of a radius
+        total += 2 * math.pi / (spacing * row) * (1 + reached) ** (1 - falls / 2) / (falls - 2)
     return float(10 * np.log10(total.max() / total.min()))
 
 
