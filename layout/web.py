@@ -8,6 +8,7 @@ from layout import queries, services
 from layout.engine.lengths import LengthError
 from layout.forms import DraftForm
 from layout.inputs import NotLaidOutYet
+from layout.light.asking import asked_of
 from layout.offers.taking import last_way
 from layout.offers.ways import ways_page
 from layout.on_site.found import last_site_move
@@ -61,6 +62,7 @@ def room(request, room_id):
         "stages": stages(),
         "stage_form": StageForm(initial={"stage": record.stage, "waits_for": record.waits_for}),
         "copy_form": CopyForm(),
+        "instead": asked_of(record, draft, page.layout, request.GET),
     }
     return render(request, "layout/room.html", context, status=422 if form.errors else 200)
 

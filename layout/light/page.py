@@ -211,7 +211,9 @@ def _balance(solved) -> str:
 def _sources(made) -> Iterator[str]:
     for letter, one in made.types.items():
         if one.name in made.lobes:
-            said = _("Zone %(zone)s, %(type)s: no photometric file. A smooth lobe of %(lm)s lm and %(beam)s° stands for it.")
+            said = _(
+                "Zone %(zone)s, %(type)s: no photometric file. A smooth lobe of %(lm)s lm and %(beam)s° stands for it."
+            )
             yield said % {"zone": letter, "type": one.name, "lm": one.lumens, "beam": f"{one.beam_deg:g}"}
         else:
             said = _("Zone %(zone)s, %(type)s: from the file %(file)s (%(format)s).")
