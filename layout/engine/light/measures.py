@@ -150,15 +150,20 @@ def measure(solved: Lit, dims: Dims | None = None) -> Measures:
 
 def vertical(solved: Lit, points: Floats, facing_deg: float, dims: Dims | None = None) -> Floats:
     """Lux on an upright surface at each point, (n, 3) m, that looks toward a plan bearing: a face, a board. (n,)"""
-    facing = np.radians(facing_deg)
-    return solved.at(points, np.tile([np.cos(facing), np.sin(facing), 0.0], (len(points), 1)), dims)
+    return solved.at(points, np.tile(_upright(np.array([np.radians(facing_deg)])), (len(points), 1)), dims)
 
 
 def cylindrical(solved: Lit, points: Floats, dims: Dims | None = None) -> Floats:
     """Lux on a small upright cylinder at each point, (n, 3) m: the mean of `vertical` all round. (n,)"""
-    bearings = np.arange(BEARINGS) * (360 / BEARINGS)
-    told: Floats = np.mean([vertical(solved, points, float(bearing), dims) for bearing in bearings], axis=0)
+    around = _upright(np.arange(BEARINGS) * (2 * np.pi / BEARINGS))
+    lux = solved.at(np.repeat(points, BEARINGS, axis=0), np.tile(around, (len(points), 1)), dims)
+    told: Floats = lux.reshape(len(points), BEARINGS).mean(axis=1)
     return told
+
+
+def _upright(bearings: Floats) -> Floats:
+    """The level unit vectors of bearings, radians: (n, 3)."""
+    return np.stack([np.cos(bearings), np.sin(bearings), np.zeros_like(bearings)], axis=1)
 
 
 def wall_name(solved: Lit, number: int) -> str:
