@@ -13,6 +13,7 @@ urlpatterns = [
     path(ROOM + "schedule/", web.schedule, name="schedule"),
     path(ROOM + "takeoff/", web.takeoff, name="takeoff"),
     path(ROOM + "checklist/", web.checklist, name="checklist"),
+    path("rooms/<int:room_id>/light/report/", web.light_report, name="light_report"),
     path(JOB + "schedule/", web.job_schedule, name="job_schedule"),
     path(JOB + "checklist/", web.job_checklist, name="job_checklist"),
     path(JOB + "packet/", web.job_packet, name="job_packet"),

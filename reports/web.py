@@ -12,10 +12,12 @@ from django.utils.translation import gettext as _
 
 from layout.drawing.plan import plan_svg
 from layout.drawing.values import Datum
+from layout.light.queries import light_of
 from layout.queries import is_behind, layout_now
 from layout.services import NotAsIssued, thawed
+from projects.catalogue.targets import target_of
 from projects.jobs.queries import job_of, room_of
-from reports import papers, queries
+from reports import light_papers, papers, queries
 from reports.documents.card import card_pdf, card_picture
 from reports.documents.head import PAPERS, Paper
 from reports.documents.pdf import CannotPrint
@@ -143,6 +145,19 @@ def print_card(request, room_id, number):
     log_copy(one.revision, how=data["how"], held_by=data["held_by"], datum=data["datum"], by=request.member)
     name = f"{one.room.job.number} {one.room.name} rev {one.revision.number}"
     return _file(content, "image/png" if sent else "application/pdf", name)
+
+
+def light_report(request, room_id):
+    """What the room's light comes to, on paper; where it can't be computed the light page says what that takes."""
+    room = room_of(request.shop, room_id)
+    light = light_of(room)
+    if light.solved is None:
+        messages.error(request, _("There is no computed light to report yet. This page says what it takes."))
+        return redirect("light", room.pk)
+    wanted = light.setup.target_key
+    row = target_of(request.shop, wanted) if wanted else None
+    document = light_papers.light_report(light, row, on=timezone.localdate())
+    return _show(request, document, {"name": room.name, "url": "light", "id": room.pk})
 
 
 # A whole job

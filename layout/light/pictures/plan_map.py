@@ -1,6 +1,6 @@
-"""Light on the work plane, the floor, the ceiling or a level task as a map on plan, the lights in their places.
+"""Light on the work plane, the floor, the ceiling or a task as a map, the lights in their places on a level one.
 
-Read as the plan is: looking down, the door wall at the bottom, left is left.
+Read as the plan is: looking down, the door wall at the bottom, left is left. A task on a wall is seen facing it.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ def plan_map(
     width_mm: float = 130,
     height_mm: float = 150,
 ) -> Picture:
-    """A map of illuminance. on: the name of a level grid of the solved room. bands: shared with other pictures."""
+    """A map of illuminance. on: "plane", "floor", "ceiling" or a task's name. bands: shared with other pictures."""
     grid, lux = solved.grid(on), solved.lux(on, dims)
     bands = bands or bands_of([lux], told, form)
     room = solved.scene.room
@@ -52,7 +52,9 @@ def plan_map(
     bottom = MARGIN + (high_v - low_v) * scale
     left = (wide - (high_u - low_u) * scale) / 2
     title = _("Light on the %(surface)s") % {"surface": surface_name(grid, solved.scene, told)}
-    said = summed_up(lux, grid.areas, told) + " " + _("Seen from above, the door wall at the bottom.")
+    level = abs(grid.normal[2]) > 0.99
+    seen = _("Seen from above, the door wall at the bottom.") if level else _("Seen facing it.")
+    said = f"{summed_up(lux, grid.areas, told)} {seen}"
     svg = drawing(wide, bottom + MARGIN + LEGEND_HIGH, key=key, title=title, description=said)
     svg.set("role", "img")
     svg.set("class", "plan-drawing light-picture")
@@ -61,7 +63,8 @@ def plan_map(
     draw_surface(svg, at, bands, key)
     outline(svg, at)
     _wall_names(svg, at, solved.scene)
-    lights = [(light, at.point(*_uv(grid, light))) for light in solved.scene.lights]
+    over = solved.scene.lights if grid.on is not On.TASK else ()
+    lights = [(light, at.point(*_uv(grid, light))) for light in over]
     _marks(svg, at, lights, dims, taken)
     draw_numbers(svg, at, bands, taken)
     legend(svg, bands, MARGIN, bottom + MARGIN, wide - 2 * MARGIN)

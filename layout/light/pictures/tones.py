@@ -17,7 +17,7 @@ Rgb = tuple[float, float, float]
 _KNOTS = ((0.30, 0.075, 340.0), (0.50, 0.105, 15.0), (0.70, 0.110, 52.0), (0.86, 0.095, 84.0), (0.965, 0.055, 97.0))
 _PIECES = 400
 GRAY_LEAST, GRAY_MOST = 62.0, 100.0  # L* of the darkest and lightest print gray: black words stand on all of them
-DARK_WORDS, LIGHT_WORDS = "#000000", "#ffffff"  # on a tone; written long: not the theme's ink, a tone is the same in all
+DARK_WORDS, LIGHT_WORDS = "#000000", "#ffffff"  # on a tone; written long, for a theme's ink changes with it
 
 
 def scale(count: int) -> tuple[str, ...]:
