@@ -91,8 +91,11 @@ def test_decimals_with_a_comma_are_refused_not_read_as_two_numbers(number, line,
 
 
 def test_a_declared_size_is_held_against_the_limit_and_the_file_before_anything_is_made():
-    for lamp in ("1 -1 1 1000000000 1 1 2 0 0 0", "1 -1 1 1000 1001 1 2 0 0 0"):
-        assert "at most 1000000 candelas" in str(refusal(with_line(LAMP, lamp)))
+    error = refusal(with_line(LAMP, "1 -1 1 1000000000 1 1 2 0 0 0"))
+    assert (error.line, error.token) == (LAMP, "1e+09")
+    assert "vertical angles, 2 to 1000000" in str(error)
+    assert "horizontal angles, 1 to 1000000" in str(refusal(with_line(LAMP, "1 -1 1 2 1e300 1 2 0 0 0")))
+    assert "at most 1000000 candelas" in str(refusal(with_line(LAMP, "1 -1 1 1000 1001 1 2 0 0 0")))
     error = refusal(with_line(LAMP, "1 -1 1 1000 1000 1 2 0 0 0"))
     assert "1002000 numbers, and 39 are there" in str(error)
 
@@ -220,6 +223,7 @@ def holds(text):
 @given(broken())
 @example(GOOD + "\n\x00")
 @example("TILT=NONE\n1 -1 1 19 1")
+@example("TILT=NONE\n1 -1 1 1e300 1e300 1")
 def test_no_mutation_of_a_good_file_does_anything_but_be_read_or_be_refused(text):
     holds(text)
 

@@ -182,19 +182,10 @@ def _keywords(header: list[tuple[int, str]]) -> tuple[dict[str, str], tuple[str,
 
 
 def _tilt(numbers: Numbers) -> Tilt:
-    expected = "a lamp geometry: 1, 2 or 3"
-    geometry = numbers.whole(expected)
-    if geometry not in (1, 2, 3):
-        raise numbers.refuse(expected, geometry)
-    expected = f"how many tilt angles there are, 1 to {_MOST_TILT_ANGLES}"
-    count = numbers.whole(expected)
-    if not 1 <= count <= _MOST_TILT_ANGLES:
-        raise numbers.refuse(expected, count)
-    angles = numbers.take(count, f"{count} tilt angles")
-    _check_rising(numbers, angles, "tilt angles", 0, 180)
-    expected = f"{count} tilt factors, 0 to {_LARGEST_BALLAST:g}"
-    factors = numbers.take(count, expected)
-    _check_range(numbers, factors, expected, 0, _LARGEST_BALLAST)
+    geometry = numbers.whole_from("a lamp geometry: 1, 2 or 3", 1, 3)
+    count = numbers.whole_from(f"how many tilt angles there are, 1 to {_MOST_TILT_ANGLES}", 1, _MOST_TILT_ANGLES)
+    angles = numbers.rising(count, "tilt angles", 0, 180)
+    factors = numbers.within(count, f"{count} tilt factors, 0 to {_LARGEST_BALLAST:g}", 0, _LARGEST_BALLAST)
     return Tilt(geometry, tuple(angles.tolist()), tuple(factors.tolist()))
 
 
@@ -216,13 +207,13 @@ class _Lamp:
 
 
 def _lamp(numbers: Numbers, edition: int) -> _Lamp:
-    lamps = _whole(numbers, "the number of lamps, 1 or more", 1, 10_000)
+    lamps = numbers.whole_from("the number of lamps, 1 or more", 1, 10_000)
     lumens = numbers.one(expected := "lumens per lamp, more than 0, or -1 for absolute photometry")
     if lumens != -1 and not 0 < lumens <= _MOST_LUMENS:
         raise numbers.refuse(expected, lumens)
-    multiplier = _between(numbers, "a candela multiplier, 0.0001 to 100000", _SMALLEST_FACTOR, _LARGEST_FACTOR)
-    verticals = _whole(numbers, "the number of vertical angles, 2 or more", 2)
-    horizontals = _whole(numbers, "the number of horizontal angles, 1 or more", 1)
+    multiplier = numbers.between("a candela multiplier, 0.0001 to 100000", _SMALLEST_FACTOR, _LARGEST_FACTOR)
+    verticals = numbers.whole_from(f"the number of vertical angles, 2 to {_MOST_VALUES}", 2, _MOST_VALUES)
+    horizontals = numbers.whole_from(f"the number of horizontal angles, 1 to {_MOST_VALUES}", 1, _MOST_VALUES)
     if verticals * horizontals > _MOST_VALUES:
         expected = f"at most {_MOST_VALUES} candelas, vertical times horizontal angles"
         raise numbers.refuse(expected, verticals * horizontals)
@@ -233,15 +224,15 @@ def _lamp(numbers: Numbers, edition: int) -> _Lamp:
     foot = METERS_IN_A_FOOT if units == 1 else 1.0
     limit = _LARGEST_OPENING_M / foot
     width, length, height = (
-        _between(numbers, f"a {what} of the opening, no larger than 100 m", -limit, limit) * foot
+        numbers.between(f"a {what} of the opening, no larger than 100 m", -limit, limit) * foot
         for what in ("width", "length", "height")
     )
-    ballast = _between(numbers, "a ballast factor, more than 0 to 10", _SMALLEST_FACTOR, _LARGEST_BALLAST)
+    ballast = numbers.between("a ballast factor, more than 0 to 10", _SMALLEST_FACTOR, _LARGEST_BALLAST)
     if edition <= 1991:
-        field_12 = _between(numbers, "a ballast-lamp factor, more than 0 to 10", _SMALLEST_FACTOR, _LARGEST_BALLAST)
+        field_12 = numbers.between("a ballast-lamp factor, more than 0 to 10", _SMALLEST_FACTOR, _LARGEST_BALLAST)
     else:
         field_12 = numbers.one("field 12, a number")
-    watts = _between(numbers, "input watts, 0 or more", 0, _MOST_WATTS)
+    watts = numbers.between("input watts, 0 or more", 0, _MOST_WATTS)
     return _Lamp(
         lamps,
         None if lumens == -1 else lumens,
@@ -278,29 +269,16 @@ def _table(numbers: Numbers, lamp: _Lamp, edition: int) -> tuple[Floats, Floats,
         line = numbers.last_line
         why = f"Line {line}: the file ends too early: {what} are {whole} numbers, and {numbers.left} are there."
         raise FileError(line, "", f"{what}, {whole} numbers", why)
-    vertical = numbers.take(down, f"{down} vertical angles")
-    _check_rising(numbers, vertical, "vertical angles", 0, 180)
-    _check_vertical(numbers, vertical)
-    horizontal = numbers.take(across, f"{across} horizontal angles")
-    _check_rising(numbers, horizontal, "horizontal angles", 0, 360)
+    vertical = numbers.verticals(down)
+    horizontal = numbers.rising(across, "horizontal angles", 0, 360)
     _check_horizontal(numbers, horizontal, edition)
-    expected = f"{down} x {across} = {values} candelas, 0 or more"
-    candelas = numbers.take(values, expected)
-    _check_range(numbers, candelas, expected, 0, _BRIGHTEST_CD)
+    candelas = numbers.within(values, f"{down} x {across} = {values} candelas, 0 or more", 0, _BRIGHTEST_CD)
     numbers.end(f"after {down} x {across} = {values} candelas")
     table = candelas.reshape(across, down) * lamp.factor
     if not table.any() or table.max() > _BRIGHTEST_CD:
         expected = f"a largest intensity above 0 and up to {_BRIGHTEST_CD:g} cd"
         raise FileError(numbers.line_of(), f"{table.max():g}", expected)
     return vertical, horizontal, table
-
-
-def _check_vertical(numbers: Numbers, angles: Floats) -> None:
-    count = len(angles)
-    if angles[0] not in (0, 90):
-        raise numbers.refuse("vertical angles that begin at 0 or 90", angles[0], count)
-    if angles[-1] not in (90, 180):
-        raise numbers.refuse("vertical angles that end at 90 or 180", angles[-1])
 
 
 def _check_horizontal(numbers: Numbers, angles: Floats, edition: int) -> None:
@@ -323,36 +301,6 @@ def _closes(angles: Floats) -> bool:
         return False
     step = float(np.diff(angles).max())
     return step <= 45 and 360 - angles[-1] <= step
-
-
-def _check_rising(numbers: Numbers, angles: Floats, what: str, low: float, high: float) -> None:
-    count = len(angles)
-    for place, angle in enumerate(angles.tolist()):
-        if not low <= angle <= high:
-            raise numbers.refuse(f"{what} from {low:g} to {high:g}", angle, count - place)
-        if place and angle <= angles[place - 1]:
-            raise numbers.refuse(f"{what} that rise, after {angles[place - 1]:g}", angle, count - place)
-
-
-def _check_range(numbers: Numbers, values: Floats, expected: str, low: float, high: float) -> None:
-    outside = np.flatnonzero((values < low) | (values > high))
-    if len(outside):
-        place = int(outside[0])
-        raise numbers.refuse(expected, values[place], len(values) - place)
-
-
-def _between(numbers: Numbers, expected: str, low: float, high: float) -> float:
-    value = numbers.one(expected)
-    if not low <= value <= high:
-        raise numbers.refuse(expected, value)
-    return value
-
-
-def _whole(numbers: Numbers, expected: str, low: int, high: int | None = None) -> int:
-    value = numbers.whole(expected)
-    if value < low or (high is not None and value > high):
-        raise numbers.refuse(expected, value)
-    return value
 
 
 def _warnings(edition: int, keywords: Mapping[str, str], lamp: _Lamp, photometry: Photometry) -> tuple[str, ...]:

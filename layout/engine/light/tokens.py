@@ -105,6 +105,42 @@ class Numbers:
             raise self.refuse(expected, value)
         return int(value)
 
+    def between(self, expected: str, low: float, high: float) -> float:
+        """The next number, from low to high, both allowed."""
+        return float(self.within(1, expected, low, high)[0])
+
+    def whole_from(self, expected: str, low: int, high: int | None = None) -> int:
+        value = self.whole(expected)
+        if value < low or (high is not None and value > high):
+            raise self.refuse(expected, value)
+        return value
+
+    def within(self, count: int, expected: str, low: float, high: float) -> Floats:
+        values = self.take(count, expected)
+        outside = np.flatnonzero((values < low) | (values > high))
+        if len(outside):
+            place = int(outside[0])
+            raise self.refuse(expected, values[place], count - place)
+        return values
+
+    def rising(self, count: int, what: str, low: float, high: float) -> Floats:
+        """The next angles, each past the one before."""
+        angles = self.within(count, f"{count} {what} from {low:g} to {high:g}", low, high)
+        fallen = np.flatnonzero(np.diff(angles) <= 0)
+        if len(fallen):
+            place = int(fallen[0]) + 1
+            raise self.refuse(f"{what} that rise, after {angles[place - 1]:g}", angles[place], count - place)
+        return angles
+
+    def verticals(self, count: int) -> Floats:
+        """Vertical angles of a half or of the whole sphere."""
+        angles = self.rising(count, "vertical angles", 0, 180)
+        if angles[0] not in (0, 90):
+            raise self.refuse("vertical angles that begin at 0 or 90", angles[0], count)
+        if angles[-1] not in (90, 180):
+            raise self.refuse("vertical angles that end at 90 or 180", angles[-1])
+        return angles
+
     def refuse(self, expected: str, value: float, back: int = 1) -> FileError:
         """The error about a number that was taken `back` numbers ago."""
         return FileError(self.line_of(back), f"{value:g}", expected)
