@@ -90,7 +90,8 @@ def listening_of(heard) -> tuple[Listening | None, tuple[missing.Missing, ...], 
     notes += [_("More than one speaker plays %s: each is judged by itself.") % name for name in sorted(twice)]
     silent = [one.name for one in system.channels if one.name not in {each.channel for each in known}]
     if silent and known:
-        notes.append(_("No speaker plays %s.") % ", ".join(silent))
+        said = _("No speaker on this ceiling plays %s: what stands at ear height is placed elsewhere.")
+        notes.append(said % ", ".join(silent))
     main = sorted(heard.ears, key=lambda ear: not ear.main)
     seats = tuple(listening.Seat(_("seat %s") % ear.name, ear.x_m, ear.y_m, ear.z_m) for ear in main)
     high = heard.size.high_m
@@ -157,9 +158,9 @@ def _told(verdict, tape, seats):
     }  # fmt: skip
     az_fits, fits = main.off_azimuth_deg == 0, main.inside
     tone = "good" if fits else "warn" if az_fits else "bad"
-    head = _("In range") if fits else _("Around the seat in range, not in height") if az_fits else _("Off by %s") % degrees(
-        abs(main.off_azimuth_deg) or abs(main.off_elevation_deg)
-    )
+    head = _("In range") if fits else _("Around the seat in range, not in height")
+    if not az_fits:
+        head = _("Off by %s around the seat") % degrees(abs(main.off_azimuth_deg))
     off = sum(not each.inside for each in verdict.angles)
     if seats > 1 and off and fits:
         said += " " + _("Off at %(n)s of %(all)s seats.") % {"n": off, "all": seats}

@@ -43,7 +43,8 @@ def background_page(heard) -> BackgroundPage:
     try:
         return _page(heard, lacking)
     except SoundError as refused:
-        return BackgroundPage((*lacking, missing.Missing(_("Coverage can't be told."), str(refused))), line=_line(heard))
+        cannot = missing.Missing(_("Coverage can't be told."), str(refused))
+        return BackgroundPage((*lacking, cannot), line=_line(heard))
 
 
 def _line(heard):
@@ -98,11 +99,10 @@ def _page(heard, lacking):
         "evenness_db": found.evenness_db, "within_3_db": found.within, "mean_db": None, "maximum_db": None,
     }  # fmt: skip
     told = list(_of_the_level(heard, found, facts, figures)) if sensitivity is not None else []
-    page = BackgroundPage(
+    return BackgroundPage(
         lacking, _circles(heard, found), _map(heard, found, sensitivity is not None), overlap, tuple(facts),
         _line(heard), tuple(told), figures,
     )  # fmt: skip
-    return page
 
 
 def _outline(size):
@@ -176,7 +176,9 @@ def _map(heard, found, absolute):
     rows = _some(len(found.ys), NUMBERS[1])
     coarse = LevelGrid([found.xs[i] for i in columns], [found.ys[j] for j in rows], shown[np.ix_(rows, columns)])
     title = _("Level at ear height in %s, dB") % heard.room.name
-    said = _("Direct sound of all speakers, %(what)s. Each tone is 1 dB: the darker, the quieter. From %(low)s to %(high)s.") % {
+    said = _(
+        "Direct sound of all speakers, %(what)s. Each tone is 1 dB: the darker, the quieter. From %(low)s to %(high)s."
+    ) % {
         "what": _("as driven") if absolute else _("against the loudest place"),
         "low": decibels(float(np.nanmin(shown)), 0),
         "high": decibels(float(np.nanmax(shown)), 0),

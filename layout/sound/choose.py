@@ -6,6 +6,7 @@ One speaker is looked at, all are listed. The choice is a person's; taking one m
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -107,12 +108,12 @@ def pattern_of(layout):
     found = []
     lines = [sorted(row, key=lambda mark: mark.along) for _number, row in sorted(rows.items())]
     for row in lines:
-        found += [_middle(one, two, layout) for one, two in zip(row, row[1:], strict=False)]
-    for one, two in zip(lines, lines[1:], strict=False):
+        found += [_middle(one, two, layout) for one, two in pairwise(row)]
+    for one, two in pairwise(lines):
         if len(one) == len(two):
             pairs = list(zip(one, two, strict=True))
             found += [_middle(near, far, layout) for near, far in pairs]
-            found += [_middle(near, far, layout) for (near, _f), (_n, far) in zip(pairs, pairs[1:], strict=False)]
+            found += [_middle(near, far, layout) for (near, _f), (_n, far) in pairwise(pairs)]
     for mark in layout.arrangement.marks:
         if mark.kind is not Kind.LIGHT:
             x, y = place_at(*(mark.moved_from or (mark.along, mark.across)), layout)
@@ -126,9 +127,10 @@ def _middle(one, two, layout):
 
 
 def _costs(speaker, found, pattern):
+    channel = found.system.channel(speaker.channel)
     return disagree.costs(
-        (speaker.x, speaker.y), speaker.z, found.system.channel(speaker.channel), found.seats[:1], found.screen, pattern,
-        leeway_deg=found.leeway_deg, outline=found.outline,
+        (speaker.x, speaker.y), speaker.z, channel, found.seats[:1], found.screen, pattern, leeway_deg=found.leeway_deg,
+        outline=found.outline,
     )  # fmt: skip
 
 

@@ -21,7 +21,7 @@ def angles_example():
     ]
     picture = angles_picture(
         room, SEAT, wedges, Table("", (), ()), key="example", title=_("An example"),
-        words_for=_("A room with a screen, one seat and two speakers: one in its wedge, one with the move that mends it."),
+        words_for=_("A screen, one seat and two speakers: one in its wedge, one with the move that mends it."),
         screen_name=_("screen"),
     )  # fmt: skip
     return mark_safe(picture.svg)  # written by layout.drawing, which escapes every word

@@ -244,7 +244,8 @@ class SoundForm:
         yield from (form for _label, form in self.surfaces)
 
     def is_valid(self):
-        return all([part.is_valid() for part in self.parts])  # a list: every part tells its own
+        wrong = [part for part in self.parts if not part.is_valid()]  # every part tells its own
+        return not wrong
 
     @property
     def wrong(self):
@@ -260,7 +261,7 @@ class SoundForm:
     def entered(self) -> Entered:
         seats = [dict(form.cleaned_data) for form in self.seats if form.filled]
         return Entered(
-            {name: value for name, value in self.setup.changes.items()},
+            dict(self.setup.changes),
             seats=tuple(_one_main(seats)),
             screen=self.screen.value,
             roles=tuple(self._role(mark, form) for mark, _there, form in self.roles if form.cleaned_data["channel"]),

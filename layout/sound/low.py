@@ -6,6 +6,7 @@ Puts the gathered room and the engine's answers together for a template. Never r
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
@@ -113,9 +114,9 @@ def _box(heard, lacking, decay, facts, times, figures):
 def _not_a_box(heard):
     del heard
     return _(
-        "This ceiling is no plain rectangle (an outline, a part at another height or a slope): room modes and the bass at"
-        " the seats have a closed form only in a box, so they aren't told. What still holds: the reverberation times from"
-        " the materials, and about where single modes stop mattering. Try subs on site, and listen from each seat."
+        "This ceiling is no plain rectangle (an outline, a part at another height or a slope): room modes and the bass"
+        " at the seats have a closed form only in a box, so they aren't told. What still holds: the reverberation times"
+        " from the materials, and about where single modes stop mattering. Try subs on site, and listen from each seat."
     )
 
 
@@ -141,7 +142,7 @@ def _facts(decay, volume):
 
 def _mode_table(found):
     heads = (_("Left-right, door-far, up"), _("Hz"), _("between"), _("to the next, Hz"))
-    gaps = [f"{after.hz - one.hz:.1f}" for one, after in zip(found, found[1:], strict=False)] + [""]
+    gaps = [f"{after.hz - one.hz:.1f}" for one, after in pairwise(found)] + [""]
     rows = tuple(
         (" ".join(map(str, one.index)), f"{one.hz:.1f}", str(KINDS[one.kind.value]), gap)
         for one, gap in zip(found, gaps, strict=True)
@@ -250,7 +251,8 @@ def _plan(heard, candidates, best):
         for one in candidates
     ]
     words = _("Each square is a place that was tried; the number says it is among the best of so many subs.")
-    return places_picture(heard.room_at(subs=True), spots, Table(title, heads, rows), key="subs", title=title, words_for=words)
+    room = heard.room_at(subs=True)
+    return places_picture(room, spots, Table(title, heads, rows), key="subs", title=title, words_for=words)
 
 
 def _times(bands):

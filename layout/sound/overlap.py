@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import sqrt
 
 from django.utils.translation import gettext as _
@@ -29,17 +30,19 @@ class Overlap:
 def overlap_of(places: Sequence[tuple[float, float]], diameter_m: float, tape) -> Overlap | None:
     """None: fewer than two speakers, or no regular rows."""
     rows = _rows(places)
-    gaps = [right - left for row in rows.values() for left, right in zip(row, row[1:], strict=False)]
+    gaps = [right - left for row in rows.values() for left, right in pairwise(row)]
     if not gaps:
         return None
     spacing, lines = max(gaps), sorted(rows)
-    pitch = max((far - near for near, far in zip(lines, lines[1:], strict=False)), default=None)
+    pitch = max((far - near for near, far in pairwise(lines)), default=None)
     hexagonal = _staggered(rows, spacing)
     kind = "hex" if hexagonal else "square"
     over = spacing / diameter_m
     reckoned = pattern(kind, over)
     name = _name(kind, max(over, (pitch or 0) / diameter_m * (1 / (sqrt(3) / 2) if hexagonal else 1)))
-    said = _("%(name)s: %(spacing)s apart, %(over)s of a circle. An endless %(kind)s grid so far apart covers %(covered)s.") % {
+    said = _(
+        "%(name)s: %(spacing)s apart, %(over)s of a circle. An endless %(kind)s grid so far apart covers %(covered)s."
+    ) % {
         "name": name,
         "spacing": length(spacing, tape),
         "over": f"{over:.2f}",
@@ -63,7 +66,7 @@ def _rows(places):
 def _staggered(rows, spacing):
     """Whether each row is half a spacing off the one before."""
     lines = [rows[line] for line in sorted(rows)]
-    offsets = [abs((two[0] - one[0]) % spacing - spacing / 2) < ALIKE_M for one, two in zip(lines, lines[1:], strict=False)]
+    offsets = [abs((two[0] - one[0]) % spacing - spacing / 2) < ALIKE_M for one, two in pairwise(lines)]
     return bool(offsets) and all(offsets)
 
 

@@ -13,8 +13,8 @@ from layout.sound.background import background_page
 from layout.sound.choose import choose_page
 from layout.sound.example import angles_example
 from layout.sound.forms import SoundForm, TakeChoiceForm
-from layout.sound.low import low_page
 from layout.sound.gather import heard_of
+from layout.sound.low import low_page
 from layout.sound.pictures.values import Table
 from layout.sound.services import change_sound
 from layout.sound.taking import TAKEN, take_choice

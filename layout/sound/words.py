@@ -27,7 +27,7 @@ def move_in_words(mark, move, tape) -> str:
 
 
 def degrees(value) -> str:
-    return f"{value:.0f}°".replace("-", "−")
+    return f"{round(value) + 0.0:.0f}°".replace("-", "−")
 
 
 def span(ends) -> str:
@@ -37,4 +37,4 @@ def span(ends) -> str:
 
 
 def decibels(value, places=1) -> str:
-    return f"{value:.{places}f} dB"
+    return f"{round(value, places) + 0.0:.{places}f} dB".replace("-", "−")  # never -0

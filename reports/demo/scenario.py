@@ -29,6 +29,7 @@ from reports.demo.ceilings import enter_ceiling
 from reports.demo.changes import enter_changes
 from reports.demo.material import enter_material
 from reports.demo.prices import enter_prices
+from reports.demo.sound import enter_sound
 from reports.demo.wiring import enter_circuits, enter_controls, enter_pulls
 from reports.services import log_copy
 
@@ -74,6 +75,7 @@ def load():
     for entry in data["jobs"]:
         _load_job(shop, entry, told)
     enter_circuits(shop)
+    enter_sound(shop)
     enter_prices(shop, told.people["estimator"], told.people["crew"])
     enter_bids(shop, told.people["estimator"])
     enter_changes(shop, told.people["estimator"], told.people["crew"])

@@ -66,7 +66,8 @@ def _wedge(svg: Element, sheet: Sheet, seat: tuple[float, float], wedge: Wedge) 
     (x1, y1), (x2, y2) = ends
     radius = number(reach * sheet.scale)
     large = 1 if wedge.high_deg - wedge.low_deg > 180 else 0
-    drawn = f"M{number(x)} {number(y)}L{number(x1)} {number(y1)}A{radius} {radius} 0 {large} 0 {number(x2)} {number(y2)}Z"
+    start, first, last = (f"{number(a)} {number(b)}" for a, b in ((x, y), (x1, y1), (x2, y2)))
+    drawn = f"M{start}L{first}A{radius} {radius} 0 {large} 0 {last}Z"
     look = stroke("dimension" if wedge.inside else "part")
     fill = {"fill": INK, "fill_opacity": TONE} if wedge.inside else {"fill": "none"}
     add(group, "path", d=drawn, **(look | fill))

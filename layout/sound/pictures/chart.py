@@ -1,4 +1,4 @@
-"""A response against frequency, a line for each seat: told apart by dashes and by the number at its end. Values only."""
+"""A response against frequency, a line for each seat, told apart by dashes and by the number at its end."""
 
 from __future__ import annotations
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from layout.drawing.frame import within
 from layout.drawing.ink import INK, PAPER, add, drawing, line, number, stroke, words, written
 from layout.drawing.text import MM_PER_POINT, Box, width
 from layout.sound.pictures.values import Picture, Table
@@ -46,7 +47,7 @@ def choices_picture(
         line(svg, "hatch", LEFT, y, WIDE - RIGHT, y)
     if curve:
         drawn = " ".join(f"{number(x)},{number(y)}" for x, y in (at(*point) for point in curve))
-        add(svg, "polyline", points=drawn, kind="way", **stroke("part"))
+        add(svg, "polyline", points=drawn, **stroke("part"))
     taken: list[Box] = []
     for way in ways:
         taken.append(_point(svg, at(way.off_m, way.off_deg), way.name, taken))
@@ -61,7 +62,8 @@ def _point(svg, place, name, taken) -> Box:
     spots = [(x + DOT + long / 2 + 0.6, y + down) for down in (0, -4, 4, -8, 8)]
     spots += [(x - DOT - long / 2 - 0.6, y + down) for down in (0, -4, 4, -8, 8)]
     boxes = [Box.around(*spot, long, high) for spot in spots]
-    inside = [box for box in boxes if box.left > LEFT and box.right < WIDE and box.top > 0 and box.bottom < HIGH - BOTTOM]
+    paper = Box(LEFT, 0, WIDE, HIGH - BOTTOM)
+    inside = [box for box in boxes if within(box, paper)]
     box = next((box for box in inside if box.clear_of(taken, gap=0.4)), (inside or boxes)[0])
     words(svg, name, *box.middle, PT, bold=True, kind="choice")
     return box

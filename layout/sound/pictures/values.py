@@ -73,8 +73,5 @@ class RoomAt:
 
 def length(meters: float, tape: Tape) -> str:
     """A computed distance as the shop reads one: to the half inch, or to the centimeter."""
-    if tape.unit is Unit.INCH:
-        whole = inches(Fraction(round(meters / 0.0254 * 2), 2))
-    else:
-        whole = mm(round(meters * 100) * 10)
-    return tape.show(whole)
+    half_inches = inches(Fraction(round(meters / 0.0254 * 2), 2))
+    return tape.show(half_inches if tape.unit is Unit.INCH else mm(round(meters * 100) * 10))
