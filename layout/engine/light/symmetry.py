@@ -49,8 +49,8 @@ def _closed(horizontal: Floats, table: Floats) -> tuple[Floats, Floats]:
     if last == TURN:
         seam = (table[0] + table[-1]) / 2
         return horizontal, np.vstack((seam, table[1:-1], seam))
+    if first == 0:
+        return np.append(horizontal, TURN), np.vstack((table, table[:1]))
     share = (TURN - last) / (TURN - last + first)
     seam = table[-1] + share * (table[0] - table[-1])
-    rows = np.vstack((table, seam))
-    turn = np.append(horizontal, TURN)
-    return (turn, rows) if first == 0 else (np.insert(turn, 0, 0.0), np.vstack((seam, rows)))
+    return np.concatenate(([0.0], horizontal, [TURN])), np.vstack((seam, table, seam))
