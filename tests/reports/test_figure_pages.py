@@ -1,6 +1,7 @@
 """The calculator pages: a crew member at the box with a phone, and an estimator with a list of pieces."""
 
 import html
+import math
 
 import pytest
 from django.test import Client
@@ -106,3 +107,27 @@ def test_a_length_that_can_be_read_two_ways_is_asked_about(client, db):
 
 def test_a_figure_that_is_not_there(crew):
     assert crew.get(reverse("figure", args=["box.color"])).status_code == 404
+
+
+def test_a_photometric_file_is_pasted_and_told(crew):
+    """A lobe of 100 cd times the cosine, every 10 degrees: its flux is pi x 100 less the chords' 0.25 %."""
+    candelas = " ".join(f"{100 * math.cos(math.radians(each)):.3f}" for each in range(0, 90, 10)) + " 0"
+    text = f"IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 10 1 1 2 0 0 0\n1 1 12\n0 10 20 30 40 50 60 70 80 90\n0\n{candelas}\n"
+    shown = page(crew, "light.file", text=text)
+    assert "313.3" in shown and "LM-63-2002" in shown and "12 W" in shown
+    wrong = page(crew, "light.file", text=text.replace("1 1 12", "1 1 twelve"))
+    assert "Line 4" in wrong and "twelve" in wrong and "1 1 twelve" in wrong.split("</textarea>")[0]
+
+
+def test_lights_are_typed_one_to_a_line(crew):
+    """Textbook example 49.3: four of 200 cd, 10 m apart, 5 m up; 6.163 lx in the middle."""
+    shown = page(crew, "light.points", sources="-15, 0, 200\n-5 0 200\n5; 0; 200\n15,0,200", height_m="5", at="0, 0")
+    assert "6.16" in shown
+    wrong = page(crew, "light.points", sources="-15, 0\n-5 0 200", height_m="5", at="0, 0")
+    assert "“-15, 0” isn't read" in wrong and "cd" in wrong
+
+
+def test_what_a_light_figure_lacks_is_said_at_its_box(crew):
+    assert "give one of flux_lm" in page(crew, "light.point", height_m="8", offset_m="6")
+    shown = page(crew, "light.lobe", power="1")
+    assert "Field, to a tenth" in shown and "Intensity straight down" not in shown  # it takes lumens to tell that

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import radians
 from typing import Protocol
 
 import numpy as np
@@ -150,12 +151,12 @@ def measure(solved: Lit, dims: Dims | None = None) -> Measures:
 
 def vertical(solved: Lit, points: Floats, facing_deg: float, dims: Dims | None = None) -> Floats:
     """Lux on an upright surface at each point, (n, 3) m, that looks toward a plan bearing: a face, a board. (n,)"""
-    return solved.at(points, np.tile(_upright(np.array([np.radians(facing_deg)])), (len(points), 1)), dims)
+    return solved.at(points, np.tile(_upright(np.array([radians(facing_deg)])), (len(points), 1)), dims)
 
 
 def cylindrical(solved: Lit, points: Floats, dims: Dims | None = None) -> Floats:
     """Lux on a small upright cylinder at each point, (n, 3) m: the mean of `vertical` all round. (n,)"""
-    around = _upright(np.arange(BEARINGS) * (2 * np.pi / BEARINGS))
+    around = _upright(np.linspace(0.0, 2 * np.pi, BEARINGS, endpoint=False))
     lux = solved.at(np.repeat(points, BEARINGS, axis=0), np.tile(around, (len(points), 1)), dims)
     told: Floats = lux.reshape(len(points), BEARINGS).mean(axis=1)
     return told
