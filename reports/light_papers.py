@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from layout.engine.light.values import Known, On
 from layout.light.page import light_page
-from layout.light.pictures import Form, bands_of, elevations, from_the_door, plan_map
+from layout.light.pictures import Form, elevations, from_the_door, plan_map
 from layout.light.queries import RoomLight
 from layout.light.words import LIMITS, UNCERTAIN
 from layout.queries import is_behind, latest_revision
@@ -46,19 +46,17 @@ def light_report(light: RoomLight, target_row, *, on) -> Document:
 
 
 def _pictures(solved, told):
-    """In the grays of print; plane and walls in the same bands, so that a tone means one level."""
-    shown = [grid for grid in solved.grids if grid.on in (On.PLANE, On.WALL)]
-    bands = bands_of([solved.lux(grid.name) for grid in shown], told, Form.PRINT)
+    """In the grays of print; the walls in the same bands, so that a tone means one level on each."""
     tasks = [grid for grid in solved.grids if grid.on is On.TASK]
     return {
-        "plan": plan_map(solved, told=told, bands=bands),
+        "plan": plan_map(solved, told=told, form=Form.PRINT),
         "others": tuple(
             plan_map(
                 solved, told=told, on=grid.name, form=Form.PRINT, key=f"light-task-{number}", height_mm=TASK_MM
             )
             for number, grid in enumerate(tasks, start=1)
         ),
-        "walls": elevations(solved, told=told, bands=bands, width_mm=WALL_MM),
+        "walls": elevations(solved, told=told, form=Form.PRINT, width_mm=WALL_MM),
         "view": from_the_door(solved, told=told),
     }  # fmt: skip
 

@@ -11,16 +11,17 @@ from layout.engine.light import patterns
 from layout.engine.light.losses import Losses
 from layout.engine.light.measures import Measures, measure
 from layout.engine.light.targets import Line, Target, against
-from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, Dims
+from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, Dims, On
 from layout.light import words
 from layout.light.forms import LOSS_WORDS
 from layout.light.kept import face_lux
 from layout.light.lumens import beside, dim_of
 from layout.light.models import LOSSES, LightSetup, LightUnit
-from layout.light.pictures import bands_of, elevations, from_the_door, plan_map
+from layout.light.pictures import elevations, from_the_door, plan_map
 from layout.light.pictures.values import Picture, Told
 from layout.light.queries import RoomLight
 
+TASK_MM = 80  # a task's map is drawn so high at most
 
 @dataclass(frozen=True, slots=True)
 class Row:
@@ -237,9 +238,9 @@ def _zones(made, dims) -> Iterator[tuple[str, int]]:
 
 
 def pictures_of(solved, dims, told: Told) -> Iterator[Picture]:
-    """All in the same bands, so that a tone means one level."""
-    surfaces = [grid for grid in solved.grids if grid.name == "plane" or grid.name.startswith("wall ")]
-    bands = bands_of([solved.lux(grid.name, dims) for grid in surfaces], told)
-    yield plan_map(solved, dims, told=told, bands=bands)
-    yield from elevations(solved, dims, told=told, bands=bands)
+    """The walls in the same bands, so that a tone means one level on each; the plane's are its own, which parts more."""
+    yield plan_map(solved, dims, told=told)
+    for number, grid in enumerate((grid for grid in solved.grids if grid.on is On.TASK), start=1):
+        yield plan_map(solved, dims, told=told, on=grid.name, key=f"light-task-{number}", height_mm=TASK_MM)
+    yield from elevations(solved, dims, told=told)
     yield from_the_door(solved, dims, told=told)

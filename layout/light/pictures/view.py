@@ -33,6 +33,8 @@ FINE = 0.05  # mm: what an outline may leave out
 ROUND = 16  # corners of a light's disc
 LEAST_DISC_M = 0.09  # across: a light without an opening of its own
 WHITE_SHARE = 0.99  # of the surfaces' area is no brighter than white
+NARROWEST, WIDEST = 72.0, 104.0  # degrees seen across: beyond that straight lines look stretched
+ASIDE = 75.0  # degrees: corners further to the side are beside the viewer
 MARGIN = 0.5
 
 
@@ -81,7 +83,8 @@ def from_the_door(
     """The room as it shades itself. white_lm_m2: what is drawn white, to show two rooms alike; None: by the room."""
     room = solved.scene.room
     eye = eye or at_the_door(room)
-    camera = Camera(eye.x, eye.y, eye.height_m, _bearing(room, eye))
+    bearing = _bearing(room, eye)
+    camera = Camera(eye.x, eye.y, eye.height_m, bearing, _field(room, eye, bearing))
     surfaces = [each for each in _surfaces(solved, dims, (eye.x, eye.y)) if camera.faces(each.corners)]
     white = white_lm_m2 or white_of(surfaces)
     title = _("The room from the door")
@@ -128,6 +131,17 @@ def _bearing(room: Room, eye: Eye) -> float:
         return eye.bearing_deg
     x, y = np.mean(np.asarray(room.corners), axis=0)
     return degrees(atan2(y - eye.y, x - eye.x))
+
+
+def _field(room: Room, eye: Eye, bearing: float) -> float:
+    """How much is seen across: wide enough for the corners ahead with a little of the walls that lead to them."""
+    aside = [
+        abs((degrees(atan2(y - eye.y, x - eye.x)) - bearing + 180) % 360 - 180)
+        for x, y in room.corners
+        if sees(room.corners, (eye.x, eye.y), (x, y))
+    ]
+    widest = max((each for each in aside if each < ASIDE), default=NARROWEST / 2)
+    return min(max(2 * widest + 12, NARROWEST), WIDEST)
 
 
 def _surfaces(solved, dims: Dims | None, eye: Plan) -> list[_Surface]:
