@@ -13,9 +13,12 @@ import numpy as np
 from layout.engine.light.patches import Coarse, Patches, Whole, areas_of
 from layout.engine.light.sight import Truths, drawn_in, is_convex, sees
 from layout.engine.light.values import Floats, Room
-from layout.engine.light.view_factors import from_points, parallel_exchange, perpendicular_exchange
+from layout.engine.light.view_factors import pair_by_pair, parallel_exchange, perpendicular_exchange
 
 CLOSING_ROUNDS = 200
+NEAR = 2.5  # patches nearer than so many sides of the larger one see each other from many points
+ONE = np.full((1, 3), 1 / 3)  # the middle of a triangle
+THREE = np.array([[4, 1, 1], [1, 4, 1], [1, 1, 4]]) / 6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,11 +59,11 @@ def closed(exchange: Floats, areas: Floats) -> tuple[Floats, float]:
 
 def boxed(patches: Patches) -> Floats:
     """Exchanges of a rectangular room: every pair of cells in closed form."""
-    m = len(patches.areas)
+    m, known = len(patches.areas), Known()
     told = np.zeros((m, m))
     for a, first in enumerate(patches.parts):
         for b, second in enumerate(patches.parts[:a]):
-            pair = _pair(first, second)
+            pair = known.pair(first, second)
             told[patches.of(a), patches.of(b)] = pair
             told[patches.of(b), patches.of(a)] = pair.T
     return told
@@ -68,28 +71,38 @@ def boxed(patches: Patches) -> Floats:
 
 def boxed_from(patches: Patches, part: Coarse) -> Floats:
     """View factors from a surface's cells, of a lattice of its own, to a rectangular room's patches. (cells, m)."""
-    told = np.zeros((len(part.cells.at), len(patches.areas)))
+    told, known = np.zeros((len(part.cells.at), len(patches.areas))), Known()
     for number, other in enumerate(patches.parts):
         if part.surface.normal @ other.surface.normal < 0.5:
-            told[:, patches.of(number)] = _pair(part, other)
+            told[:, patches.of(number)] = known.pair(part, other)
     return told / areas_of(part)[:, None]
 
 
-def _pair(first: Coarse, second: Coarse) -> Floats:
-    n1, n2 = first.surface.normal, second.surface.normal
-    if abs(n1 @ n2) > 0.5:  # across the room
-        fast, slow = np.abs(first.surface.along), np.abs(first.surface.up)
-        apart = float((second.surface.origin - first.surface.origin) @ n1)
-        (x1, y1, at1), (x2, y2, at2) = _ordered(first, fast, slow), _ordered(second, fast, slow)
-        told = parallel_exchange(x1, y1, x2, y2, apart)
-        return told[np.ix_(at1, at2)]
-    common = np.abs(np.cross(n1, n2))
-    along1, far1, at1 = _ordered(first, common, n2)
-    along2, far2, at2 = _ordered(second, common, n1)
-    from1, from2 = second.surface.origin @ n2, first.surface.origin @ n1
-    # What is behind the other surface, as walls below a work plane are, is cut down to nothing.
-    far1, far2 = np.maximum(far1 - from1, 0.0), np.maximum(far2 - from2, 0.0)
-    return perpendicular_exchange(along1, far1, along2, far2)[np.ix_(at1, at2)]
+class Known:
+    """Exchanges between lattices; what a room has twice, as opposite walls, is worked out once."""
+
+    def __init__(self) -> None:
+        self._told: dict[tuple[bytes, ...], Floats] = {}
+
+    def pair(self, first: Coarse, second: Coarse) -> Floats:
+        """(cells of the first, cells of the second), m2."""
+        n1, n2 = first.surface.normal, second.surface.normal
+        if abs(n1 @ n2) > 0.5:  # across the room
+            fast, slow = np.abs(first.surface.along), np.abs(first.surface.up)
+            apart = float((second.surface.origin - first.surface.origin) @ n1)
+            (x1, y1, at1), (x2, y2, at2) = _ordered(first, fast, slow), _ordered(second, fast, slow)
+            return parallel_exchange(x1, y1, x2, y2, apart)[np.ix_(at1, at2)]
+        common = np.abs(np.cross(n1, n2))
+        along1, far1, at1 = _ordered(first, common, n2)
+        along2, far2, at2 = _ordered(second, common, n1)
+        # What is behind the other surface, as walls below a work plane are, is cut down to nothing.
+        far1 = np.maximum(far1 - second.surface.origin @ n2, 0.0)
+        far2 = np.maximum(far2 - first.surface.origin @ n1, 0.0)
+        lines = (along1, far1, along2, far2)
+        key = tuple(np.round(each, 9).tobytes() for each in lines)
+        if key not in self._told:
+            self._told[key] = perpendicular_exchange(*lines)
+        return self._told[key][np.ix_(at1, at2)]
 
 
 def _ordered(part: Coarse, fast: Floats, slow: Floats) -> tuple[Floats, Floats, Whole]:
@@ -107,53 +120,71 @@ def _ordered(part: Coarse, fast: Floats, slow: Floats) -> tuple[Floats, Floats, 
 
 
 def sampled(room: Room, patches: Patches) -> Floats:
-    """Exchanges of any room: a patch seen in closed form from points of the other, more of them where they are near."""
-    near = _near(patches)
-    told = from_points(patches.middles, patches.normals, patches.polygons, patches.normals)
-    places, weights = points_on(patches, 3)
-    for index in np.nonzero(near.any(axis=1))[0]:
-        others = np.nonzero(near[index])[0]
-        normals = np.tile(patches.normals[index], (len(weights), 1))
-        seen = from_points(places[index], normals, patches.polygons[others], patches.normals[others])
-        told[index, others] = weights @ seen
-    told *= patches.areas[:, None]
-    corners = np.array(room.corners)
-    if not is_convex(corners):
-        told *= visible(corners, patches)
-    return (told + told.T) / 2
-
-
-def _near(patches: Patches) -> Truths:
-    between = np.linalg.norm(patches.middles[:, None] - patches.middles[None], axis=2)
-    size = np.sqrt(patches.areas)
+    """Exchanges of any room: of each two patches the larger is seen in closed form from points of the smaller."""
+    corners, areas, m = np.array(room.corners), patches.areas, len(patches.areas)
     apart = patches.normals @ patches.normals.T < 1 - 1e-9
-    return np.asarray(apart & (between < 2.5 * np.maximum(size[:, None], size[None])))
+    share = np.ones((m, m)) if is_convex(corners) else visible(corners, patches)
+    small, large = np.nonzero(apart & (share > 0) & _before(areas))
+    between = np.linalg.norm(patches.middles[small] - patches.middles[large], axis=1)
+    near = between < NEAR * np.sqrt(areas[large])
+    told = np.zeros((m, m))
+    told[small[~near], large[~near]] = pair_by_pair(
+        patches.middles, patches.normals, patches.polygons, patches.normals, small[~near], large[~near]
+    )
+    told[small[near], large[near]] = _from_all_over(patches, small[near], large[near])
+    told *= areas[:, None] * share
+    return told + told.T
 
 
-def points_on(patches: Patches, count: int) -> tuple[Floats, Floats]:
-    """Gauss points spread over each patch's first four corners, (m, count^2, 3), and their weights."""
-    at, weights = np.polynomial.legendre.leggauss(count)
-    u, v = (each.ravel()[None, :, None] for each in np.meshgrid((at + 1) / 2, (at + 1) / 2))
-    a, b, c, d = (patches.polygons[:, k, None, :] for k in range(4))
-    return a * (1 - u) * (1 - v) + b * u * (1 - v) + c * u * v + d * (1 - u) * v, np.outer(weights, weights).ravel() / 4
+def _before(areas: Floats) -> Truths:
+    """Of each two patches which is asked: the smaller, of equal ones the first."""
+    place = np.empty(len(areas), dtype=np.intp)
+    place[np.argsort(areas, kind="stable")] = np.arange(len(areas))
+    return np.asarray(place[:, None] < place[None, :])
+
+
+def _from_all_over(patches: Patches, small: Whole, large: Whole) -> Floats:
+    """View factors pair by pair from many points of the smaller patch."""
+    places, weights = points_on(patches, THREE)
+    count = places.shape[1]
+    points, normals = places.reshape(-1, 3), np.repeat(patches.normals, count, axis=0)
+    n = (small[:, None] * count + np.arange(count)).ravel()
+    told = pair_by_pair(points, normals, patches.polygons, patches.normals, n, np.repeat(large, count))
+    return np.asarray((told.reshape(-1, count) * weights[small]).sum(axis=1))
+
+
+def points_on(patches: Patches, rule: Floats) -> tuple[Floats, Floats]:
+    """Points of the triangles from each patch's middle to its edges, (m, p, 3), and their shares of its area, (m, p)."""
+    b, c = patches.polygons, np.roll(patches.polygons, -1, axis=1)
+    a = np.broadcast_to(patches.middles[:, None], b.shape)
+    shares = np.einsum("mki,mi->mk", np.cross(b - a, c - a), patches.normals) / (2 * patches.areas[:, None])
+    places = np.einsum("rt,tmki->mkri", rule, np.stack([a, b, c]))
+    m, count = len(b), b.shape[1] * len(rule)
+    return places.reshape(m, count, 3), np.repeat(shares / len(rule), len(rule), axis=1)
 
 
 def visible(corners: Floats, patches: Patches) -> Floats:
-    """Which share of each patch sees which share of each other past the room's corners, by four points each. (m, m)."""
-    drawn, m = _looking(corners, patches), len(patches.areas)
-    told = np.ones((m, m))
-    for index in range(m):
-        told[index, :index] = sees(corners, drawn[index, :, None, None], drawn[None, :index]).mean(axis=(0, 2))
+    """Which share of each patch sees which share of each other past the room's corners, by a few points each. (m, m)."""
+    drawn, weights = _looking(corners, patches)
+    # On the plan a wall's patches stand on one another, and the ceiling's over the floor's.
+    flat = np.round(drawn, 6).reshape(len(drawn), -1)
+    _, firsts, inverse = np.unique(flat, axis=0, return_index=True, return_inverse=True)
+    drawn, weights = drawn[firsts], weights[firsts]
+    told = np.ones((len(firsts), len(firsts)))
+    for index in range(len(firsts)):
+        seen = sees(corners, drawn[index, :, None, None], drawn[None, :index])
+        told[index, :index] = np.einsum("aob,a,ob->o", seen, weights[index], weights[:index])
         told[:index, index] = told[index, :index]
-    return told
+    return np.asarray(told[np.ix_(inverse, inverse)])
 
 
 def seen_from(corners: Floats, points: Floats, patches: Patches) -> Floats:
     """Which share of each patch points see past the room's corners. points: (n, 3). (n, m)."""
-    drawn, eyes = _looking(corners, patches), drawn_in(corners, points[:, :2])
-    return np.array([sees(corners, eye, drawn).mean(axis=1) for eye in eyes]).reshape(len(points), -1)
+    drawn, weights = _looking(corners, patches)
+    eyes = drawn_in(corners, points[:, :2])
+    return np.array([(sees(corners, eye, drawn) * weights).sum(axis=1) for eye in eyes]).reshape(len(points), -1)
 
 
-def _looking(corners: Floats, patches: Patches) -> Floats:
-    places, _ = points_on(patches, 2)
-    return drawn_in(corners, places[:, :, :2].reshape(-1, 2)).reshape(len(places), -1, 2)
+def _looking(corners: Floats, patches: Patches) -> tuple[Floats, Floats]:
+    places, weights = points_on(patches, ONE)
+    return drawn_in(corners, places[:, :, :2].reshape(-1, 2)).reshape(*places.shape[:2], 2), weights

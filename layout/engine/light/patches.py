@@ -18,8 +18,8 @@ Corners2 = list[tuple[float, float]]
 MOST_POINTS = 40_000  # of all surfaces together; a larger floor gets a wider step
 MOST_PATCHES = 1400
 PATCHES = 320  # of an ordinary room; the convergence tests hold it
-PATCHES_IN_HEIGHT = 3.5  # at least, while a floor isn't so large that MOST_PATCHES forbids it
-READ_M = 0.38  # reflected light is worked out on groups of cells about this wide, and read between them
+PATCHES_IN_HEIGHT = 2.5  # at least, while a floor isn't so large that MOST_PATCHES forbids it
+READ_M = 0.5  # reflected light is worked out on groups of cells about this wide, and read between them
 PATCHES_PER_SQUARE = 1.6  # patches in a square of an ordinary patch's side, narrow ones at the edges included
 LEAST_CELLS = 4
 
@@ -35,24 +35,16 @@ class Surface:
     along: Floats
     up: Floats
     outline: Corners2
+    normal: Floats  # into the room
+    stretch: float  # m2 of surface in a square meter of (u, v)
     reflectance: float = 0.0
-
-    @property
-    def cross(self) -> Floats:
-        return np.cross(self.along, self.up)
-
-    @property
-    def normal(self) -> Floats:
-        """Into the room."""
-        size = self.cross / np.linalg.norm(self.cross)
-        return np.asarray(-size if self.on is On.CEILING else size)
 
     def place(self, u: Floats, v: Floats) -> Floats:
         return np.asarray(self.origin + u[..., None] * self.along + v[..., None] * self.up)
 
     @property
     def area(self) -> float:
-        return area_and_middle(self.outline)[0] * float(np.linalg.norm(self.cross))
+        return area_and_middle(self.outline)[0] * self.stretch
 
     @property
     def shortest(self) -> float:
@@ -76,6 +68,16 @@ def ceiling_at(room: Room, x: float, y: float) -> float:
     return room.height_m + (x - x0) * room.slope[0] + (y - y0) * room.slope[1]
 
 
+def surface(
+    on: On, name: str, number: int, place: tuple[Floats, Floats, Floats], outline: Corners2, rho: float = 0.0
+) -> Surface:
+    """place: origin, and what a meter of u and of v is."""
+    cross = np.cross(place[1], place[2])
+    stretch = float(np.linalg.norm(cross))
+    normal = cross / (-stretch if on is On.CEILING else stretch)
+    return Surface(on, name, number, *place, outline, normal, stretch, rho)
+
+
 def surfaces_of(room: Room) -> tuple[Surface, ...]:
     """Floor, ceiling, then the walls in order. A wall's u runs left to right as it is seen from inside."""
     plan, zero = list(room.corners), np.zeros(3)
@@ -83,28 +85,28 @@ def surfaces_of(room: Room) -> tuple[Surface, ...]:
     level = ceiling_at(room, 0.0, 0.0)
     top, rise_x, rise_y = np.array([[0, 0, level], [1, 0, room.slope[0]], [0, 1, room.slope[1]]])
     told = [
-        Surface(On.FLOOR, "floor", 0, zero, x, y, plan, room.floor),
-        Surface(On.CEILING, "ceiling", 0, top, rise_x, rise_y, plan, room.ceiling),
+        surface(On.FLOOR, "floor", 0, (zero, x, y), plan, room.floor),
+        surface(On.CEILING, "ceiling", 0, (top, rise_x, rise_y), plan, room.ceiling),
     ]
     for number, (right, left) in enumerate(zip(plan, plan[1:] + plan[:1], strict=True)):
         length = hypot(right[0] - left[0], right[1] - left[1])
         along = np.array([(right[0] - left[0]) / length, (right[1] - left[1]) / length, 0.0])
         upright = [(0.0, 0.0), (length, 0.0), (length, ceiling_at(room, *right)), (0.0, ceiling_at(room, *left))]
-        rho = room.reflectance_of(number)
-        told.append(Surface(On.WALL, f"wall {number + 1}", number, np.array([*left, 0.0]), along, z, upright, rho))
+        place = (np.array([*left, 0.0]), along, z)
+        told.append(surface(On.WALL, f"wall {number + 1}", number, place, upright, room.reflectance_of(number)))
     return tuple(told)
 
 
 def plane_of(scene: Scene) -> Surface:
     x, y, _ = np.eye(3)
-    return Surface(On.PLANE, "plane", 0, np.array([0, 0, scene.plane_m]), x, y, list(scene.room.corners))
+    return surface(On.PLANE, "plane", 0, (np.array([0, 0, scene.plane_m]), x, y), list(scene.room.corners))
 
 
 def task_of(number: int, task: Task) -> Surface:
     along, up = np.array(task.along, dtype=np.float64), np.array(task.up, dtype=np.float64)
     wide, high = float(np.linalg.norm(along)), float(np.linalg.norm(up))
     outline = [(0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)]
-    return Surface(On.TASK, task.name, number, np.array(task.corner), along / wide, up / high, outline)
+    return surface(On.TASK, task.name, number, (np.array(task.corner), along / wide, up / high), outline)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -230,19 +232,18 @@ def grid_of(surface: Surface, cells: Cells) -> Grid:
         at=cells.at,
         points=surface.place(cells.middles[:, 0], cells.middles[:, 1]),
         normal=surface.normal,
-        areas=cells.shares * (du * dv * float(np.linalg.norm(surface.cross))),
+        areas=cells.shares * (du * dv * surface.stretch),
     )
 
 
 def groups(count: int, step: float, patch_m: float) -> Whole:
     """Where groups of a row of cells begin and end: narrow at the ends, where light falls off fast, wide between."""
     usual = max(1, round(patch_m / step))
-    half = (count + 1) // 2
+    half, width = (count + 1) // 2, 1
     sizes: list[int] = []
-    width = max(1, usual // 3)
-    while sum(sizes) + width < half:
+    while width < usual and sum(sizes) + width < half:
         sizes.append(width)
-        width = min(usual, width + max(1, usual // 3))
+        width *= 2
     rest = count - 2 * sum(sizes)
     middle = max(1, round(rest / usual))
     inner = np.diff(np.round(np.linspace(0, rest, middle + 1))).astype(int).tolist()
@@ -306,7 +307,7 @@ def patches_of(parts: tuple[Coarse, ...]) -> Patches:
 def areas_of(part: Coarse) -> Floats:
     cells = part.cells
     whole = np.diff(cells.us)[cells.at[:, 0]] * np.diff(cells.vs)[cells.at[:, 1]]
-    return np.asarray(whole * cells.shares * np.linalg.norm(part.surface.cross))
+    return np.asarray(whole * cells.shares * part.surface.stretch)
 
 
 def _middles(part: Coarse) -> Floats:

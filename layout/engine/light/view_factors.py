@@ -7,10 +7,12 @@ radiation configuration factors.
 from __future__ import annotations
 
 import numpy as np
+import numpy.typing as npt
 
 from layout.engine.light.values import Floats
 
-PAIRS_AT_ONCE = 40_000
+Whole = npt.NDArray[np.intp]
+PAIRS_AT_ONCE = 20_000
 
 
 def opposed(a: float, b: float, c: float) -> float:
@@ -66,29 +68,34 @@ def _edges(low: float, high: float) -> Floats:
 
 
 def from_points(points: Floats, normals: Floats, polygons: Floats, fronts: Floats) -> Floats:
-    """View factor from small pieces of surface to flat polygons, nothing between: Lambert's contour sum.
+    """View factors from small pieces of surface to flat polygons, each to each, nothing between.
 
     points, normals: (n, 3). polygons: (m, k, 3), counterclockwise as their lit side is seen, short ones filled up with
-    their last corner. fronts: (m, 3), their normals. What is below a point's horizon is cut away. (n, m).
+    their last corner. fronts: (m, 3), their normals. (n, m).
     """
-    told = np.zeros((len(points), len(polygons)))
-    some = max(1, PAIRS_AT_ONCE // max(1, len(polygons)))
+    n, m = (each.ravel() for each in np.indices((len(points), len(polygons))))
+    return pair_by_pair(points, normals, polygons, fronts, n, m).reshape(len(points), len(polygons))
+
+
+def pair_by_pair(
+    points: Floats, normals: Floats, polygons: Floats, fronts: Floats, n: Whole, m: Whole
+) -> Floats:
+    """The same for some pairs: Lambert's contour sum, with what is below a point's horizon cut away. (pairs,)."""
+    told = np.zeros(len(n))
     facing = np.einsum("mi,mi->m", polygons[:, 0], fronts)
-    for first in range(0, len(points), some):
-        here = slice(first, first + some)
-        ahead = points[here] @ fronts.T - facing > 1e-9
-        heights = np.einsum("mki,ni->nmk", polygons, normals[here])
-        heights -= np.einsum("ni,ni->n", points[here], normals[here])[:, None, None]
-        seen = ahead & (heights.max(axis=2) > 1e-9)
-        n, m = np.nonzero(seen)
-        told[n + first, m] = from_point_to_each(points[here][n], normals[here][n], polygons[m], heights[n, m])
+    for first in range(0, len(n), PAIRS_AT_ONCE):
+        a, b = n[first : first + PAIRS_AT_ONCE], m[first : first + PAIRS_AT_ONCE]
+        ahead = np.nonzero(np.einsum("pi,pi->p", points[a], fronts[b]) - facing[b] > 1e-9)[0]
+        rays = polygons[b[ahead]] - points[a[ahead], None, :]
+        up = normals[a[ahead]]
+        heights = np.einsum("pki,pi->pk", rays, up)
+        sight = np.nonzero(heights.max(axis=1) > 1e-9)[0]
+        told[first + ahead[sight]] = _seen(rays[sight], up[sight], heights[sight])
     return told
 
 
-def from_point_to_each(points: Floats, normals: Floats, polygons: Floats, heights: Floats) -> Floats:
-    """The same pair by pair: points, normals (p, 3), polygons (p, k, 3), heights of their corners (p, k). (p,)."""
-    rays = polygons - points[:, None, :]
-    total = np.empty(len(points))
+def _seen(rays: Floats, normals: Floats, heights: Floats) -> Floats:
+    total = np.empty(len(rays))
     whole = heights.min(axis=1) >= 0
     total[whole] = _contour(rays[whole], normals[whole])
     cut = ~whole
