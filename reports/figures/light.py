@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from functools import wraps
 from typing import Any
 
-from layout.engine.light import closed, lm63, lobe, photometry
+from layout.engine.light import closed, files, lobe, photometry
 from layout.engine.light.values import LightError
 from reports.figures.figure import ANY_UNIT, Figure, FigureError, Input, Result
 from reports.figures.kinds import ListOf, Number, Row, Text
@@ -14,6 +14,7 @@ from reports.figures.kinds import ListOf, Number, Row, Text
 GROUP = "light"
 MOST_LIGHTS = 200
 MOST_FILE = 1_000_000  # characters
+WANTED_FILE = "the text of an LM-63 or EULUMDAT file"
 DIRECT = "Direct light only: what walls and ceiling send back comes on top."
 LOBE_ONLY = "A cosine lobe is smooth and round; a light's own file tells more."
 ANY_SIZE, OR_ZERO = Number(), Number(zero=True)
@@ -135,7 +136,7 @@ def _spacing(power: float) -> Mapping[str, object]:
 
 
 def _file(text: str) -> Mapping[str, object]:
-    read = lm63.read(text)
+    read = files.read(text)
     light = read.photometry
     parallel, diagonal = photometry.spacing_criterion(light)
     return {
@@ -310,7 +311,7 @@ FIGURES = (
         "light.file",
         "What a photometric file says",
         _file,
-        inputs=(Input("text", "LM-63 file", Text(MOST_FILE, "the text of an LM-63 file"), "", EXAMPLE_FILE),),
+        inputs=(Input("text", "LM-63 or EULUMDAT file", Text(MOST_FILE, WANTED_FILE), "", EXAMPLE_FILE),),
         results=(
             Result("flux_lm", "Lumens, by summing its candelas", "lm"),
             Result("edition", "Edition", ""),
