@@ -41,3 +41,33 @@ def text_of(
 def cosine(vertical, horizontal=0.0):
     """100 cd straight down, a Lambertian opening: 314.159 lm (pi times the peak)."""
     return 100 * max(math.cos(math.radians(vertical)), 0.0)
+
+
+def eulumdat_of(
+    intensity,
+    *,
+    symmetry=1,
+    planes=(0,),
+    stored=None,
+    vertical=FIVES,
+    lamps=1,
+    lumens=1000,
+    conversion=1,
+    area=(150, 0),
+    heights=(0, 0, 0, 0),
+    output=0,
+    tilt=0,
+    sets=1,
+    watts=12,
+):
+    """A EULUMDAT text. planes: over the full turn; stored: those that are written, in their order; mm; per 1000 lm."""
+    stored = planes if stored is None else stored
+    lines = ["Nobody", 1, symmetry, len(planes), 0, len(vertical), 0]
+    lines += ["T1", "A light", "N1", "n1.ldt", "2026-12-01 none"]
+    lines += [200, 0, 100, *area, *heights, 100, output, conversion, tilt, sets]
+    for number in range(sets):
+        lines += [lamps, f"LED {number + 1}", lumens * (number + 1), "3000 K", "90", watts]
+    lines += [0.5] * 10
+    lines += [f"{angle:g}" for angle in (*planes, *vertical)]
+    lines += [f"{intensity(v, h):.6g}" for h in stored for v in vertical]
+    return "\r\n".join(map(str, lines)) + "\r\n"
