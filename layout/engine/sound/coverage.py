@@ -201,7 +201,7 @@ class Coverage:
     loudest_at: Spot
     quietest_at: Spot
     area_m2: float
-    step_m: float
+    cell_m: tuple[float, float]  # width along x, depth along y
 
     @property
     def evenness_db(self) -> float:
@@ -228,7 +228,7 @@ def coverage(
     over_zero(step_m, "step_m", "The step")
     over_zero(within_db, "within_db", "The band")
     circles = tuple(_circle(one, ear_m) for one in speakers)
-    xs, ys, step_m = _cells(outline, step_m)
+    xs, ys, cell_m = _cells(outline, step_m)
     across, down = np.meshgrid(xs, ys)
     flat = np.column_stack([across.ravel(), down.ravel()])
     listening = inside(outline, flat)
@@ -258,8 +258,8 @@ def coverage(
         mean_db,
         (float(points[loudest, 0]), float(points[loudest, 1])),
         (float(points[quietest, 0]), float(points[quietest, 1])),
-        len(points) * step_m**2,
-        step_m,
+        len(points) * cell_m[0] * cell_m[1],
+        cell_m,
     )
 
 
@@ -269,14 +269,15 @@ def _circle(speaker: Loudspeaker, ear_m: float) -> Circle:
     return Circle(speaker.id, speaker.x, speaker.y, *radii)
 
 
-def _cells(outline: Sequence[Spot], step_m: float) -> tuple[Floats, Floats, float]:
+def _cells(outline: Sequence[Spot], step_m: float) -> tuple[Floats, Floats, Spot]:
+    """Middles of cells that fill the outline's own rectangle, none of them half outside it."""
     corners = np.array(outline, dtype=np.float64)
     low, size = corners.min(axis=0), np.ptp(corners, axis=0)
     step_m = max(step_m, math.sqrt(float(size[0] * size[1]) / MOST_CELLS))
     counts = [max(1, math.ceil(side / step_m - 1e-9)) for side in size]
-    middle = low + size / 2
-    xs, ys = (middle[axis] + (np.arange(counts[axis]) - (counts[axis] - 1) / 2) * step_m for axis in (0, 1))
-    return xs, ys, step_m
+    cell = (float(size[0]) / counts[0], float(size[1]) / counts[1])
+    xs, ys = (low[axis] + (np.arange(counts[axis]) + 0.5) * cell[axis] for axis in (0, 1))
+    return xs, ys, cell
 
 
 def _table(where: np.ndarray[tuple[int], np.dtype[np.bool_]], values: np.ndarray, other: float) -> Floats:
