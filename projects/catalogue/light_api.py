@@ -136,7 +136,10 @@ class PhotometricFiles(ApiView):
         responses={200: PhotometricFileOut, 201: PhotometricFileOut},
     )
     def post(self, request):
-        """Read a file's text and keep it. One that can't be read is refused by line; one kept already is answered."""
+        """Read a file's text and keep it: refused by line when it can't be read, answered when it is kept already.
+
+        A body holds 1,000,000 bytes at most; a larger file, up to 2 MB, is put in on its page.
+        """
         data = FILE.fill(request.data).cleaned_data
         try:
             record = photometric.keep_file(

@@ -46,7 +46,7 @@ def text_of(given):
     return given.decode("latin-1")  # older files; every byte is a letter
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=16)  # a whole file of the most candelas takes some 10 MB
 def light_file(text):
     """The file as it is read. Raises FileError, which tells line, token and what was expected."""
     return lm63.read(text)
