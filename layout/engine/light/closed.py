@@ -16,6 +16,7 @@ from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, Floats, LightError
 from layout.engine.light.view_factors import opposed, perpendicular
 
 FINEST_GRID = 300
+MOST_SUMS = 2_000_000  # cells of the plane times lights
 SQUARE_FEET_IN_A_SQUARE_METER = 1 / 0.3048**2
 
 
@@ -252,6 +253,9 @@ def _check_room(
         raise LightError(f"grid: {grid} cells do not do. Give 1 to {FINEST_GRID}.", "grid")
     if not lights_m:
         raise LightError("lights: there is none. Give one at least.", "lights")
+    if grid * grid * len(lights_m) > MOST_SUMS:
+        told = f"grid: {grid} x {grid} cells are too many for {len(lights_m)} lights. Give fewer."
+        raise LightError(told, "grid")
     for number, (x, y) in enumerate(lights_m, 1):
         if not (0 <= x <= length_m and 0 <= y <= width_m):
             raise LightError(f"lights: light {number} is outside the room. Give places within it.", "lights")
