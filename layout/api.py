@@ -15,8 +15,10 @@ from layout.engine.marks import Axis, Kind
 from layout.engine.room import lay_out
 from layout.engine.rows.arrange import say
 from layout.inputs import NotLaidOutYet, inputs_of
+from layout.light import api as light_api
 from layout.models import LayoutRevision, RevisionMark
 from layout.offers import api as offers_api
+from layout.sound import api as sound_api
 from layout.sums import counts_against_wanted
 from layout.switching import api as switching_api
 from projects.catalogue.tables import ceiling_systems
@@ -212,6 +214,8 @@ ROOM = "rooms/<int:room_id>/"
 urlpatterns = [
     *offers_api.urlpatterns,
     *switching_api.urlpatterns,
+    *light_api.urlpatterns,
+    *sound_api.urlpatterns,
     path(ROOM + "draft/", DraftView.as_view(), name="draft"),
     path(ROOM + "preview/", Preview.as_view(), name="preview"),
     path(ROOM + "revisions/", Revisions.as_view(), name="revisions"),

@@ -238,7 +238,7 @@ def _zones(made, dims) -> Iterator[tuple[str, int]]:
 
 
 def pictures_of(solved, dims, told: Told) -> Iterator[Picture]:
-    """The walls in the same bands, so that a tone means one level on each; the plane's are its own, which parts more."""
+    """The walls in the same bands, so that a tone means one level on each; the plane parts into its own."""
     yield plan_map(solved, dims, told=told)
     for number, grid in enumerate((grid for grid in solved.grids if grid.on is On.TASK), start=1):
         yield plan_map(solved, dims, told=told, on=grid.name, key=f"light-task-{number}", height_mm=TASK_MM)

@@ -11,6 +11,7 @@ from layout.light.kept import KeptSolved
 from layout.light.models import ReadOn
 from layout.light.outlines import inside
 from layout.light.queries import RoomLight
+from projects.jobs.models import SideChoice
 
 OFF_M = 1e-3  # a meter's cell is a little off the surface it lies on
 
@@ -44,7 +45,7 @@ def place_of(made, fields):
     """(point, normal), meters; None outside the room."""
     room, walls = made.scene.room, made.walls
     on = fields["on"]
-    if on in Side:
+    if on in SideChoice.values:
         number = walls.on(Side(on))
         if number is None:
             return None
@@ -54,7 +55,7 @@ def place_of(made, fields):
         if not (0 <= along <= length and 0 <= height < room.height_m + _most_rise(room)):
             return None
         ux, uy = (bx - ax) / length, (by - ay) / length
-        normal = (-uy, ux, 0.0)
+        normal = (uy, -ux, 0.0)
         return (ax + ux * along + normal[0] * OFF_M, ay + uy * along + normal[1] * OFF_M, height), normal
     x, y = meters(fields["from_left"]), meters(fields["from_door"])
     if not inside(walls.corners, x, y):

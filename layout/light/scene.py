@@ -1,7 +1,7 @@
 """From a room's records to the scene that light is computed in, or to what that would take. Computes no light.
 
 Walls are where they are finished: light fills the room past a floating ceiling's edge. Lights hang at the finished
-ceiling, those of a soffit at its own height.
+ceiling, those of a tray or a soffit at its own height.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from layout.engine.ceiling import Region
-from layout.engine.light.refusals import refuse_task
+from layout.engine.light.refusals import TRAY_M, refuse_task
 from layout.engine.light.values import Dims, Known, Light, LightError, Room, Scene, Task
 from layout.engine.marks import Axis, Kind, Mark, Side
 from layout.engine.room import RoomLayout
@@ -227,7 +227,7 @@ def _height_at(layout: RoomLayout, room: Room, walls: Walls, x: float, y: float)
     x0, y0 = room.corners[0]
     z = room.height_m + (x - x0) * room.slope[0] + (y - y0) * room.slope[1]
     region = region_at(layout, walls, x, y)
-    return z if region is None else min(z, z + meters(region.rise))
+    return z if region is None else z + min(meters(region.rise), TRAY_M)
 
 
 def region_at(layout: RoomLayout, walls: Walls, x: float, y: float) -> Region | None:
@@ -249,7 +249,7 @@ def on_plan(layout: RoomLayout, walls: Walls, mark: Mark) -> tuple[float, float]
 
 def _notes(layout: RoomLayout):
     if any(region.rise.nm > 0 for region in layout.inputs.regions):
-        yield str(_("Lights of a tray are taken at the main ceiling; higher up they give the floor a little less."))
+        yield str(_("Lights of a tray shine from its own height; the tray's sides hold nothing back in these numbers."))
     if any(region.rise.nm < 0 for region in layout.inputs.regions):
         yield str(_("Lights of a soffit hang at its own height; its sides throw no shadow in these numbers."))
     if layout.inputs.slope is not None:

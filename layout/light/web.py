@@ -6,11 +6,11 @@ from django.utils.translation import gettext as _
 
 from layout.engine.light.values import Dims
 from layout.light import services, work
+from layout.light.adding import add_reading
 from layout.light.corrections import corrections_of
 from layout.light.forms import ReadingForm, SetupForm
 from layout.light.models import ReadOn
 from layout.light.page import light_page
-from layout.light.predicting import dims_at, predicted
 from layout.light.queries import light_of
 from layout.light.readings import page_of_readings
 from layout.light.rows_forms import AimsForm, DimsForm, TasksForm, ZonesForm
@@ -133,7 +133,7 @@ def light_readings(request, room_id):
     dims_form = DimsForm(data, zones=_zones(found))
     valid = request.method != "POST" or all([form.is_valid(), dims_form.is_valid()])
     if request.method == "POST" and valid:
-        add_reading(room, found, form.fields_of_record, dims_form.percents, by=request.member)
+        add_reading(found, form.fields_of_record, dims_form.percents, by=request.member)
         messages.success(request, _("Added to the log. Readings are never changed: a wrong one is read again."))
         return redirect("light_readings", room.pk)
     context = {
@@ -142,10 +142,3 @@ def light_readings(request, room_id):
         "correction": corrections_of(request.shop), "own": corrections_of(request.shop, room=room),
     }  # fmt: skip
     return render(request, "light/readings.html", context, status=200 if valid else 422)
-
-
-def add_reading(room, found, fields, percents, *, by):
-    """One reading with what is predicted for its place now."""
-    lux = predicted(found, fields, dims_at(percents))
-    digest = found.made.digest if lux is not None else ""
-    return services.add_reading(room, by=by, dims=percents, predicted_lx=lux, digest=digest, **fields)
