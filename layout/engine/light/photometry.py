@@ -14,6 +14,7 @@ from math import sqrt
 from typing import TypeVar
 
 import numpy as np
+import numpy.typing as npt
 
 from layout.engine.light.lobe import HALF, TENTH, Lobe
 from layout.engine.light.values import Emitter, Floats, Known, LightError, Opening
@@ -23,6 +24,7 @@ _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)  # past rounding for a lin
 _STEP_DEG = 0.25  # of the search for where a curve crosses a level
 _HALVINGS = 60
 
+Indices = npt.NDArray[np.intp]
 _Emits = TypeVar("_Emits", "Photometry", Lobe)
 
 
@@ -48,8 +50,7 @@ class Photometry:
     watts: float | None = None
     axial: bool = field(init=False)
     flux_lm: float = field(init=False)
-    _columns: Floats = field(init=False, repr=False)
-    _rows: Floats = field(init=False, repr=False)
+    _steps: tuple[float, float] = field(init=False, repr=False)  # of both angles where even, else 0
 
     def __post_init__(self) -> None:
         own = object.__setattr__
@@ -60,8 +61,7 @@ class Photometry:
         _check(self.vertical_deg, self.horizontal_deg, self.candela_table)
         own(self, "axial", bool((self.candela_table == self.candela_table[0]).all()))
         own(self, "flux_lm", _integral(self.vertical_deg, self.horizontal_deg, self.candela_table))
-        own(self, "_columns", np.arange(len(self.vertical_deg), dtype=np.float64))
-        own(self, "_rows", np.arange(len(self.horizontal_deg), dtype=np.float64))
+        own(self, "_steps", (_step(self.vertical_deg), _step(self.horizontal_deg)))
 
     @property
     def known(self) -> Known:
@@ -73,35 +73,34 @@ class Photometry:
         horizontal_deg may be any turn. Raises LightError when it is left out and the light is not the same all round.
         """
         vertical = np.asarray(vertical_deg, dtype=np.float64)
+        outside = (vertical < self.vertical_deg[0]) | (vertical > self.vertical_deg[-1])
         if self.axial:
-            told = np.interp(vertical, self.vertical_deg, self.candela_table[0], left=0.0, right=0.0)
-            return np.asarray(told, dtype=np.float64)
-        if horizontal_deg is None:
+            told = self._down(self.candela_table[0], *_place(vertical, self.vertical_deg, self._steps[0]))
+        elif horizontal_deg is None:
             raise LightError("This light differs all round: say in which horizontal direction.", "horizontal_deg")
-        horizontal = np.asarray(horizontal_deg, dtype=np.float64)
-        vertical, horizontal = np.broadcast_arrays(vertical, horizontal)
-        return self._between(vertical, horizontal)
+        else:
+            told = self._between(vertical, np.mod(np.asarray(horizontal_deg, dtype=np.float64), _FULL_TURN))
+        return np.where(outside, 0.0, told)
 
     def _between(self, vertical: Floats, horizontal: Floats) -> Floats:
-        """Linear in both angles: first where in the table each angle is, then the four corners around it."""
-        across = len(self.vertical_deg)
-        column = np.interp(vertical, self.vertical_deg, self._columns)
-        row = np.interp(np.mod(horizontal, _FULL_TURN), self.horizontal_deg, self._rows)
-        left = np.minimum(column.astype(np.intp), across - 2)
-        upper = np.minimum(row.astype(np.intp), len(self.horizontal_deg) - 2)
-        column -= left
-        row -= upper
-        corner = upper * across + left
+        """Linear in both angles: down the plane before and the plane after, then from one to the other."""
+        vertical, horizontal = np.broadcast_arrays(vertical, horizontal)
+        column, along = _place(vertical, self.vertical_deg, self._steps[0])
+        row, across = _place(horizontal, self.horizontal_deg, self._steps[1])
+        column += row * len(self.vertical_deg)
         table = self.candela_table.ravel()
-        near = table.take(corner)
-        near += column * (table.take(corner + 1) - near)
-        corner += across
-        far = table.take(corner)
-        far += column * (table.take(corner + 1) - far)
-        near += row * (far - near)
-        outside = (vertical < self.vertical_deg[0]) | (vertical > self.vertical_deg[-1])
-        near[outside] = 0.0
-        return near
+        before = self._down(table, column, along)
+        after = self._down(table, column + len(self.vertical_deg), along)
+        after -= before
+        after *= across
+        after += before
+        return after
+
+    @staticmethod
+    def _down(table: Floats, column: Indices, along: Floats) -> Floats:
+        near: Floats = table.take(column)
+        far: Floats = table.take(column + 1)
+        return near + along * (far - near)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -152,6 +151,8 @@ def zonal_lumens(emitter: Emitter, step_deg: float = 10.0) -> Floats:
     if not 0.5 <= step_deg <= 180:
         raise LightError(f"Zone: {step_deg:g}° is no width of a zone. Give 0.5° to 180°.", "step_deg")
     edges = np.append(np.arange(0.0, 180.0 - 1e-9, step_deg), 180.0)
+    if isinstance(emitter, Photometry):
+        emitter = _all_round(emitter)
     return np.array([_lumens(emitter, low, high) for low, high in pairwise(edges)])
 
 
@@ -178,6 +179,23 @@ def scaled(emitter: _Emits, flux_lm: float) -> _Emits:
     return replace(emitter, candela_table=emitter.candela_table * share)
 
 
+def _step(angles: Floats) -> float:
+    """The one step between angles, 0 when there are several."""
+    steps = np.diff(angles)
+    return float(steps[0]) if len(steps) and np.allclose(steps, steps[0], rtol=0, atol=1e-9) else 0.0
+
+
+def _place(angles: Floats, knots: Floats, step: float) -> tuple[Indices, Floats]:
+    """Between which two knots each angle is: the index of the first, and how far on it is, 0 to 1."""
+    last = len(knots) - 1
+    if step:
+        along = np.clip((angles - knots[0]) * (1 / step), 0, last)
+    else:
+        along = np.interp(angles, knots, np.arange(last + 1.0))
+    index = np.minimum(along.astype(np.intp), last - 1)
+    return index, along - index
+
+
 def _check(vertical: Floats, horizontal: Floats, table: Floats) -> None:
     """Whether this is a table of light. The words here are for whoever builds one; a file's reader has its own."""
     if table.shape != (len(horizontal), len(vertical)) or len(vertical) < 2:
@@ -202,6 +220,14 @@ def _integral(vertical_deg: Floats, horizontal_deg: Floats, table: Floats) -> fl
     if len(planes) == 1:
         return float(2 * np.pi * planes[0])
     return float(np.trapezoid(planes, np.radians(horizontal_deg)))
+
+
+def _all_round(light: Photometry) -> Photometry:
+    """The light with the mean of its planes in each, which has the same lumens in every zone."""
+    if light.axial:
+        return light
+    mean = np.trapezoid(light.candela_table, light.horizontal_deg, axis=0) / _FULL_TURN
+    return Photometry(light.vertical_deg, np.zeros(1), np.asarray(mean)[None])
 
 
 def _lumens(emitter: Emitter, low: float, high: float) -> float:
@@ -245,16 +271,26 @@ def _full_angle(emitter: Emitter, share: float, against: Against, plane_deg: flo
     opposite; left out, the mean of the 0-180 and 90-270 planes. Raises LightError when the center beam is asked for
     and dark.
     """
-    vertical = _search_angles(emitter, 180.0)
-    _, planes = _bends(emitter)
-    brightest = max((_along(emitter, vertical, plane) for plane in planes), key=np.max)
-    upward = vertical[int(np.argmax(brightest))] > 90
-    whole = _at(emitter, 180.0 if upward else 0.0, 0.0) if against is Against.CENTER else float(brightest.max())
+    toward, whole = _brightest(emitter)
+    upward = toward > 90
+    if against is Against.CENTER:
+        whole = _at(emitter, 180.0 if upward else 0.0, 0.0)
     if whole <= 0:
         raise LightError("There is no light along the axis, so no share of the center beam.", "candela")
     chosen = (plane_deg,) if plane_deg is not None else (0.0,) if emitter.axial else (0.0, 90.0)
     halves = [_half_angle(emitter, plane + turn, share * whole, upward) for plane in chosen for turn in (0.0, 180.0)]
     return sum(halves) / len(chosen)
+
+
+def _brightest(emitter: Emitter) -> tuple[float, float]:
+    """The vertical angle of the brightest direction, and its candelas."""
+    if isinstance(emitter, Photometry):  # linear between its angles: brightest at one of them
+        plane, place = np.unravel_index(int(np.argmax(emitter.candela_table)), emitter.candela_table.shape)
+        return float(emitter.vertical_deg[place]), float(emitter.candela_table[plane, place])
+    vertical = _search_angles(emitter, 180.0)
+    curves = [_along(emitter, vertical, plane) for plane in _bends(emitter)[1]]
+    brightest = max(curves, key=np.max)
+    return float(vertical[int(np.argmax(brightest))]), float(brightest.max())
 
 
 def _half_angle(emitter: Emitter, plane_deg: float, level: float, upward: bool) -> float:
