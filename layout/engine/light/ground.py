@@ -91,7 +91,7 @@ def ground_of(scene: Scene, step_m: float) -> Ground:
     counts = np.array([len(grid.points) for grid in grids], dtype=np.intp)
     ends = np.concatenate([[0], np.cumsum(counts)])
     points, fronts = np.concatenate([grid.points for grid in grids]), np.array([grid.normal for grid in grids])
-    corners = np.array(room.corners)
+    corners, gather = np.array(room.corners), gathered(room, patches, parts)
     return Ground(
         room=room,
         grids=grids,
@@ -101,7 +101,7 @@ def ground_of(scene: Scene, step_m: float) -> Ground:
         drawn=drawn_in(corners, points[:, :2]),
         fronts=fronts,
         offsets=np.einsum("si,si->s", fronts, np.array([grid.origin for grid in grids])),
-        readings=tuple(Reading(*spread(each), gathered(room, patches, each)) for each in parts),
+        readings=tuple(Reading(*spread(part), each) for part, each in zip(parts, gather, strict=True)),
         patches=patches,
         mirror=mirror_of(room, patches),
         own=slice(int(ends[1]), int(ends[1 + len(own)])),
@@ -112,12 +112,35 @@ def ground_of(scene: Scene, step_m: float) -> Ground:
     )
 
 
-def gathered(room: Room, patches: Patches, part: Coarse) -> Floats:
-    """Lux on each group of a surface's cells for lm/m2 that leave each patch. (groups, m)."""
-    if is_box(room, patches) and part.surface.on is not On.TASK:
-        return boxed_from(patches, part)
-    middles = part.surface.place(part.cells.middles[:, 0], part.cells.middles[:, 1])
-    return receivers(room, patches, middles, np.tile(part.surface.normal, (len(middles), 1)))
+def gathered(room: Room, patches: Patches, parts: list[Coarse]) -> list[Floats]:
+    """Surface by surface, lux on each group of its cells for lm/m2 that leave each patch. (groups, m) each."""
+    boxed = [is_box(room, patches) and part.surface.on is not On.TASK for part in parts]
+    rest = [part for part, is_boxed in zip(parts, boxed, strict=True) if not is_boxed]
+    others = iter(_looked_up(room, patches, rest) if rest else [])
+    return [
+        sharpened(part, boxed_from(patches, part)) if is_boxed else next(others)
+        for part, is_boxed in zip(parts, boxed, strict=True)
+    ]
+
+
+def sharpened(part: Coarse, means: Floats) -> Floats:
+    """What groups have to hold so that reading between them gives each group its own mean again. (groups, m)."""
+    (index, weights), count = spread(part), len(means)
+    at = part.of_cell[:, None] * count + index
+    read = np.bincount(at.ravel(), weights.ravel(), minlength=count * count).reshape(count, count)
+    read /= np.bincount(part.of_cell, minlength=count)[:, None]
+    told = means
+    for _ in range(3):
+        told = told + (means - read @ told)
+    return told
+
+
+def _looked_up(room: Room, patches: Patches, parts: list[Coarse]) -> list[Floats]:
+    """The same by contours, all surfaces at once: many stand over one another on the plan."""
+    counts = [len(part.cells.at) for part in parts]
+    middles = np.concatenate([part.surface.place(*part.cells.middles.T) for part in parts])
+    normals = np.repeat(np.array([part.surface.normal for part in parts]), counts, axis=0)
+    return np.split(receivers(room, patches, middles, normals), np.cumsum(counts)[:-1])
 
 
 def receivers(room: Room, patches: Patches, points: Floats, normals: Floats) -> Floats:

@@ -154,7 +154,7 @@ def _from_all_over(patches: Patches, small: Whole, large: Whole) -> Floats:
 
 
 def points_on(patches: Patches, rule: Floats) -> tuple[Floats, Floats]:
-    """Points of the triangles from each patch's middle to its edges, (m, p, 3), and their shares of its area, (m, p)."""
+    """Points of the triangles from each patch's middle to its edges, (m, p, 3), and shares of its area, (m, p)."""
     b, c = patches.polygons, np.roll(patches.polygons, -1, axis=1)
     a = np.broadcast_to(patches.middles[:, None], b.shape)
     shares = np.einsum("mki,mi->mk", np.cross(b - a, c - a), patches.normals) / (2 * patches.areas[:, None])
@@ -164,27 +164,31 @@ def points_on(patches: Patches, rule: Floats) -> tuple[Floats, Floats]:
 
 
 def visible(corners: Floats, patches: Patches) -> Floats:
-    """Which share of each patch sees which share of each other past the room's corners, by a few points each. (m, m)."""
-    drawn, weights = _looking(corners, patches)
-    # On the plan a wall's patches stand on one another, and the ceiling's over the floor's.
-    flat = np.round(drawn, 6).reshape(len(drawn), -1)
-    _, firsts, inverse = np.unique(flat, axis=0, return_index=True, return_inverse=True)
-    drawn, weights = drawn[firsts], weights[firsts]
-    told = np.ones((len(firsts), len(firsts)))
-    for index in range(len(firsts)):
+    """Which share of each patch sees which share of each other past the room's corners, by a few points each.
+
+    (m, m). On the plan a wall's patches stand on one another, and the ceiling's over the floor's: each is asked once.
+    """
+    drawn, weights, place = _looking(corners, patches)
+    told = np.ones((len(drawn), len(drawn)))
+    for index in range(len(drawn)):
         seen = sees(corners, drawn[index, :, None, None], drawn[None, :index])
         told[index, :index] = np.einsum("aob,a,ob->o", seen, weights[index], weights[:index])
         told[:index, index] = told[index, :index]
-    return np.asarray(told[np.ix_(inverse, inverse)])
+    return np.asarray(told[np.ix_(place, place)])
 
 
 def seen_from(corners: Floats, points: Floats, patches: Patches) -> Floats:
     """Which share of each patch points see past the room's corners. points: (n, 3). (n, m)."""
-    drawn, weights = _looking(corners, patches)
-    eyes = drawn_in(corners, points[:, :2])
-    return np.array([(sees(corners, eye, drawn) * weights).sum(axis=1) for eye in eyes]).reshape(len(points), -1)
+    drawn, weights, place = _looking(corners, patches)
+    eyes, own = np.unique(np.round(drawn_in(corners, points[:, :2]), 7), axis=0, return_inverse=True)
+    told = np.array([(sees(corners, eye, drawn) * weights).sum(axis=1) for eye in eyes]).reshape(len(eyes), len(drawn))
+    return np.asarray(told[np.ix_(own.ravel(), place)])
 
 
-def _looking(corners: Floats, patches: Patches) -> tuple[Floats, Floats]:
+def _looking(corners: Floats, patches: Patches) -> tuple[Floats, Floats, Whole]:
+    """Where on the plan patches are looked at from, (q, p, 2), with shares, (q, p), and which each patch has, (m,)."""
     places, weights = points_on(patches, ONE)
-    return drawn_in(corners, places[:, :, :2].reshape(-1, 2)).reshape(*places.shape[:2], 2), weights
+    drawn = drawn_in(corners, places[:, :, :2].reshape(-1, 2)).reshape(*places.shape[:2], 2)
+    flat = np.round(drawn, 7).reshape(len(drawn), -1)
+    _, firsts, place = np.unique(flat, axis=0, return_index=True, return_inverse=True)
+    return drawn[firsts], weights[firsts], place.ravel()

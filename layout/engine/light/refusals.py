@@ -134,8 +134,8 @@ def refuse_lights(room: Room, lights: Iterable[Light]) -> None:
         above = room.height_m + (light.x - x0) * room.slope[0] + (light.y - y0) * room.slope[1]
         if not 0 < light.z <= above + TRAY_M:
             raise LightError(
-                f"Light {light.id} is {light.z:g} m up; it has to be above the floor and at most {TRAY_M:g} m above the "
-                f"ceiling, which is {above:g} m there.",
+                f"Light {light.id} is {light.z:g} m up; it has to be above the floor and at most {TRAY_M:g} m above "
+                f"the ceiling, which is {above:g} m there.",
                 "z",
             )
 
