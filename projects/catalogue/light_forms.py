@@ -74,7 +74,8 @@ class PhotometricFileForm(forms.Form):
 
     file = forms.FileField(
         label=_("Photometric file"), required=False, allow_empty_file=True,
-        help_text=_("LM-63 (.ies), at most 2 MB."), widget=forms.FileInput(attrs={"accept": ".ies,.ldt,.txt"}),
+        help_text=_("LM-63 (.ies) or EULUMDAT (.ldt), at most 2 MB. Which one is told by what is in it."),
+        widget=forms.FileInput(attrs={"accept": ".ies,.ldt,.txt"}),
     )  # fmt: skip
     text = forms.CharField(
         label=_("or its text"), required=False, strip=False, max_length=MOST_BYTES,

@@ -14,7 +14,7 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
-from layout.engine.light import lm63, lobe, photometry
+from layout.engine.light import files, lobe, photometry
 from layout.engine.light.values import Emitter, LightError, Opening
 from projects.catalogue.models import PhotometricFile, Shape
 from projects.platform.names import clean_name
@@ -49,7 +49,7 @@ def text_of(given):
 @lru_cache(maxsize=16)  # a whole file of the most candelas takes some 10 MB
 def light_file(text):
     """The file as it is read. Raises FileError, which tells line, token and what was expected."""
-    return lm63.read(text)
+    return files.read(text)
 
 
 def keep_file(shop, text, *, name="", file_name=""):

@@ -3,7 +3,8 @@
 import hashlib
 import html
 import re
-from math import pi
+from math import cos, pi, radians
+from pathlib import Path
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -17,6 +18,7 @@ from projects.catalogue.models import FixtureType, PhotometricFile
 from projects.catalogue.photometric import emitter_of, file_label
 from projects.catalogue.services import stock_catalog
 from projects.platform.permissions import Role
+from tests.engine.light_file_texts import eulumdat_of
 from tests.factories import FixtureTypeFactory, PhotometricFileFactory, ShopFactory, lm63_text
 from tests.shops import on_page
 
@@ -102,6 +104,43 @@ def test_nothing_given_is_asked_for(owner, shop, given):
 def test_a_file_and_a_text_are_one_too_many(owner, shop):
     answer = put_in(owner, lambert(), text=lambert())
     assert set(answer.context["form"].errors) == {"text"}
+    assert not PhotometricFile.objects.of(shop).exists()
+
+
+SAMPLES = Path(__file__).parents[1] / "outside" / "photometric"
+EXACT = {  # integrals in closed form of the intensities the files were written from; 5-degree tables read 0.1 % off
+    "lambert_1995.ies": ("LM-63-1995", 1000),
+    "cos_2002_abs_mult.ies": ("LM-63-2002", 471.239),
+    "noversion_1986_tilt.ies": ("LM-63-1986", 950),
+}
+
+
+@pytest.mark.parametrize("name", EXACT)
+def test_open_files_of_several_editions_go_in_whole(owner, shop, name):
+    edition, flux = EXACT[name]
+    answer = put_in(owner, (SAMPLES / name).read_bytes(), called=name)
+    kept = only(shop)
+    assert kept.flux_lm == pytest.approx(flux, rel=2e-3)
+    said = read(owner.get(answer.url))
+    assert edition in said and f"{kept.flux_lm:,.0f}" in said
+
+
+def test_the_other_open_layout_goes_in_the_same_way(owner, shop):
+    """EULUMDAT counts per 1000 lm: a lobe of cosines with 1000 lm has 1000 / pi = 318.31 cd straight down."""
+    given = eulumdat_of(lambda vertical, _plane: 1000 / pi * cos(radians(vertical)))
+    answer = put_in(owner, given, called="light.ldt")
+    kept = only(shop)
+    assert (kept.format, kept.watts) == ("EULUMDAT", 12)
+    assert kept.flux_lm == pytest.approx(1000, rel=2e-3)
+    assert "318 cd" in read(owner.get(answer.url))
+    saved = owner.get(reverse("photometric_text", args=[kept.pk]))
+    assert "light.ldt" in saved["Content-Disposition"] and saved.content.decode() == given
+
+
+def test_a_broken_file_of_the_other_layout_is_told_by_line_too(owner, shop):
+    given = eulumdat_of(lambda vertical, _plane: 300).splitlines()
+    answer = put_in(owner, "\n".join([*given[:-1], "abc"]), called="light.ldt")
+    assert answer.context["refused"].line == len(given)
     assert not PhotometricFile.objects.of(shop).exists()
 
 
