@@ -14,6 +14,7 @@ from layout.engine.sound import listening
 from layout.engine.sound.systems import LAYOUTS
 from layout.engine.sound.values import SoundError
 from layout.sound import missing
+from layout.sound.models import Use
 from layout.sound.pictures.angles import Wedge, angles_picture
 from layout.sound.pictures.values import Picture, Table, length
 from layout.sound.places import gone
@@ -120,13 +121,19 @@ def _front(heard):
 def angles_page(heard) -> AnglesPage:
     found, lacking, notes = listening_of(heard)
     if found is None:
-        return AnglesPage(lacking, notes)
+        return AnglesPage(tuple(_for_its_use(heard, lacking)), notes)
     try:
         if not found.speakers:
             return AnglesPage(lacking, notes, suggested=_suggested(heard, found))
         return _page(heard, found, notes)
     except SoundError as refused:
         return AnglesPage((missing.Missing(_("The angles can't be told."), str(refused)),), notes)
+
+
+def _for_its_use(heard, lacking):
+    """A room for background music has no angles to hold: coverage is what counts there."""
+    setup = heard.kept.setup
+    return (missing.no_angles(heard),) if setup.use == Use.BACKGROUND and not setup.system else lacking
 
 
 def _suggested(heard, found):

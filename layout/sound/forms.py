@@ -20,7 +20,7 @@ from layout.sound.models import (
     SubPlace,
     Use,
 )
-from layout.sound.services import Entered, Kept
+from layout.sound.services import Entered, Kept, one_main
 from layout.sound.words import CHANNELS, SYSTEMS
 from projects.catalogue.tables import absorption
 from projects.jobs.models import SideChoice
@@ -190,6 +190,57 @@ class SurfaceForm(forms.Form):
             yield {"surface": self.surface.value, "material": data["other"], "percent": part}
 
 
+class SeatRow(SeatForm):
+    """A seat over the API, where a row is there to say something."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for name in self.needs:
+            self.fields[name].required = True
+
+    @property
+    def value(self):
+        return dict(self.cleaned_data)
+
+
+class SubRow(SubForm):
+    """A sub's place over the API."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for name in self.needs:
+            self.fields[name].required = True
+
+
+class RoleRow(TapeForm):
+    """What a mark plays, over the API."""
+
+    mark = forms.RegexField(
+        r"^[A-Z]{1,3}[0-9]{1,4}$", label=_("Mark"), error_messages={"invalid": _("A mark is like SP1.")}
+    )
+    channel = forms.ChoiceField(label=_("Channel"), choices=CHANNELS)
+
+    @property
+    def value(self):
+        return {**self.cleaned_data, "x": None, "y": None}
+
+
+class MaterialRow(TapeForm):
+    """What part of a surface is of, over the API."""
+
+    surface = forms.ChoiceField(label=_("Surface"), choices=Hears.choices)
+    material = forms.ChoiceField(label=_("Key of the absorption table"))
+    percent = forms.IntegerField(label=_("Share of the surface, %"), min_value=1, max_value=100, initial=100)
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["material"].choices = [(one.key, one.name) for one in absorption().values()]
+
+    @property
+    def value(self):
+        return dict(self.cleaned_data)
+
+
 class SoundForm:
     """The whole page: every part a form of its own, all saved together."""
 
@@ -262,7 +313,7 @@ class SoundForm:
         seats = [dict(form.cleaned_data) for form in self.seats if form.filled]
         return Entered(
             dict(self.setup.changes),
-            seats=tuple(_one_main(seats)),
+            seats=tuple(one_main(seats)),
             screen=self.screen.value,
             roles=tuple(self._role(mark, form) for mark, _there, form in self.roles if form.cleaned_data["channel"]),
             subs=tuple(form.value for form in self.subs if form.filled),
@@ -272,14 +323,6 @@ class SoundForm:
     def _role(self, mark, form):
         x, y = self.places.get(mark, (None, None))
         return {"mark": mark, "channel": form.cleaned_data["channel"], "x": x, "y": y}
-
-
-def _one_main(seats):
-    """The first that is marked so is the main seat."""
-    found = False
-    for seat in seats:
-        yield seat | {"main": bool(seat["main"]) and not found}
-        found = found or bool(seat["main"])
 
 
 class TakeChoiceForm(VersionedForm):

@@ -65,6 +65,15 @@ def system(heard):
     )
 
 
+def no_angles(heard):
+    return Missing(
+        _("This room is for background music or speech: there are no angles to hold."),
+        _("What counts is how evenly the speakers cover it."),
+        reverse("sound_background", args=[heard.room.pk]),
+        _("Coverage and level"),
+    )
+
+
 def roles(heard):
     return Missing(
         _("Nobody said what each speaker plays."),

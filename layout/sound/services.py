@@ -39,6 +39,14 @@ class Entered:
     materials: tuple[dict, ...] = ()
 
 
+def one_main(seats):
+    """Rows of seats, the first that is marked so as the main one."""
+    found = False
+    for seat in seats:
+        yield seat | {"main": bool(seat["main"]) and not found}
+        found = found or bool(seat["main"])
+
+
 @dataclass(frozen=True, slots=True)
 class Kept:
     """What is stored, as records."""

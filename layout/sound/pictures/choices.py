@@ -15,6 +15,7 @@ LEFT, RIGHT, TOP, BOTTOM = 14.0, 8.0, 5.0, 12.0
 PT = 8.0
 DOT = 2.2
 TICKS = 4
+STEPS_DEG = (1, 2, 5, 10, 20, 30, 45)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +42,12 @@ def choices_picture(
     line(svg, "dimension", *corner, WIDE - RIGHT, corner[1])
     line(svg, "dimension", *corner, corner[0], TOP)
     for tick in range(TICKS + 1):
-        x, y = at(most_m * tick / TICKS / 1.08, most_deg * tick / TICKS / 1.08)
-        words(svg, axis(most_m * tick / TICKS / 1.08), x, HIGH - BOTTOM + 4, PT, kind="axis")
-        words(svg, f"{most_deg * tick / TICKS / 1.08:.0f}°", LEFT - 6, y, PT, kind="axis")
+        off_m = most_m * tick / TICKS / 1.08
+        words(svg, axis(off_m), at(off_m, 0)[0], HIGH - BOTTOM + 4, PT, kind="axis")
+    step = next((one for one in STEPS_DEG if most_deg / one <= 6), STEPS_DEG[-1])
+    for degrees in range(0, int(most_deg) + 1, step):
+        y = at(0, degrees)[1]
+        words(svg, f"{degrees}°", LEFT - 6, y, PT, kind="axis")
         line(svg, "hatch", LEFT, y, WIDE - RIGHT, y)
     if curve:
         drawn = " ".join(f"{number(x)},{number(y)}" for x, y in (at(*point) for point in curve))
