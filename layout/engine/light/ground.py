@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from layout.engine.light.interreflection import Mirror, boxed_from, is_box, mirror_of, seen_from
+from layout.engine.light.interreflection import Mirror, boxed_from, is_box, mirror_of, seen, seen_from
 from layout.engine.light.patches import (
     Coarse,
     Patches,
@@ -27,7 +27,6 @@ from layout.engine.light.patches import (
 )
 from layout.engine.light.sight import drawn_in, is_convex
 from layout.engine.light.values import Floats, Grid, LightError, On, Room, Scene
-from layout.engine.light.view_factors import from_points
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -127,8 +126,8 @@ def sharpened(part: Coarse, means: Floats) -> Floats:
     """What groups have to hold so that reading between them gives each group its own mean again. (groups, m)."""
     (index, weights), count = spread(part), len(means)
     at = part.of_cell[:, None] * count + index
-    read = np.bincount(at.ravel(), weights.ravel(), minlength=count * count).reshape(count, count)
-    read /= np.bincount(part.of_cell, minlength=count)[:, None]
+    sums = np.bincount(at.ravel(), weights.ravel(), minlength=count * count).reshape(count, count)
+    read = sums / np.bincount(part.of_cell, minlength=count)[:, None]
     told = means
     for _ in range(3):
         told = told + (means - read @ told)
@@ -145,6 +144,8 @@ def _looked_up(room: Room, patches: Patches, parts: list[Coarse]) -> list[Floats
 
 def receivers(room: Room, patches: Patches, points: Floats, normals: Floats) -> Floats:
     """Lux at points for lm/m2 that leave each patch. (n, m)."""
-    told = from_points(points, normals, patches.polygons, patches.normals)
-    corners = np.array(room.corners)
-    return told if is_convex(corners) else told * seen_from(corners, points, patches)
+    corners, told = np.array(room.corners), np.zeros((len(points), len(patches.areas)))
+    share = np.ones_like(told) if is_convex(corners) else seen_from(corners, points, patches)
+    n, m = np.nonzero(share)
+    told[n, m] = seen(points, normals, patches, n, m)
+    return told * share

@@ -17,6 +17,7 @@ from layout.engine.light.view_factors import pair_by_pair, parallel_exchange, pe
 
 CLOSING_ROUNDS = 200
 NEAR = 2.5  # patches nearer than so many sides of the larger one see each other from many points
+FAR = 5.0  # a patch farther than so many of its longest sides is a point
 ONE = np.full((1, 3), 1 / 3)  # the middle of a triangle
 THREE = np.array([[4, 1, 1], [1, 4, 1], [1, 1, 4]]) / 6
 
@@ -50,7 +51,7 @@ def closed(exchange: Floats, areas: Floats) -> tuple[Floats, float]:
     scale = np.ones(len(areas))
     for _ in range(CLOSING_ROUNDS):
         rows = scale * (exchange @ scale) / areas
-        if np.abs(rows - 1).max() < 1e-13:
+        if np.abs(rows - 1).max() < 1e-11:
             break
         scale = scale / np.sqrt(rows)
     even = exchange * scale[:, None] * scale[None, :]
@@ -128,12 +129,21 @@ def sampled(room: Room, patches: Patches) -> Floats:
     between = np.linalg.norm(patches.middles[small] - patches.middles[large], axis=1)
     near = between < NEAR * np.sqrt(areas[large])
     told = np.zeros((m, m))
-    told[small[~near], large[~near]] = pair_by_pair(
-        patches.middles, patches.normals, patches.polygons, patches.normals, small[~near], large[~near]
-    )
+    told[small[~near], large[~near]] = seen(patches.middles, patches.normals, patches, small[~near], large[~near])
     told[small[near], large[near]] = _from_all_over(patches, small[near], large[near])
     told *= areas[:, None] * share
     return told + told.T
+
+
+def seen(points: Floats, normals: Floats, patches: Patches, n: Whole, m: Whole) -> Floats:
+    """View factors from points to patches pair by pair, nothing between; a patch far off is taken as one point of it."""
+    rays = patches.middles[m] - points[n]
+    square = np.einsum("pi,pi->p", rays, rays)
+    slants = np.einsum("pi,pi->p", rays, normals[n]) * -np.einsum("pi,pi->p", rays, patches.normals[m])
+    told = np.maximum(slants, 0.0) * patches.areas[m] / (np.pi * np.maximum(square, 1e-12) ** 2)
+    close = np.nonzero(square < (FAR * patches.spans[m]) ** 2)[0]
+    told[close] = pair_by_pair(points, normals, patches.polygons, patches.normals, n[close], m[close])
+    return np.asarray(told)
 
 
 def _before(areas: Floats) -> Truths:

@@ -283,6 +283,7 @@ class Patches:
     normals: Floats  # (m, 3)
     areas: Floats  # (m,)
     middles: Floats  # (m, 3)
+    spans: Floats  # (m,) from the middle to the farthest corner, twice
     reflectances: Floats  # (m,)
 
     def of(self, number: int) -> slice:
@@ -293,13 +294,16 @@ def patches_of(parts: tuple[Coarse, ...]) -> Patches:
     most = max((len(part) for each in parts for part in each.cells.cut.values()), default=4)
     most = max(4, most)
     counts = [len(each.cells.at) for each in parts]
+    polygons = np.concatenate([_polygons(each, most) for each in parts])
+    middles = np.concatenate([_middles(each) for each in parts])
     return Patches(
         parts=parts,
         starts=np.concatenate([[0], np.cumsum(counts)]).astype(np.intp),
-        polygons=np.concatenate([_polygons(each, most) for each in parts]),
+        polygons=polygons,
         normals=np.repeat(np.array([each.surface.normal for each in parts]), counts, axis=0),
         areas=np.concatenate([areas_of(each) for each in parts]),
-        middles=np.concatenate([_middles(each) for each in parts]),
+        middles=middles,
+        spans=2 * np.linalg.norm(polygons - middles[:, None], axis=2).max(axis=1),
         reflectances=np.repeat([each.surface.reflectance for each in parts], counts),
     )
 
