@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from heapq import nsmallest
 from itertools import combinations, islice
 
 import numpy as np
@@ -25,6 +26,7 @@ MOST_SEATS = 24
 MOST_NOTES = 200
 AT_ONCE = 4_000_000  # pressures held at a time
 SAME_DB = 1e-9
+MOST_TOLD = 10
 
 # Four places on a plan of 1 x 1.
 CORNERS = ((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))
@@ -155,13 +157,13 @@ def best(
 ) -> tuple[Choice, ...]:
     """The ways to put so many subs that come nearest the aim, best first: every way is looked at.
 
-    Equal scores stand in the order of the candidates. Raises SoundError for too many places, seats or notes, or none.
+    Equal scores stand in the order of the candidates. most: up to MOST_TOLD of them. Raises SoundError for too many
+    places, seats or notes, or none.
     """
     f_hz = notes() if f_hz is None else f_hz
     _bounded(candidates, seats_m, count, f_hz)
     each = transfer(room_m, np.array([one.at for one in candidates]), np.array(seats_m), f_hz, t60_s, c)
-    scored = sorted(_scores(each, count, aim), key=lambda one: (round(one[0] / SAME_DB), one[1]))
-    return tuple(_choice(candidates, chosen, each) for _score, chosen in scored[:most])
+    return _ranked(candidates, each, count, aim)[:most]
 
 
 def by_count(
@@ -173,8 +175,11 @@ def by_count(
     aim: Aim = Aim.SMOOTH,
 ) -> tuple[Choice, ...]:
     """The best of one, two, three and four subs, as far as there are places: what one more would bring."""
+    f_hz = notes()
+    _bounded(candidates, seats_m, 1, f_hz)
+    each = transfer(room_m, np.array([one.at for one in candidates]), np.array(seats_m), f_hz, t60_s, c)
     counts = range(1, min(MOST_SUBS, len(candidates)) + 1)
-    return tuple(best(room_m, candidates, seats_m, count, t60_s, c, aim=aim, most=1)[0] for count in counts)
+    return tuple(_ranked(candidates, each, count, aim)[0] for count in counts)
 
 
 def judged(
@@ -205,6 +210,12 @@ def _scores(each: Complexes, count: int, aim: Aim) -> Iterator[tuple[float, tupl
             levels = 10 * np.log10(together.real**2 + together.imag**2)
             scores = _scored(levels, aim)
         yield from zip(np.nan_to_num(scores, nan=np.inf).tolist(), some, strict=True)
+
+
+def _ranked(candidates: Sequence[Place], each: Complexes, count: int, aim: Aim) -> tuple[Choice, ...]:
+    """The first MOST_TOLD of all choices of so many subs."""
+    best_first = nsmallest(MOST_TOLD, _scores(each, count, aim), key=lambda one: (round(one[0] / SAME_DB), one[1]))
+    return tuple(_choice(candidates, chosen, each) for _score, chosen in best_first)
 
 
 def _scored(levels: Floats, aim: Aim) -> Floats:
