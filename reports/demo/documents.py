@@ -3,8 +3,12 @@
 from django.utils import timezone
 from django.utils.text import slugify
 
+from layout.light.models import LightSetup
+from layout.light.queries import light_of
+from projects.catalogue.targets import target_of
 from projects.jobs.models import Job
-from reports import papers, queries
+from projects.jobs.queries import room_of
+from reports import light_papers, papers, queries
 from reports.bids import papers as bid_papers
 from reports.bids.contents import kept as kept_bid
 from reports.bids.models import BidRevision
@@ -46,6 +50,7 @@ def write_documents(shop, folder):
         ):
             files[f"{document.name}.pdf"] = document.pdf()
         files |= dict(_of_money(job, on))
+        files |= dict(_of_light(job, on))
         files["packet.pdf"] = papers.job_packet(job, laid, on=on, cards=cards)
         for name, content in files.items():
             (place / name).write_bytes(content)
@@ -57,6 +62,15 @@ def _of_cables(job, on):
     found, words = job_cables(job), Words(job.tape, rules_of(job.shop))
     yield cable_papers.cable_schedule(found, words, on=on)
     yield cable_papers.pull_list(found, without_costs(reel_plans(found)), words, on=on)
+
+
+def _of_light(job, on):
+    """The light report of each room that somebody has set up the light of."""
+    for setup in LightSetup.objects.of(job.shop_id).filter(room__job=job).order_by("pk"):
+        room = room_of(job.shop, setup.room_id)
+        light = light_of(room)
+        row = target_of(job.shop, setup.target_key) if setup.target_key else None
+        yield f"light-{slugify(room.name)}.pdf", light_papers.light_report(light, row, on=on).pdf()
 
 
 def _of_money(job, on):

@@ -27,6 +27,7 @@ from projects.jobs.queries import room_of
 from reports.demo.bids import enter_bids
 from reports.demo.ceilings import enter_ceiling
 from reports.demo.changes import enter_changes
+from reports.demo.light import enter_light
 from reports.demo.material import enter_material
 from reports.demo.prices import enter_prices
 from reports.demo.sound import enter_sound
@@ -76,6 +77,7 @@ def load():
         _load_job(shop, entry, told)
     enter_circuits(shop)
     enter_sound(shop)
+    enter_light(shop, told.people["lead"])
     enter_prices(shop, told.people["estimator"], told.people["crew"])
     enter_bids(shop, told.people["estimator"])
     enter_changes(shop, told.people["estimator"], told.people["crew"])
