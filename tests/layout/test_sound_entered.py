@@ -1,4 +1,4 @@
-"""What people enter about a room's sound: kept whole, refused by box, and gone along when the room is copied or turned."""
+"""What people enter about a room's sound: kept whole, refused by box, going along when a room is copied or turned."""
 
 import pytest
 from django.db import IntegrityError, transaction
@@ -115,7 +115,7 @@ def test_a_viewer_reads_the_settings_and_can_not_save(client, room):
 
 def test_a_copied_room_keeps_its_sound(lead, room):
     enter(room, materials=({"surface": "floor", "material": "concrete", "percent": 100},))
-    twin = fresh(copy_room(fresh(room), name="Den 2"))
+    [twin] = copy_room(fresh(room), 1)
     kept = kept_of(twin)
     assert kept.setup.system == "BS.775 3/2" and kept.setup.pk != kept_of(room).setup.pk
     assert ([seat.x for seat in kept.seats], kept.screen.width) == ([inches(90)], inches(100))
