@@ -64,9 +64,10 @@ class LightShown:
 
     @property
     def utilization_heads(self):
-        """Percent of ceiling and of wall above each column."""
+        """(percent of ceiling, percents of wall under it) above the columns."""
         table = self.utilization
-        return [(100 * ceiling, 100 * wall) for ceiling in table.ceilings for wall in table.walls]
+        walls = [100 * wall for wall in table.walls]
+        return [(100 * ceiling, walls) for ceiling in table.ceilings]
 
 
 @dataclass(frozen=True, slots=True)

@@ -121,9 +121,9 @@ def _net(step: float, rings: int, top: float, end: float):
             for side in (angle, -angle):
                 x, y = _at(side, 1 + 11 / RADIUS, top).split(",")
                 yield _text(x, float(y) + 4, f"{angle}°", "middle")
-    for ring in range(1, rings + 1):
-        x, y = _at(0, ring / rings, top).split(",")
-        yield _text(float(x) + 3, float(y) - 3, f"{step * ring:g}", "start")
+    for ring in range(1, rings + 1):  # above the horizontal, where a light in a ceiling has no curve
+        x, _y = _at(90, ring / rings, top).split(",")
+        yield _text(x, top - 5, f"{step * ring:g}", "end")
 
 
 def _text(x, y, words, anchor):

@@ -44,7 +44,7 @@ def test_a_new_shop_lights_to_the_table(shop):
 def test_the_list_shows_lux_and_footcandles_and_how_each_is_known(owner):
     said = words(owner.get(reverse("light_targets")))
     assert "Office: writing, screens 500 46.5" in said  # 500 / 10.764
-    assert "Hairdressing" in said and "from memory" in said and "standard: EN 12464-1, edition 2011" in said
+    assert "Hairdressing" in said and "from memory" in said and "standard: EN 12464-1 (2011)" in said
     assert "nothing here says that a design complies" in said
 
 
