@@ -353,8 +353,7 @@ class MeterReadings(ApiView):
         """Add one. Readings are never changed: a wrong one is read again."""
         room = room_of(request.shop, room_id)
         light = light_of(room)
-        zones = {one.zone: round(100 * one.dim) for one in light.made.scene.lights} if light.made else {}
-        fields, percents = ReadingBody.fill(request.data, room.job.tape, zones)
+        fields, percents = ReadingBody.fill(request.data, room.job.tape, light.zones)
         record = add_reading(light, fields, percents, by=request.member)
         return Response(MeterReadingOut(record, context={"tape": room.job.tape}).data, status=201)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from projects.catalogue.models import FixtureType
-from projects.catalogue.photometric import opening_of
+from projects.catalogue.photometric import light_file, opening_of
 
 NM_IN_A_METER = 1_000_000_000
 
@@ -26,6 +26,14 @@ def watts_of(fixture_type: FixtureType) -> float | None:
     if fixture_type.watts is not None:
         return float(fixture_type.watts)
     return None if fixture_type.photometric_id is None else fixture_type.photometric.watts
+
+
+def tilted(fixture_type: FixtureType, tilt_deg: float) -> float:
+    """What is left of its lamp's output when it is tilted so far; 1 unless its file tells otherwise."""
+    if fixture_type.photometric_id is None or not tilt_deg:
+        return 1.0
+    tilt = light_file(fixture_type.photometric.text).tilt
+    return 1.0 if tilt is None else tilt.factor_at(tilt_deg)
 
 
 def known_by(fixture_type: FixtureType) -> str:

@@ -26,7 +26,7 @@ SIZE = (inches("1/2"), feet(300))
 REFLECTANCE = (0, 95)  # percent; nothing gives all its light back
 LOSSES = ("lld", "ldd", "rsdd", "lbo", "other_loss")  # the chain, in the order it is multiplied
 LOSS = (Decimal("0.1"), Decimal("1"))
-AS_READ = (Decimal("0.2"), Decimal("5"))
+AS_READ = (Decimal("0.2"), Decimal("2"))
 MOST_LUX = 200_000
 
 

@@ -20,6 +20,7 @@ from layout.light.models import LOSSES, LightSetup, LightUnit
 from layout.light.pictures import elevations, from_the_door, plan_map
 from layout.light.pictures.values import Picture, Told
 from layout.light.queries import RoomLight
+from layout.light.scene import factor_of
 
 TASK_MM = 80  # a task's map is drawn so high at most
 
@@ -95,7 +96,7 @@ def light_page(light: RoomLight, dims: Dims | None, row=None, *, drawn: bool = T
         patterns=tuple(words.pattern_words(one, told) for one in patterns.told(solved, dims)),
         lumen=words.lumen_words(lumen, found.plane_avg_lx, told) if lumen else "",
         losses=tuple(_losses(setup)),
-        factor=f"{made.scene.lights[0].factor:.3f}",
+        factor=f"{factor_of(setup):.3f}",
         balance=_balance(solved),
         sources=tuple(_sources(made)),
         notes=tuple(_notes(made)),

@@ -9,7 +9,8 @@ from threading import Lock
 from layout.engine.lengths import LengthError
 from layout.engine.light.solve import Solved, solve
 from layout.engine.light.values import LightError, Scene
-from layout.engine.room import lay_out
+from layout.engine.marks import Kind
+from layout.engine.room import RoomLayout, lay_out
 from layout.inputs import NotLaidOutYet, inputs_of
 from layout.light.kept import KeptSolved, unpacked
 from layout.light.models import KeptLight, LightSetup
@@ -36,6 +37,7 @@ class RoomLight:
     room: object
     setup: LightSetup
     draft: object = None
+    layout: RoomLayout | None = None
     made: Made | None = None
     solved: Solved | KeptSolved | None = None
     missing: tuple[Missing, ...] = ()
@@ -43,9 +45,21 @@ class RoomLight:
     waits: bool = False
     work: Work | None = None
 
+    @property
+    def zones(self) -> list[tuple[str, int]]:
+        """The letter of each zone that has a light, and the percent it is set to."""
+        if self.layout is None:
+            return []
+        said = {zone.letter: zone.dim_percent for zone in self.setup.rows("zones")}
+        letters = {mark.zone for mark in self.layout.arrangement.marks if mark.kind is Kind.LIGHT}
+        return [(letter, said.get(letter, 100)) for letter in sorted(letters)]
 
-def light_of(room) -> RoomLight:
-    """Never raises for what a room lacks. room: as projects.jobs.queries.room_of fetched it."""
+
+def light_of(room, *, solve_it: bool = True) -> RoomLight:
+    """Never raises for what a room lacks. room: as projects.jobs.queries.room_of fetched it.
+
+    solve_it: no to know only what there would be to solve.
+    """
     setup = setup_of(room)
     try:
         draft = draft_of(room)
@@ -55,13 +69,15 @@ def light_of(room) -> RoomLight:
     try:
         made = scene_of(room, layout, setup, draft)
     except NoLight as lacking:
-        return RoomLight(room, setup, draft, missing=lacking.missing)
+        return RoomLight(room, setup, draft, layout, missing=lacking.missing)
+    if not solve_it:
+        return RoomLight(room, setup, draft, layout, made)
     if is_large(made.scene):
         return _large(room, setup, draft, made)
     try:
-        return RoomLight(room, setup, draft, made, solved_by(made))
+        return RoomLight(room, setup, draft, layout, made, solved_by(made))
     except LightError as refused:
-        return RoomLight(room, setup, draft, made, refused=str(refused))
+        return RoomLight(room, setup, draft, layout, made, refused=str(refused))
 
 
 def solved_of(room) -> Solved | KeptSolved | None:
@@ -91,8 +107,8 @@ def solved_by(made: Made) -> Solved:
 def _large(room, setup, draft, made: Made) -> RoomLight:
     kept = KeptLight.objects.of(room.shop_id).filter(room=room, digest=made.digest).first()
     if kept is not None:
-        return RoomLight(room, setup, draft, made, unpacked(bytes(kept.grids), made.scene))
-    return RoomLight(room, setup, draft, made, waits=True, work=work_of_room(room))
+        return RoomLight(room, setup, draft, made.layout, made, unpacked(bytes(kept.grids), made.scene))
+    return RoomLight(room, setup, draft, made.layout, made, waits=True, work=work_of_room(room))
 
 
 def work_of_room(room) -> Work | None:

@@ -75,9 +75,9 @@ class ZonesForm(_Rows):
 class AimsForm(_Rows):
     """A row for each light that is laid out, and for each aim whose light is gone."""
 
-    def __init__(self, data, *, setup, made):
+    def __init__(self, data, *, setup, layout):
         said = {(aim.row, aim.number): aim for aim in setup.rows("aims")}
-        there = {place: mark.id for place, mark in places(made.layout.arrangement.marks).items()} if made else {}
+        there = {place: mark.id for place, mark in places(layout.arrangement.marks).items()} if layout else {}
         self.forms = []
         for place in sorted({*there, *said}):
             aim = said.get(place)

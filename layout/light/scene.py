@@ -20,7 +20,7 @@ from layout.engine.light.values import Dims, Known, Light, LightError, Room, Sce
 from layout.engine.marks import Axis, Kind, Mark, Side
 from layout.engine.room import RoomLayout
 from layout.engine.switching import places
-from layout.light.emitters import known_by, lacks, meters, watts_of
+from layout.light.emitters import known_by, lacks, meters, tilted, watts_of
 from layout.light.models import LOSSES, LightAim, LightSetup, LightTask, TaskKind
 from layout.light.outlines import Walls, inside, walls_of
 from projects.catalogue.models import FixtureType
@@ -113,11 +113,13 @@ def scene_of(room, layout: RoomLayout, setup: LightSetup, draft) -> Made:
     for place, mark in marks.items():
         x, y = on_plan(layout, walls, mark)
         aim = aims.get(place)
+        tilt = float(aim.tilt_deg) if aim else 0.0
         lights.append(
             Light(
                 id=mark.id, x=x, y=y, z=_height_at(layout, shape, walls, x, y), emitter=shining[mark.zone],
-                zone=mark.zone, watts=watts_of(types[mark.zone]), factor=factor, dim=dims.get(mark.zone, 1.0),
-                tilt_deg=float(aim.tilt_deg) if aim else 0.0, toward_deg=float(aim.toward_deg) if aim else 0.0,
+                zone=mark.zone, watts=watts_of(types[mark.zone]),
+                factor=factor * tilted(types[mark.zone], tilt), dim=dims.get(mark.zone, 1.0),
+                tilt_deg=tilt, toward_deg=float(aim.toward_deg) if aim else 0.0,
                 spin_deg=float(aim.spin_deg) if aim else 0.0,
             )
         )  # fmt: skip

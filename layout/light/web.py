@@ -27,7 +27,7 @@ def light(request, room_id):
     room = room_of(request.shop, room_id)
     found = light_of(room)
     page = None
-    dims_form = DimsForm(request.GET or None, zones=_zones(found))
+    dims_form = DimsForm(request.GET or None, zones=found.zones)
     if found.solved is not None:
         dims = Dims(zones=dims_form.levels) if dims_form.is_bound and dims_form.is_valid() else None
         page = light_page(found, dims, _target_row(found.setup))
@@ -39,13 +39,6 @@ def light(request, room_id):
 
 def _target_row(setup):
     return target_of(setup.shop, setup.target_key) if setup.target_key else None
-
-
-def _zones(found):
-    """(letter, percent as set) of each zone that has a light."""
-    if found.made is None:
-        return []
-    return sorted({light.zone: round(100 * light.dim) for light in found.made.scene.lights}.items())
 
 
 def work_out_light(request, room_id):
@@ -63,11 +56,12 @@ def work_out_light(request, room_id):
 
 def light_settings(request, room_id):
     room = room_of(request.shop, room_id)
-    setup, data = services.setup_of(room), request.POST or None
+    found, data = light_of(room, solve_it=False), request.POST or None
+    setup = found.setup
     targets = [(row.key, _target_words(row)) for row in targets_of(request.shop) if not row.retired]
     start = {name: getattr(setup, name) for name in services.COLUMNS}
     form = SetupForm(data, tape=room.job.tape, targets=targets, initial=start)
-    zones = ZonesForm(data, room=room, setup=setup, letters=[letter for letter, _dim in _zones(light_of(room))])
+    zones = ZonesForm(data, room=room, setup=setup, letters=[letter for letter, _dim in found.zones])
     context = {
         "room": room, "setup": setup, "form": form, "zones": zones,
         "correction": corrections_of(request.shop),
@@ -85,8 +79,8 @@ def _target_words(row):
 
 def light_aims(request, room_id):
     room = room_of(request.shop, room_id)
-    found = light_of(room)
-    aims = AimsForm(request.POST or None, setup=found.setup, made=found.made)
+    found = light_of(room, solve_it=False)
+    aims = AimsForm(request.POST or None, setup=found.setup, layout=found.layout)
     context = {"room": room, "setup": found.setup, "aims": aims, "light": found}
     return _kept(
         request, room, found.setup, "light/aims.html", context, (aims,), lambda: ({}, {"aims": aims.values})
@@ -126,11 +120,11 @@ def _kept(request, room, setup, template, context, forms, what):
 
 def light_readings(request, room_id):
     room = room_of(request.shop, room_id)
-    found = light_of(room)
     data = request.POST or None
+    found = light_of(room, solve_it=request.method == "POST")
     unit = services.unit_of(room.job.tape)
     form = ReadingForm(data, tape=room.job.tape, initial={"unit": unit, "on": ReadOn.LEVEL})
-    dims_form = DimsForm(data, zones=_zones(found))
+    dims_form = DimsForm(data, zones=found.zones)
     valid = request.method != "POST" or all([form.is_valid(), dims_form.is_valid()])
     if request.method == "POST" and valid:
         add_reading(found, form.fields_of_record, dims_form.percents, by=request.member)

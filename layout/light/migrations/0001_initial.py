@@ -202,7 +202,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('as_read__isnull', True), models.Q(('as_read__gte', Decimal('0.2')), ('as_read__lte', Decimal('5'))), _connector='OR'), name='light_setup_as_read_bounds'),
+            constraint=models.CheckConstraint(condition=models.Q(('as_read__isnull', True), models.Q(('as_read__gte', Decimal('0.2')), ('as_read__lte', Decimal('2'))), _connector='OR'), name='light_setup_as_read_bounds'),
         ),
         migrations.AddConstraint(
             model_name='lightsetup',
