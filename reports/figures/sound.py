@@ -8,7 +8,7 @@ from functools import wraps
 from typing import Any
 
 from layout.engine.sound import coverage, levels, listening
-from layout.engine.sound.values import EDGE_DB
+from layout.engine.sound.values import EDGE_DB, NARROWEST_DEG
 from reports.figures.figure import Figure, Input, Result
 from reports.figures.kinds import Flag, ListOf, Number, OneOf, Whole
 
@@ -37,7 +37,7 @@ def speed(example: float = 343) -> Input:
 SENSITIVITY = decibels("sensitivity_db", "Sensitivity, at 1 W and 1 m", 88)
 CEILING = meters("ceiling_m", "Ceiling over the floor", 2.8)
 EARS = meters("ear_m", "Ears over the floor", 1.5, zero=True)
-ANGLE = Input("angle_deg", "Coverage angle, full", Number(high=360), "degrees", 90)
+ANGLE = Input("angle_deg", "Coverage angle, full", Number(low=NARROWEST_DEG, high=360), "degrees", 90)
 OVER_DIAMETER = Input("spacing_over_diameter", "Spacing over the circle's diameter", Number(), "", 1.0)
 PATTERN = Input("pattern", "Pattern", OneOf(coverage.PATTERNS), "", "square")
 DB = Result("db", "Level", "dB")

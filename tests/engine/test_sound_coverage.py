@@ -144,6 +144,8 @@ def test_a_hall_is_looked_at_in_larger_steps():
     ("asked", "field"),
     [
         (lambda: coverage.diameter_m(2.7, 1.2, 180), "angle_deg"),
+        (lambda: coverage.diameter_m(2.7, 1.2, 0.01), "angle_deg"),
+        (lambda: coverage.pattern_evenness_db("hex", 1000, 1), "spacing_over_diameter"),
         (lambda: coverage.diameter_m(1.2, 1.2, 90), "ear_m"),
         (lambda: coverage.diameter_m(0, 0, 90), "ceiling_m"),
         (lambda: coverage.plane_diameter_m(2.7, 1.2, 90, 0), "off_axis_db"),

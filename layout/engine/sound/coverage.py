@@ -19,7 +19,7 @@ import numpy as np
 
 from layout.engine.sound.levels import field_db, power_of
 from layout.engine.sound.nearest import inside
-from layout.engine.sound.values import EDGE_DB, Floats, Loudspeaker, SoundError, Spot, below, over_zero
+from layout.engine.sound.values import EDGE_DB, NARROWEST_DEG, Floats, Loudspeaker, SoundError, Spot, below, over_zero
 
 MOST_CELLS = 60_000
 USUAL_STEP_M = 0.25
@@ -30,9 +30,9 @@ PATTERNS = ("square", "hex")
 
 def half_angle(angle_deg: float) -> float:
     """Half a coverage angle, radians. Raises SoundError at 180 degrees and over, where a circle has no end."""
-    if not 0 < angle_deg < 180:
+    if not NARROWEST_DEG <= angle_deg < 180:
         raise SoundError(
-            f"A coverage angle of {angle_deg:g} degrees: give the full angle, more than 0 and less than 180.",
+            f"A coverage angle of {angle_deg:g} degrees: give the full angle, {NARROWEST_DEG:g} to less than 180.",
             "angle_deg",
         )
     return math.radians(angle_deg / 2)
@@ -154,7 +154,8 @@ def pattern_evenness_db(
     cells = 24
     x, y = np.meshgrid(np.linspace(0, spacing / 2, cells + 1), np.linspace(0, row, 2 * cells + 1))
     total = np.zeros_like(x)
-    ring = min(FARTHEST_RING, max(6, math.ceil(20 / min(spacing, row))))
+    audible = min(20.0, math.sqrt(10 ** (12 / falls) - 1))  # heights away a speaker is 60 dB down
+    ring = min(FARTHEST_RING, max(3, math.ceil(audible / min(spacing, row)) + 2))
     for j in range(-ring, ring + 1):
         shift = spacing / 2 if kind == "hex" and j % 2 else 0.0
         for i in range(-ring - 1, ring + 1):
@@ -162,6 +163,8 @@ def pattern_evenness_db(
     if falls > 2:  # else there is no end to it, and the pattern as far as it goes is all that can be said
         reached = (2 * ring + 1) * (2 * ring + 2) * spacing * row / math.pi  # the square of a radius
         total += 2 * math.pi / (spacing * row) * (1 + reached) ** (1 - falls / 2) / (falls - 2)
+    if not total.min() > 1e-300 * total.max():
+        raise SoundError("Between speakers so far apart nothing is left: give less.", "spacing_over_diameter")
     return float(10 * np.log10(total.max() / total.min()))
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from layout.engine.sound.values import EDGE_DB, Floats, Loudspeaker, SoundError, over_zero
+from layout.engine.sound.values import EDGE_DB, NARROWEST_DEG, Floats, Loudspeaker, SoundError, over_zero
 
 MOST_SPEAKERS = 2000
 MOST_GRID = 1000  # speakers along a side of a reckoned grid
@@ -110,7 +110,11 @@ def power_of(coverage_deg: float, edge_db: float = EDGE_DB) -> float:
     Real speakers beam with frequency; the angle is that of the band it was given for (2 kHz for speech). At 180 degrees
     and over n is 0: the same all over the half space.
     """
-    over_zero(coverage_deg, "coverage_deg", "The coverage angle")
+    if not coverage_deg >= NARROWEST_DEG:
+        raise SoundError(
+            f"A coverage angle of {coverage_deg:g} degrees: give the full angle, {NARROWEST_DEG:g} or more.",
+            "coverage_deg",
+        )
     if coverage_deg >= 180:
         return 0.0
     return edge_db / (10 * math.log10(math.cos(math.radians(coverage_deg / 2))))

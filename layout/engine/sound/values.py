@@ -19,6 +19,7 @@ Point = tuple[float, float, float]
 Spot = tuple[float, float]  # on the plan
 
 ROOM_SPEED_M_PER_S = 343.0  # of sound in a room at about 20 C; air.speed_m_per_s has it for other temperatures
+NARROWEST_DEG = 0.1  # of a coverage angle that can be worked with
 EDGE_DB = -6.0  # off axis at half the coverage angle, at equal distance: what a coverage angle means
 
 
