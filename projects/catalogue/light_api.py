@@ -88,7 +88,7 @@ class LightTargetView(TargetView):
             record,
             CHANGED_TARGET,
             _target,
-            lambda form, seen: targets.change_target(record, seen, _without_version(form)),
+            lambda form, seen: targets.change_target(record, seen, form.changes),
             start=vars(record),
         )
         return self.told(stored, _target(stored))
@@ -188,7 +188,7 @@ class PhotometricFileView(FileView):
             record,
             CHANGED_FILE,
             lambda one: PhotometricFileOut(one).data,
-            lambda form, seen: photometric.change_file(record, seen, _without_version(form)),
+            lambda form, seen: photometric.change_file(record, seen, form.changes),
             start=vars(record),
         )
         return self.told(stored, PhotometricFileOut(stored).data)
@@ -201,10 +201,6 @@ class PhotometricText(FileView):
         record = self.stored(file_id)
         said = {"file_name": photometric.download_name(record), "format": record.format, "text": record.text}
         return self.told(record, said)
-
-
-def _without_version(form):
-    return {name: value for name, value in form.cleaned_data.items() if name != "version"}
 
 
 urlpatterns = [

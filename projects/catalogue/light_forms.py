@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from projects.catalogue.models import LUX, TargetKind
 from projects.catalogue.photometric import MOST_BYTES
-from projects.platform.forms import NameFormField
+from projects.platform.forms import NameFormField, TapeForm, VersionedForm
 
 
 def _lux(label, required=False, help_text=""):
@@ -16,7 +16,7 @@ def _lux(label, required=False, help_text=""):
     )
 
 
-class LightTargetForm(forms.Form):
+class LightTargetForm(TapeForm):
     """A level for one kind of space. What the document doesn't give stays empty."""
 
     space = NameFormField(label=_("Space or task"), max_length=80)
@@ -56,17 +56,17 @@ class LightTargetForm(forms.Form):
         return data
 
 
-class ChangeTargetForm(LightTargetForm):
-    version = forms.IntegerField(widget=forms.HiddenInput)
+class ChangeTargetForm(LightTargetForm, VersionedForm):
+    """A level as it was seen."""
 
 
-class FileNameForm(forms.Form):
+class FileNameForm(TapeForm):
     name = NameFormField(label=_("Name"), max_length=80, help_text=_("What the crew calls it. No maker needed."))
     retired = forms.BooleanField(label=_("No longer offered for types"), required=False)
 
 
-class ChangeFileForm(FileNameForm):
-    version = forms.IntegerField(widget=forms.HiddenInput)
+class ChangeFileForm(FileNameForm, VersionedForm):
+    """A file's name as it was seen."""
 
 
 class PhotometricFileForm(forms.Form):

@@ -40,9 +40,8 @@ def light_target(request, target_key):
     record = _target_of(request.shop, target_key)
     form = ChangeTargetForm(request.POST or None, initial=vars(record))
     if request.method == "POST" and form.is_valid():
-        changes = {name: value for name, value in form.cleaned_data.items() if name != "version"}
         try:
-            targets.change_target(record, form.cleaned_data["version"], changes)
+            targets.change_target(record, form.seen_version, form.changes)
         except StaleVersion as stale:
             return both_versions(request, form, stale, name=str(record), back=request.path)
         messages.success(request, _("Saved. Rooms that light to it are told by the new level."))
@@ -98,9 +97,8 @@ def photometric_file(request, file_id):
     record = _file_of(request.shop, file_id)
     form = ChangeFileForm(request.POST or None, initial=vars(record))
     if request.method == "POST" and form.is_valid():
-        changes = {name: value for name, value in form.cleaned_data.items() if name != "version"}
         try:
-            photometric.change_file(record, form.cleaned_data["version"], changes)
+            photometric.change_file(record, form.seen_version, form.changes)
         except StaleVersion as stale:
             return both_versions(request, form, stale, name=str(record), back=request.path)
         messages.success(request, _("Saved."))

@@ -82,9 +82,9 @@ def test_the_shop_adds_a_level_of_its_own(owner, shop):
 @pytest.mark.parametrize(
     ("box", "typed", "says"),
     [
-        ("space", "", "required"),
+        ("space", "", "needed"),
         ("space", "\u202e", "hidden"),
-        ("lux", "", "required"),
+        ("lux", "", "needed"),
         ("lux", "0", "0.1"),
         ("lux", "20001", "20000"),
         ("lux", "NaN", "number"),
