@@ -53,12 +53,13 @@ def _line(count: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
 
 def pieces(opening: Opening, count: int) -> tuple[Floats, Floats]:
     """Where pieces of an opening are, (p, 2) along its length and width from its center, and their shares, (p,)."""
-    at, weights = (np.array(each) for each in _line(count))
-    if opening.round:
-        rings, around = np.sqrt(at + 0.5) / 2, 2 * np.pi * (np.arange(3 * count) + 0.5) / (3 * count)
+    if opening.round and count > 1:
+        at, weights = (np.array(each) for each in _line(count - 1))
+        rings, around = np.sqrt(at + 0.5) / 2, 2 * np.pi * (np.arange(4 * count - 4) + 0.5) / (4 * count - 4)
         u, v = (np.outer(rings, turn(around)).ravel() for turn in (np.cos, np.sin))
-        shares = np.repeat(weights / (3 * count), 3 * count)
+        shares = np.repeat(weights / len(around), len(around))
     else:
+        at, weights = (np.array(each) for each in _line(count))
         u, v = (each.ravel() for each in np.meshgrid(at, at, indexing="ij"))
         shares = np.outer(weights, weights).ravel()
     return np.stack([u * opening.length, v * opening.width], axis=1), shares

@@ -123,7 +123,10 @@ def gathered(room: Room, patches: Patches, parts: list[Coarse]) -> list[Floats]:
 
 
 def sharpened(part: Coarse, means: Floats) -> Floats:
-    """What groups have to hold so that reading between them gives each group its own mean again. (groups, m)."""
+    """What groups have to hold so that reading between them gives each group its own mean again. (groups, m).
+
+    Of a box: each group sees nothing but patches, so its row sums to 1.
+    """
     (index, weights), count = spread(part), len(means)
     at = part.of_cell[:, None] * count + index
     sums = np.bincount(at.ravel(), weights.ravel(), minlength=count * count).reshape(count, count)
@@ -131,7 +134,8 @@ def sharpened(part: Coarse, means: Floats) -> Floats:
     told = means
     for _ in range(3):
         told = told + (means - read @ told)
-    return told
+    told = np.maximum(told, 0.0)  # below nothing no patch gives
+    return np.asarray(told / told.sum(axis=1, keepdims=True))
 
 
 def _looked_up(room: Room, patches: Patches, parts: list[Coarse]) -> list[Floats]:
