@@ -5,7 +5,7 @@ import pytest
 from projects.jobs.models import FixtureCount
 from projects.platform.permissions import Role
 from tests.api.houses import problem_of, wrong_at
-from tests.factories import FixtureTypeFactory
+from tests.factories import FixtureTypeFactory, lm63_text
 
 VISIT = {"kind": "framing", "taken_on": "2026-05-03", "taken_by": "R.", "instrument": "tape"}
 BODIES = {
@@ -21,6 +21,10 @@ BODIES = {
     "fixture_types": ("POST", {"name": "5 in light", "kind": "light", "install": "new_work", "cutout": "5 1/4 in",
                                "watts": 9.5, "lumens": 700, "depth": "4 in", "frame_may_turn": False}),
     "fixture_type": ("PATCH", {"name": "5 in", "beam_deg": 90, "aperture": "5 in", "retired": True}),
+    "light_targets": ("POST", {"space": "Bench", "lux": 750, "uniformity": 0.6, "glare_ugr": 19, "kind": "practice"}),
+    "light_target": ("PATCH", {"lux": 700, "high_lux": 900, "document": "Ours", "retired": True}),
+    "photometric_files": ("POST", {"text": lm63_text(), "name": "Downlight", "file_name": "d.ies"}),
+    "photometric_file": ("PATCH", {"name": "Old downlight", "retired": True}),
     "verify_cutout": ("POST", {"verified_by": "R.", "verified_on": "2026-05-03"}),
     "draft": ("PATCH", {"rows": 3, "mode_along": "even", "end_setback": "24 in", "light_type": 1,
                         "typed_along": ["24 in"], "speaker_gaps": [1]}),

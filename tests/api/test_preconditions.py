@@ -19,6 +19,8 @@ EDITS = {
     "job": ("PATCH", {"name": "New name"}),
     "room": ("PATCH", {"name": "New name"}),
     "fixture_type": ("PATCH", {"name": "New name"}),
+    "light_target": ("PATCH", {"space": "New name"}),
+    "photometric_file": ("PATCH", {"name": "New name"}),
     "draft": ("PATCH", {"rows": 3}),
     "build_up": ("PUT", BUILD_UP),
     "counts": ("PUT", {"counts": []}),
