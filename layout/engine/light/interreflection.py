@@ -136,7 +136,7 @@ def sampled(room: Room, patches: Patches) -> Floats:
 
 
 def seen(points: Floats, normals: Floats, patches: Patches, n: Whole, m: Whole) -> Floats:
-    """View factors from points to patches pair by pair, nothing between; a patch far off is taken as one point of it."""
+    """View factors from points to patches pair by pair, nothing between; a patch far off is taken as a point."""
     rays = patches.middles[m] - points[n]
     square = np.einsum("pi,pi->p", rays, rays)
     slants = np.einsum("pi,pi->p", rays, normals[n]) * -np.einsum("pi,pi->p", rays, patches.normals[m])

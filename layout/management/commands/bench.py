@@ -1,4 +1,4 @@
-"""`manage.py bench`: how long placing and wiring take on this machine, and how good the order of lights is.
+"""`manage.py bench`: how long placing, wiring and light take on this machine, and how good the order of lights is.
 
 Opens no database, but for --takeoff, which makes one of its own and drops it. What is timed stands with the tests.
 """
@@ -21,8 +21,11 @@ class Command(BaseCommand):
             help="time the takeoff of jobs of so many rooms instead (500), in a database of its own",
         )
 
-    def handle(self, *args, takeoff=None, **options):
-        names = ("placement_times", "wiring_gaps") if takeoff is None else ("takeoff_times",)
+        parser.add_argument("--light", action="store_true", help="time a room's light instead")
+
+    def handle(self, *args, takeoff=None, light=False, **options):
+        placing = ("light_times",) if light else ("placement_times", "wiring_gaps")
+        names = placing if takeoff is None else ("takeoff_times",)
         try:
             parts = [import_module(f"tests.benchmarks.{name}") for name in names]
         except ModuleNotFoundError as missing:
