@@ -33,6 +33,7 @@ def light_report(light: RoomLight, target_row, *, on) -> Document:
         head=head,
         page=page,
         stands_on=_stands_on(revision, issued),
+        asked_by=_asked_by(light.setup, page.target),
         size=_size(scene.room.corners, told),
         height=told.length(scene.room.height_m),
         plane=told.length(scene.plane_m),
@@ -69,6 +70,16 @@ def _stands_on(revision, issued):
     if revision is not None:
         return _("The lights stand as in the draft, which is not what revision %s says.") % revision.number
     return _("The lights stand as in the draft; no revision was issued.")
+
+
+def _asked_by(setup, target):
+    """Whose level it is: a typed one goes before the table's."""
+    if target is None or setup.target is not None or not target.document:
+        return _("The level is as typed for this room.")
+    edition = _("edition %s") % target.edition if target.edition[:1].isdigit() else target.edition
+    return _("The level is of %(document)s, %(edition)s (%(kind)s).") % {
+        "document": target.document, "edition": edition, "kind": target.kind,
+    }  # fmt: skip
 
 
 def _size(corners, told):

@@ -31,13 +31,15 @@ class ZoneRow:
 class LightPaper:
     """A light report ready to be drawn.
 
-    stands_on: the layout in a sentence. size, height, plane: as the shop's tape says them. surfaces: (name, percent
-    given back). chart: walls against setback, where it was worked out. limits: where the model stops being true.
+    stands_on: the layout in a sentence. asked_by: whose level the room asks. size, height, plane: as the shop's tape
+    says them. surfaces: (name, percent given back). chart: walls against setback, where it was worked out. limits:
+    where the model stops being true.
     """
 
     head: Head
     page: LightPage
     stands_on: str
+    asked_by: str
     size: str
     height: str
     plane: str

@@ -102,8 +102,13 @@ def wall_chart(
     return Picture(key, title, said, written(svg), _wall_table(points, chosen, told))
 
 
-def trade_off_chart(choices: Sequence[Choice], *, told: Told, key: str = "trade-off", width_mm: float = 115) -> Picture:
-    """What brighter walls cost the plane: the curve no layout beats, the offered ones marked with their names."""
+def trade_off_chart(
+    choices: Sequence[Choice], *, told: Told, key: str = "trade-off", width_mm: float = 115, joined: bool = True
+) -> Picture:
+    """What brighter walls cost the plane: the curve no layout beats, the offered ones marked with their names.
+
+    joined: as one line; not where more than these two things are traded.
+    """
     if not choices:
         raise ValueError("A chart needs at least one computed layout.")
     title = _("Walls against the plane: what is traded")
@@ -116,8 +121,8 @@ def trade_off_chart(choices: Sequence[Choice], *, told: Told, key: str = "trade-
     x, y = _ends([each for each, _plane in spots], 0.1), _ends([plane for _ratio, plane in spots], 1)
     axes = Axes(x, y, Box(LEFT, 10, width_mm - 8, 60))
     _frame(svg, axes, _("plane average, %(unit)s") % {"unit": told.unit})
-    rising = sorted(axes.at(*spot) for spot in spots)
-    _polyline(svg, rising, None)
+    if joined:
+        _polyline(svg, sorted(axes.at(*spot) for spot in spots), None)
     taken: list[Box] = []
     for one, spot in zip(choices, spots, strict=True):
         at = axes.at(*spot)

@@ -24,6 +24,7 @@ VALUE_PT, LABEL_PT = 8.0, 8.5
 ACROSS, DOWN = 12.5, 9.5  # mm: the least from one printed value to the next
 FINE = 0.06  # mm: what a drawn line may leave out
 SHORTEST = 9.0  # mm: a shorter line of equal level bears no number
+CLEAR = 0.6  # mm: of the surface's outline
 STEP = 2.0  # mm: how finely places for a number are tried along a line
 
 
@@ -176,8 +177,9 @@ def lattice(count: int, every: int) -> range:
 
 
 def holds(edge: Sequence[Point], box: Box) -> bool:
-    """Whether a box stands whole inside an outline."""
-    return inside(box.middle, edge) and not crosses(box, edge)
+    """Whether a box stands whole inside an outline, clear of its line."""
+    wider = Box(box.left - CLEAR, box.top - CLEAR, box.right + CLEAR, box.bottom + CLEAR)
+    return inside(box.middle, edge) and not crosses(wider, edge)
 
 
 def outline(svg: Element, at: Placed) -> None:
