@@ -86,7 +86,7 @@ def low_page(heard) -> LowPage:
         "modes": [], "best": [],
     }  # fmt: skip
     if not heard.size.rectangle:
-        return LowPage(tuple(lacking), _not_a_box(heard), decay, tuple(facts), times=times, figures=figures)
+        return LowPage(tuple(lacking), _not_a_box(), decay, tuple(facts), times=times, figures=figures)
     return _box(heard, lacking, decay, facts, times, figures)
 
 
@@ -111,8 +111,7 @@ def _box(heard, lacking, decay, facts, times, figures):
     return LowPage(tuple(lacking), "", decay, tuple(facts), table, plan, now, words, best, times, figures)
 
 
-def _not_a_box(heard):
-    del heard
+def _not_a_box():
     return _(
         "This ceiling is no plain rectangle (an outline, a part at another height or a slope): room modes and the bass"
         " at the seats have a closed form only in a box, so they aren't told. What still holds: the reverberation times"
@@ -184,7 +183,7 @@ def _subs(heard, room, decay, figures):
     names = [_("seat %s") % ear.name for ear in ears]
     candidates = _candidates(heard, room)
     best = tuple(
-        _best(one, names, heard) for one in subs.by_count(room, candidates, seats, decay.seconds, heard.c)
+        _best(one, names) for one in subs.by_count(room, candidates, seats, decay.seconds, heard.c)
     )
     figures["best"] = [
         {
@@ -202,7 +201,7 @@ def _subs(heard, room, decay, figures):
     return _plan(heard, candidates, best), now, words, best
 
 
-def _best(choice, names, heard):
+def _best(choice, names):
     count = len(choice.places)
     places = tuple(_place_words(one) for one in choice.places)
     title = _("Bass at the seats, best of %s") % count

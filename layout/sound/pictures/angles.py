@@ -50,7 +50,7 @@ def angles_picture(
     for wedge in wedges:
         _wedge(svg, sheet, seat, wedge)
     draw_walls(svg, sheet)
-    taken = draw_screen(svg, sheet, screen_name) + draw_seats(svg, sheet, [])
+    taken = draw_screen(svg, sheet, screen_name) + draw_seats(svg, sheet)
     taken += _moves(svg, sheet, wedges)
     draw_marks(svg, sheet, taken, key=key)
     return Picture(key, title, words_for, written(svg), table)

@@ -47,7 +47,7 @@ def coverage_picture(
         add(group, "circle", cx=cx, cy=cy, r=radius * sheet.scale, fill=INK, fill_opacity="0.09", stroke=INK,
             stroke_width=0.25, stroke_dasharray="2 0.8", kind="reach-circle")  # fmt: skip
     draw_walls(svg, sheet)
-    draw_marks(svg, sheet, draw_seats(svg, sheet, []))
+    draw_marks(svg, sheet, draw_seats(svg, sheet))
     return Picture(key, title, words_for, written(svg), table)
 
 
@@ -63,7 +63,7 @@ def level_picture(
     for opacity, cells in _bands(sheet, fine, loudest):
         add(group, "path", d=cells, fill=INK, fill_opacity=opacity, kind="tone")
     draw_walls(svg, sheet)
-    taken = draw_marks(svg, sheet, draw_seats(svg, sheet, []))
+    taken = draw_marks(svg, sheet, draw_seats(svg, sheet))
     for y_m, row in zip(coarse.ys_m, coarse.level_db, strict=True):
         for x_m, level in zip(coarse.xs_m, row, strict=True):
             if not isnan(level):

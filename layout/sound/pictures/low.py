@@ -22,7 +22,7 @@ def places_picture(
     sheet = sheet_of(room, margin=2)
     svg = begin(sheet, key=key, title=title, description=words_for)
     draw_walls(svg, sheet)
-    taken = draw_seats(svg, sheet, [])
+    taken = draw_seats(svg, sheet)
     ceiling = replace(room, marks=tuple(mark for mark in room.marks if not mark.floor))
     draw_marks(svg, replace(sheet, room=ceiling), taken)
     for x_m, y_m, counts in spots:

@@ -110,13 +110,9 @@ def draw_screen(svg: Element, sheet: Sheet, name: str) -> list[Box]:
     return [named, Box(min(x1, x2) - 0.8, min(y1, y2) - 0.8, max(x1, x2) + 0.8, max(y1, y2) + 0.8)]
 
 
-def draw_seats(svg: Element, sheet: Sheet, taken: list[Box]) -> list[Box]:
-    """A head between two shoulders, its number in it; the main seat's head is filled."""
-    boxes = []
-    for seat in sheet.room.seats:
-        boxes.append(_seat(svg, sheet, seat))
-    del taken
-    return boxes
+def draw_seats(svg: Element, sheet: Sheet) -> list[Box]:
+    """A head between two shoulders, its number in it; the main seat's head is filled. Gives what they take up."""
+    return [_seat(svg, sheet, seat) for seat in sheet.room.seats]
 
 
 def _seat(svg: Element, sheet: Sheet, seat: SeatAt) -> Box:

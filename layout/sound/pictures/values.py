@@ -7,31 +7,14 @@ from fractions import Fraction
 
 from layout.engine.lengths import Tape, Unit, inches, mm
 from layout.engine.marks import Kind, Side
+from layout.light.pictures.values import Picture, Table
 
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A picture's facts as rows. Each row begins with its own heading; heads names the columns, the first included."""
-
-    caption: str
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Picture:
-    """One drawing. svg: one element, sized in millimeters. words: what it shows, for those who can't see it."""
-
-    key: str
-    title: str
-    words: str
-    svg: str
-    table: Table
+__all__ = ["MarkAt", "Picture", "RoomAt", "ScreenAt", "SeatAt", "Table", "length"]
 
 
 @dataclass(frozen=True, slots=True)
 class SeatAt:
-    """A seat on the plan. toward: a point it faces, meters; None where nobody knows which way."""
+    """A seat on the plan."""
 
     name: str
     x_m: float
