@@ -139,9 +139,9 @@ class On(StrEnum):
 class Grid:
     """Points on one surface, at the centers of cells of a regular lattice; cells outside the surface are left out.
 
-    A point's place: origin + (column + 1/2) * step_u + (row + 1/2) * step_v. On the floor, plane and ceiling u is x and
-    v is y; on a wall u runs along it as a person in the room sees it, left to right, and v up. areas: the part of each
-    cell that is on the surface, m2.
+    A point's place: origin + (column + 1/2) * step_u + (row + 1/2) * step_v; where a cell is cut and its center is off
+    the surface, the middle of its part. On the floor, plane and ceiling u is x and v is y; on a wall u runs along it as
+    a person in the room sees it, left to right, and v up. areas: the part of each cell that is on the surface, m2.
     """
 
     on: On
