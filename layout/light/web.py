@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
+from layout.engine.light.losses import PRACTICE, WHOLE_CHAIN
 from layout.engine.light.values import Dims
 from layout.light import services, work
 from layout.light.adding import add_reading
@@ -15,6 +16,7 @@ from layout.light.queries import light_of
 from layout.light.readings import page_of_readings
 from layout.light.rows_forms import AimsForm, DimsForm, TasksForm, ZonesForm
 from layout.light.words import LIMITS, UNCERTAIN
+from projects.catalogue.tables import surface_reflectances
 from projects.catalogue.targets import target_of, targets_of
 from projects.jobs.models import SideChoice
 from projects.jobs.queries import room_of
@@ -64,7 +66,10 @@ def light_settings(request, room_id):
     zones = ZonesForm(data, room=room, setup=setup, letters=[letter for letter, _dim in found.zones])
     context = {
         "room": room, "setup": setup, "form": form, "zones": zones,
-        "correction": corrections_of(request.shop),
+        "correction": corrections_of(request.shop), "usual_chain": WHOLE_CHAIN, "practice": PRACTICE,
+        "reflectances": [
+            (one.name, f"{one.usual:.0%}", one.source) for one in surface_reflectances().values()
+        ],
         "walls": [(room.wall_name(side), form[f"{side.value}_percent"]) for side in SideChoice],
     }  # fmt: skip
     return _kept(
