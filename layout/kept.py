@@ -56,9 +56,11 @@ def try_on(draft, numbers: Numbers):
         draft.switched = lambda: numbers.switched
 
 
-def as_json(numbers: Numbers) -> str:
+def as_json(numbers: Numbers, also=None) -> str:
+    """also: plain values kept beside them; from_json leaves them."""
     return json.dumps(
         {
+            **(also or {}),
             "changes": {name: _plain(name, value) for name, value in numbers.changes.items()},
             "typed": {axis: [int(at) for at in positions] for axis, positions in numbers.typed.items()},
             "pins": [[pin.line.value, pin.number, int(pin.at)] for pin in numbers.pins],

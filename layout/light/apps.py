@@ -7,6 +7,7 @@ class LightConfig(AppConfig):
 
     def ready(self):
         from layout.light import work  # noqa: F401  registers the working out of a large room
+        from layout.light.choices import proposing  # noqa: F401  registers the search for a layout
         from layout.light.following import copy_setup, follow_lights, note_lights
         from projects.jobs.services import on_copy, on_turn
 

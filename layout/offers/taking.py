@@ -76,7 +76,7 @@ def take_way(draft, seen_version, change, *, before=None, **told):
     """The draft with the change, and a row that says what was taken and why. Raises StaleVersion.
 
     before: the numbers the change was worked out from, where they aren't the draft's. told: kind, words, cost, reason,
-    by, on_site.
+    by, on_site, also.
     """
     before = before or numbers_of(draft)
     stored = change_numbers(draft, seen_version, numbers_with(before, change, types_of(draft.shop_id)))
@@ -84,7 +84,7 @@ def take_way(draft, seen_version, change, *, before=None, **told):
 
 
 @transaction.atomic
-def put_way_back(room, seen_version, *, by):
+def put_way_back(room, seen_version, *, by, also=None):
     """The draft as it was before the last way was taken. Raises StaleVersion, NothingToPutBack."""
     way, draft = last_way(room), draft_of(room)
     if way is None or draft.pk is None or draft.version != way.draft_version:
@@ -92,14 +92,15 @@ def put_way_back(room, seen_version, *, by):
     before = numbers_of(draft)
     stored = change_numbers(draft, seen_version, from_json(way.before))
     words = _("Put back what was there before: %(words)s") % {"words": way.words}
-    return _record(stored, before, kind=PUT_BACK, words=words, cost="", reason=_("put back"), by=by)
+    return _record(stored, before, kind=PUT_BACK, words=words, cost="", reason=_("put back"), by=by, also=also)
 
 
 def last_way(room):
     return room.ways_taken.select_related("by__user").first()
 
 
-def _record(draft, before, *, kind, words, cost, reason, by, on_site=False):
+def _record(draft, before, *, kind, words, cost, reason, by, on_site=False, also=None):
+    """also: what was changed with the draft and is put back with it, plain values by name."""
     return WayTaken.objects.create(
         room_id=draft.room_id,
         draft_version=draft.version,
@@ -107,7 +108,7 @@ def _record(draft, before, *, kind, words, cost, reason, by, on_site=False):
         words=words[:1000],
         cost=cost[:400],
         reason=reason,
-        before=as_json(before),
+        before=as_json(before, also),
         on_site=on_site,
         by=by,
         at=timezone.now(),

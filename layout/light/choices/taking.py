@@ -1,0 +1,55 @@
+"""A proposed layout into the draft, its levels into what is set for the room's light; one press puts both back."""
+
+import json
+
+from django.db import transaction
+
+from layout.light.services import change_setup, setup_of
+from layout.offers import taking
+
+KIND = "light_proposal"
+
+
+@transaction.atomic
+def take(draft, seen_version, setup, seen_setup, *, change, levels, words, reason, by):
+    """levels: zone letter -> percent. Raises StaleVersion when draft or setup changed since they were seen."""
+    before = _levels(setup)
+    stored = change_setup(setup, seen_setup, {}, zones=_zones(setup, levels))
+    also = {"levels": before, "setup_version": stored.version}
+    return taking.take_way(
+        draft, seen_version, change, kind=KIND, words=words, cost="", reason=reason, by=by, also=also
+    )  # fmt: skip
+
+
+@transaction.atomic
+def put_back(room, seen_version, *, by):
+    """What was there before the last way was taken, with its levels, unless those were changed since.
+
+    Raises StaleVersion, NothingToPutBack.
+    """
+    way = taking.last_way(room)
+    kept = json.loads(way.before) if way is not None and way.before else {}
+    also, setup = None, setup_of(room)
+    if "levels" in kept and setup.version == kept["setup_version"]:
+        now = _levels(setup)
+        stored = change_setup(setup, setup.version, {}, zones=_zones(setup, kept["levels"], exactly=True))
+        also = {"levels": now, "setup_version": stored.version}
+    return taking.put_way_back(room, seen_version, by=by, also=also)
+
+
+def _levels(setup):
+    return {zone.letter: zone.dim_percent for zone in setup.rows("zones")}
+
+
+def _zones(setup, levels, *, exactly=False):
+    """The setup's zones at these levels, each with its own light type as it was.
+
+    exactly: a zone that no level is said for, and that has no light type of its own, is let go.
+    """
+    types = {zone.letter: zone.light_type for zone in setup.rows("zones")}
+    now = {} if exactly else _levels(setup)
+    percents = now | {letter: 100 for letter, own in types.items() if own is not None and letter not in now} | levels
+    return [
+        {"letter": letter, "dim_percent": percent, "light_type": types.get(letter)}
+        for letter, percent in sorted(percents.items())
+    ]

@@ -1,0 +1,107 @@
+"""Pages where layouts are compared by their light, searched for and taken: door, form, service, answer."""
+
+from django.contrib import messages
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+
+from layout.engine.lengths import LengthError
+from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, LightError
+from layout.light.choices import proposing, taking
+from layout.light.choices.comparing import compared, side_by_side
+from layout.light.choices.forms import CompareForm, ProposeForm, TakeForm
+from layout.light.choices.proposed import laid_out, proposed, title_of
+from layout.light.models import LightUnit
+from layout.light.page import target_of
+from layout.light.queries import is_large, light_of
+from layout.light.scene import NoLight
+from layout.light.services import unit_of
+from projects.catalogue.targets import target_of as row_of
+from projects.jobs.queries import room_of
+from projects.platform.tenancy import StaleVersion
+from projects.work.models import State
+
+
+def compare(request, room_id):
+    room = room_of(request.shop, room_id)
+    light = light_of(room, solve_it=False)
+    usual = CompareForm.usual(room.job.tape.unit)
+    asked = bool(request.GET.keys() & usual.keys())
+    form = CompareForm(request.GET if asked else None, room=room, initial=usual)
+    context = {"room": room, "light": light, "form": form, "large": light.made and is_large(light.made.scene)}
+    status = 200
+    if light.made is not None and not context["large"]:
+        values = None
+        if not asked:
+            values = {**usual, "rows": (), "lights": (), "light_type": None}
+        elif form.is_valid():
+            values = form.cleaned_data
+        else:
+            status = 422
+        try:
+            context["compared"] = compared(light, values) if values else None
+        except (LengthError, LightError, NoLight) as refused:
+            context["refused"], status = str(refused), 422
+        context["types"] = side_by_side(light)
+    return render(request, "light/compare.html", context, status=status)
+
+
+def propose(request, room_id):
+    room = room_of(request.shop, room_id)
+    light = light_of(room, solve_it=False)
+    form = ProposeForm(request.POST or None, room=room, initial=_wanted(light))
+    if request.method == "POST" and form.is_valid() and light.made is not None:
+        started = proposing.start(room, form.cleaned_data, request.member)
+        messages.success(request, _("Started. The page shows the layouts when it is done."))
+        return redirect("work", started.pk)
+    context = {"room": room, "light": light, "form": form, "work": None}
+    if light.made is not None:
+        work = context["work"] = proposing.last_search(room)
+        if work is not None and work.state == State.DONE:
+            context["proposed"] = proposed(light, work.outcome)
+    return render(request, "light/propose.html", context, status=422 if request.method == "POST" else 200)
+
+
+def _wanted(light):
+    """What the room's setup asks, in its shop's unit; the draft's own spacing limit."""
+    setup, room = light.setup, light.room
+    row = row_of(room.shop, setup.target_key) if setup.target_key else None
+    target, unit = target_of(setup, row), unit_of(room.job.tape)
+    start = {"unit": unit}
+    if light.draft is not None:
+        start["spacing_limit"] = light.draft.spacing_limit
+    if target is not None:
+        factor = LUX_IN_A_FOOTCANDLE if unit == LightUnit.FOOTCANDLES else 1
+        start |= {"wall_ratio": target.wall_ratio, "uniformity": target.uniformity}
+        start["level"] = f"{target.lux / factor:.1f}" if target.lux else None
+    return start
+
+
+def take(request, room_id):
+    room = room_of(request.shop, room_id)
+    form = TakeForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, _("Nothing was taken: say in a few words why this one, then press it again."))
+        return redirect("light_propose", room.pk)
+    told = form.cleaned_data
+    work, light = proposing.last_search(room), light_of(room, solve_it=False)
+    offered = work.outcome.get("trade_offs", []) if work is not None and work.state == State.DONE else []
+    if work is None or work.pk != told["work"] or told["number"] >= len(offered) or light.made is None:
+        messages.error(request, _("These layouts were searched for again, or the room changed. Look at them anew."))
+        return redirect("light_propose", room.pk)
+    one = offered[told["number"]]
+    try:
+        layout = laid_out(light.layout, one)
+        if not layout.arrangement.fits:
+            messages.error(request, _("The room changed and this layout breaks a rule now. Search again."))
+            return redirect("light_propose", room.pk)
+        taking.take(
+            light.draft, form.seen_version, light.setup, told["setup_version"],
+            change=proposing.change_from_plain(one["change"]), levels=one["levels"],
+            words=f"{title_of(one) or _('By light')}: {proposing.count_words(one)}", reason=told["reason"],
+            by=request.member,
+        )  # fmt: skip
+    except (StaleVersion, LengthError) as refused:
+        messages.error(request, str(refused))
+        return redirect("light_propose", room.pk)
+    messages.success(request, _("Taken: the room's numbers and its levels are these. One press puts back what was."))
+    return redirect("room", room.pk)
