@@ -65,7 +65,9 @@ def plan_map(
     _wall_names(svg, at, solved.scene)
     over = solved.scene.lights if grid.on is not On.TASK else ()
     lights = [(light, at.point(*_uv(grid, light))) for light in over]
-    _marks(svg, at, lights, dims, taken)
+    marks = add(svg, "g", kind="marks")
+    _marks(marks, at, lights, dims, taken)
+    _in_every_theme(marks)
     draw_numbers(svg, at, bands, taken)
     legend(svg, bands, MARGIN, bottom + MARGIN, wide - 2 * MARGIN)
     return Picture(key, title, said, written(svg), lattice_table(grid, lux, told, title))
@@ -138,10 +140,19 @@ def _aim(svg: Element, light: Light, x: float, y: float, size: float) -> None:
     if light.tilt_deg:
         way = light.toward_deg * pi / 180
         start, end = size / 2 + CROSS, size / 2 + CROSS + 3
-        add(
-            svg, "line", x1=x + start * cos(way), y1=y - start * sin(way), x2=x + end * cos(way),
-            y2=y - end * sin(way), **(stroke("symbol") | {"kind": "aim"}),
-        )  # fmt: skip
+        ends: dict[str, str | float] = {
+            "x1": x + start * cos(way), "y1": y - start * sin(way), "x2": x + end * cos(way), "y2": y - end * sin(way),
+        }  # fmt: skip
+        for ink, weight in (("#fff", 1.3), ("#000", 0.5)):
+            add(svg, "line", kind="aim", stroke=ink, stroke_width=weight, **ends)
+
+
+def _in_every_theme(group: Element) -> None:
+    """Marks stand on tones, which no theme changes: their black and white are written so that none changes them."""
+    for element in group.iter():
+        for name in ("stroke", "fill"):
+            if element.get(name) in ("#000", "#fff"):
+                element.set(name, element.get(name, "") + element.get(name, "")[1:])
 
 
 def _wall_names(svg: Element, at: Placed, scene: Scene) -> None:

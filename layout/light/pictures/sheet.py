@@ -170,8 +170,8 @@ def _values(svg: Element, at: Placed, field: Field, bands: Bands, taken: list[Bo
 
 
 def lattice(count: int, every: int) -> range:
-    """Every so many of `count` cells, set in the middle."""
-    many = max((count - 1) // every + 1, 1)
+    """Every so many of `count` cells, set in the middle, half as far off the edges at least."""
+    many = max(count // every, 1)
     first = (count - 1 - (many - 1) * every) // 2
     return range(first, count, every)
 
