@@ -16,7 +16,7 @@ from layout.light.queries import light_of
 from layout.light.readings import page_of_readings
 from layout.light.rows_forms import AimsForm, DimsForm, TasksForm, ZonesForm
 from layout.light.words import LIMITS, UNCERTAIN
-from projects.catalogue.tables import surface_reflectances
+from projects.catalogue.tables import power_density, surface_reflectances
 from projects.catalogue.targets import target_of, targets_of
 from projects.jobs.models import SideChoice
 from projects.jobs.queries import room_of
@@ -35,6 +35,7 @@ def light(request, room_id):
         page = light_page(found, dims, _target_row(found.setup))
     context = {
         "room": room, "light": found, "page": page, "dims_form": dims_form, "limits": LIMITS, "uncertain": UNCERTAIN,
+        "densities": power_density().values(),
     }  # fmt: skip
     return render(request, "light/light.html", context)
 
