@@ -17,6 +17,7 @@ Whole = npt.NDArray[np.intp]
 Corners2 = list[tuple[float, float]]
 MOST_POINTS = 40_000  # of all surfaces together; a larger floor gets a wider step
 MOST_PATCHES = 1400
+MOST_SAMPLED = 900  # where patches see each other by contours, which take longer than a rectangle's closed forms
 PATCHES = 320  # of an ordinary room; the convergence tests hold it
 PATCHES_IN_HEIGHT = 2.5  # at least, while a floor isn't so large that MOST_PATCHES forbids it
 READ_M = 0.5  # reflected light is worked out on groups of cells about this wide, and read between them
@@ -210,8 +211,8 @@ def step_on(surface: Surface, step_m: float) -> float:
 def patch_size(surfaces: tuple[Surface, ...]) -> float:
     """How wide an ordinary patch is, m."""
     total = PATCHES_PER_SQUARE * sum(each.area for each in surfaces)
-    least = min(each.shortest for each in surfaces)
-    return max(min(sqrt(total / PATCHES), least / PATCHES_IN_HEIGHT), sqrt(total / MOST_PATCHES))
+    least, most = min(each.shortest for each in surfaces), MOST_PATCHES if surfaces[0].is_box else MOST_SAMPLED
+    return max(min(sqrt(total / PATCHES), least / PATCHES_IN_HEIGHT), sqrt(total / most))
 
 
 def reading_size(step_m: float) -> float:
