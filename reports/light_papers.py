@@ -6,10 +6,14 @@ from collections import Counter
 
 from django.utils.translation import gettext as _
 
-from layout.engine.light.values import Known, On
+from layout.engine.lengths import LengthError
+from layout.engine.light.values import Known, LightError, On
+from layout.light.choices.comparing import compared
+from layout.light.choices.forms import CompareForm
 from layout.light.page import light_page
 from layout.light.pictures import Form, elevations, from_the_door, plan_map
-from layout.light.queries import RoomLight
+from layout.light.queries import RoomLight, is_large
+from layout.light.scene import NoLight
 from layout.light.words import LIMITS, UNCERTAIN
 from layout.queries import is_behind, latest_revision
 from reports.contents import head_of
@@ -42,6 +46,7 @@ def light_report(light: RoomLight, target_row, *, on) -> Document:
         limits=LIMITS,
         cautions=(UNCERTAIN, _("Nothing is cut from this report: the card says where holes go, and what to check.")),
         **_pictures(light.solved, told),
+        **_compared(light),
     )
     return Document(_("Light report"), paper.body(values), head, "light-report")
 
@@ -60,6 +65,18 @@ def _pictures(solved, told):
         "walls": elevations(solved, told=told, form=Form.PRINT, width_mm=WALL_MM),
         "view": from_the_door(solved, told=told),
     }  # fmt: skip
+
+
+def _compared(light: RoomLight):
+    """Walls against setback, every way of setting out; nothing where the room is too large or can't be set out anew."""
+    if is_large(light.made.scene):
+        return {}
+    usual = CompareForm.usual(light.room.job.tape.unit)
+    try:
+        found = compared(light, usual | {"rows": (), "lights": (), "light_type": None})
+    except (LengthError, LightError, NoLight):
+        return {}
+    return {"chart": found.chart, "chart_said": found.sentence} if found.chart else {}
 
 
 def _stands_on(revision, issued):

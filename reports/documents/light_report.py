@@ -32,8 +32,8 @@ class LightPaper:
     """A light report ready to be drawn.
 
     stands_on: the layout in a sentence. asked_by: whose level the room asks. size, height, plane: as the shop's tape
-    says them. surfaces: (name, percent given back). chart: walls against setback, where it was worked out. limits:
-    where the model stops being true.
+    says them. surfaces: (name, percent given back). chart: walls against setback, where it was worked out, and what it says.
+    limits: where the model stops being true.
     """
 
     head: Head
@@ -52,6 +52,7 @@ class LightPaper:
     cautions: Sequence[str]
     others: tuple[Picture, ...] = ()  # tasks
     chart: Picture | None = None
+    chart_said: str = ""
 
     @property
     def pictures(self) -> tuple[Picture, ...]:

@@ -157,3 +157,9 @@ def test_it_is_read_and_not_written(viewer, room):
 
 def test_a_room_that_does_not_exist_is_not_found(viewer):
     assert viewer.get(reverse("light_report", args=[999_999])).status_code == 404
+
+
+def test_other_setbacks_are_charted_with_the_chosen_one_marked(viewer, room):
+    told = text(viewer.get(address(room)))
+    assert "Other setbacks" in told and "Walls against setback" in told
+    assert "this layout" in told
