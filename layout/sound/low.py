@@ -11,6 +11,7 @@ from itertools import pairwise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
+from layout.engine.lengths import Unit
 from layout.engine.marks import Kind
 from layout.engine.sound import modes, reverberation, subs
 from layout.engine.sound.values import SoundError
@@ -27,6 +28,7 @@ MOST_LISTED = 40
 USUAL_DECAY_S = 0.5  # of a furnished room below 200 Hz; common practice, no source
 USUAL_SUB_M = 0.25
 LOWEST_OCTAVE = 125
+FOOT_M = 0.3048
 KINDS = {"axial": _lazy("two walls"), "tangential": _lazy("four walls"), "oblique": _lazy("all six surfaces")}
 
 
@@ -63,6 +65,11 @@ class LowPage:
     times: Table | None = None
     figures: dict = field(default_factory=dict)
 
+    @property
+    def smoothest(self) -> Best | None:
+        """Of one to four the least uneven; of equals, the fewest."""
+        return min(self.best, key=lambda one: round(one.choice.score_db, 1), default=None)
+
 
 def low_page(heard) -> LowPage:
     if heard.layout is None:
@@ -80,7 +87,7 @@ def low_page(heard) -> LowPage:
         times = _times(bands)
     decay = _decay(heard, bands)
     volume = materials.volume_m3(heard.size)
-    facts, figures = list(_facts(decay, volume)), {
+    facts, figures = list(_facts(decay, volume, heard.tape)), {
         "t60_s": decay.seconds, "t60_from": decay.said, "schroeder_hz": modes.schroeder_hz(decay.seconds, volume),
         "times": [{"hz": one.hz, "sabine_s": one.sabine.t60_s, "eyring_s": one.eyring.t60_s} for one in bands],
         "modes": [], "best": [],
@@ -128,7 +135,7 @@ def _decay(heard, bands):
     return Decay(USUAL_DECAY_S, _("a furnished room; common practice, no source"))
 
 
-def _facts(decay, volume):
+def _facts(decay, volume, tape):
     yield _("Reverberation time of the bass"), f"{decay.seconds:.2f} s", decay.said
     yield (
         _("Single modes stop mattering near"),
@@ -136,7 +143,8 @@ def _facts(decay, volume):
         _("2000 √(T / V), after Schroeder: a region, not a line"),
     )
     yield _("Width of one mode"), f"{modes.width_hz(decay.seconds):.1f} Hz", _("2.2 / T")
-    yield _("Volume"), f"{volume:.1f} m³", _("finished room")
+    said = f"{volume / FOOT_M**3:,.0f} ft³" if tape.unit is Unit.INCH else f"{volume:.1f} m³"
+    yield _("Volume"), said, _("finished room")
 
 
 def _mode_table(found):
