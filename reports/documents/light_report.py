@@ -32,7 +32,7 @@ class LightPaper:
     """A light report ready to be drawn.
 
     stands_on: the layout in a sentence. asked_by: whose level the room asks. size, height, plane: as the shop's tape
-    says them. surfaces: (name, percent given back). chart: walls against setback, where it was worked out, and what it says.
+    says them. surfaces: (name, percent given back). chart: walls against setback, where worked out, and its words.
     limits: where the model stops being true.
     """
 

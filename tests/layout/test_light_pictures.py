@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from shapely import LineString, Polygon
 
+from layout.drawing.text import width
 from layout.engine.lengths import Style, Tape
 from layout.engine.light.lobe import from_beam
 from layout.engine.light.solve import solve
@@ -377,3 +378,13 @@ def test_the_trade_off_chart_names_what_is_offered_and_only_that():
     words = {each.text for each in ElementTree.fromstring(chart.svg).iter(f"{SVG}text")}
     assert {"P1", "P3"} <= words and "P2" not in words
     assert len(chart.table.rows) == 5
+
+
+def test_a_long_name_of_a_mode_stands_whole_beside_its_line():
+    long = [replace(point, mode=f"{point.mode}, held half a gap off the stone wall") for point in points()]
+    root = ElementTree.fromstring(pictures.wall_chart(long, told=INCHES).svg)
+    wide = float(root.get("viewBox").split()[2])
+    names = [each for each in root.iter(f"{SVG}text") if "stone wall" in (each.text or "")]
+    size = float(names[0].get("font-size"))
+    assert len(names) == 6
+    assert all(float(each.get("x")) + width(each.text, size) / 2 <= wide for each in names)

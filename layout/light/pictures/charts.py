@@ -15,7 +15,8 @@ from layout.light.pictures.values import INCHES_IN_A_METER, Picture, Table, Told
 
 TEXT_PT = 9.0
 HIGH = TEXT_PT * MM_PER_POINT
-LEFT, RIGHT = 15.0, 26.0  # mm: for the numbers, and for the names of the lines
+LEFT, NAMES = 15.0, 9.0  # mm: for the numbers, and for marks and leaders before the names of the lines
+LEAST_AXIS = 60.0  # mm: as short as an axis gets beside long names
 MARK = 1.5  # mm: half a point's size
 # By place: the mark's shape and the line's dashes tell modes apart, not a color.
 DASHES = (None, "3 1.2", "0.6 1", "3 1 0.6 1")
@@ -77,6 +78,9 @@ def wall_chart(
         raise ValueError("A chart needs at least one computed layout.")
     title = _("Walls against setback")
     said = _said(points, chosen, told)
+    modes = list(dict.fromkeys(point.mode for point in points))
+    right = NAMES + max(width(mode, HIGH) for mode in modes)
+    width_mm = max(width_mm, LEFT + LEAST_AXIS + right)
     svg = drawing(width_mm, 112, key=key, title=title, description=said)
     svg.set("role", "img")
     svg.set("class", "plan-drawing light-picture light-chart")
@@ -88,17 +92,16 @@ def wall_chart(
         (_("worst wall strip, %(unit)s") % {"unit": told.unit}, 57.0,
          lambda point: told.light(point.worst_strip_lx)),
     )  # fmt: skip
-    modes = list(dict.fromkeys(point.mode for point in points))
     for name, top, value in panels:
         y = 0.0, _round_up(max(value(point) for point in together))
-        axes = Axes(x, y, Box(LEFT, top + 5, width_mm - RIGHT, top + 42))
+        axes = Axes(x, y, Box(LEFT, top + 5, width_mm - right, top + 42))
         _frame(svg, axes, name)
         lines = {mode: [(_off(p, told), value(p)) for p in points if p.mode == mode] for mode in modes}
         _mode_lines(svg, axes, lines)
         if chosen:
             _chosen(svg, axes, _off(chosen, told), value(chosen))
     unit = _("off the wall, in") if told.feet else _("off the wall, mm")
-    words(svg, unit, (LEFT + width_mm - RIGHT) / 2, 109, TEXT_PT)
+    words(svg, unit, (LEFT + width_mm - right) / 2, 109, TEXT_PT)
     return Picture(key, title, said, written(svg), _wall_table(points, chosen, told))
 
 
