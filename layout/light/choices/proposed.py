@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from string import ascii_uppercase
 
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
@@ -35,6 +36,7 @@ class Offer:
     """A proposal as it is shown. number: its place in the search. broken: rules it breaks now; then it isn't taken."""
 
     number: int
+    letter: str  # what the chart calls it
     title: str
     counts: str
     lines: tuple[str, ...]
@@ -60,9 +62,11 @@ def proposed(light: RoomLight, outcome) -> Proposed:
     """outcome: of a search that is done. light: the room as it is now, with its layout."""
     told = Told(light.room.job.tape)
     found = outcome["trade_offs"]
-    offers = tuple(_offer(light, number, one, told) for number, one in enumerate(found) if one["names"])
+    numbers = [number for number, one in enumerate(found) if one["names"]]
+    letters = dict(zip(numbers, ascii_uppercase, strict=False))
+    offers = tuple(_offer(light, number, letters[number], found[number], told) for number in numbers)
     return Proposed(
-        chart=trade_off_chart([_point(one, told) for one in found], told=told, joined=False) if found else None,
+        chart=_chart(found, letters, told) if found else None,
         offers=offers,
         now=_lines(outcome["now"], told),
         meets=any(all(_line(one).met for one in each["lines"]) for each in found),
@@ -76,6 +80,12 @@ def proposed(light: RoomLight, outcome) -> Proposed:
     )  # fmt: skip
 
 
+def _chart(found, letters, told: Told) -> Picture:
+    return trade_off_chart(
+        [_point(one, letters.get(number), told) for number, one in enumerate(found)], told=told, joined=False
+    )
+
+
 def laid_out(layout: RoomLayout, plain) -> RoomLayout:
     """A proposal in the room as it is now. Raises LengthError."""
     return lay_out(replace(layout.inputs, **change_from_plain(plain["change"])), layout)
@@ -86,7 +96,7 @@ def title_of(plain) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _offer(light: RoomLight, number: int, one, told: Told) -> Offer:
+def _offer(light: RoomLight, number: int, letter: str, one, told: Told) -> Offer:
     tape = told.tape
     svg: SafeString | str = ""
     try:
@@ -97,7 +107,7 @@ def _offer(light: RoomLight, number: int, one, told: Told) -> Offer:
     except LengthError as refused:
         broken = (str(refused),)
     return Offer(
-        number=number, title=title_of(one), counts=count_words(one), lines=_lines(one, told),
+        number=number, letter=letter, title=title_of(one), counts=count_words(one), lines=_lines(one, told),
         wanted=tuple(_wanted(_line(each), told) for each in one["lines"]), found=tuple(one["found"]),
         reason=title_of(one), broken=broken, svg=svg,
     )  # fmt: skip
@@ -134,9 +144,9 @@ def _ratio(value) -> str:
     return _("dark") if value is None else f"{value:.2f}"
 
 
-def _point(one, told: Told) -> Choice:
+def _point(one, letter: str | None, told: Told) -> Choice:
     off = told.setback(one["off"][0] / 1e9)
-    name = title_of(one) if one["names"] else f"{one['rows']} × {one['in_row']}, {off}"
+    name = letter or f"{one['rows']} × {one['in_row']}, {off}"
     said = _("%(counts)s; least over average %(even)s; %(levels)s") % {
         "counts": count_words(one), "even": _ratio(one["even"]), "levels": level_words(one["levels"]),
     }  # fmt: skip

@@ -4,7 +4,7 @@ from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from layout.engine.lengths import LengthError
+from layout.engine.lengths import LengthError, nanometers
 from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, LightError
 from layout.light.choices import proposing, taking
 from layout.light.choices.comparing import compared, side_by_side
@@ -28,36 +28,34 @@ def compare(request, room_id):
     asked = bool(request.GET.keys() & usual.keys())
     form = CompareForm(request.GET if asked else None, room=room, initial=usual)
     context = {"room": room, "light": light, "form": form, "large": light.made and is_large(light.made.scene)}
-    status = 200
     if light.made is not None and not context["large"]:
         values = None
         if not asked:
             values = {**usual, "rows": (), "lights": (), "light_type": None}
         elif form.is_valid():
             values = form.cleaned_data
-        else:
-            status = 422
         try:
             context["compared"] = compared(light, values) if values else None
         except (LengthError, LightError, NoLight) as refused:
-            context["refused"], status = str(refused), 422
+            context["refused"] = str(refused)
         context["types"] = side_by_side(light)
-    return render(request, "light/compare.html", context, status=status)
+    return render(request, "light/compare.html", context)
 
 
 def propose(request, room_id):
     room = room_of(request.shop, room_id)
     light = light_of(room, solve_it=False)
-    form = ProposeForm(request.POST or None, room=room, initial=_wanted(light))
-    if request.method == "POST" and form.is_valid() and light.made is not None:
-        started = proposing.start(room, form.cleaned_data, request.member)
-        messages.success(request, _("Started. The page shows the layouts when it is done."))
-        return redirect("work", started.pk)
-    context = {"room": room, "light": light, "form": form, "work": None}
-    if light.made is not None:
-        work = context["work"] = proposing.last_search(room)
-        if work is not None and work.state == State.DONE:
-            context["proposed"] = proposed(light, work.outcome)
+    work = proposing.last_search(room)
+    form = ProposeForm(request.POST or None, room=room, initial=_wanted(light) | _asked_last(work, room))
+    if request.method == "POST" and form.is_valid():
+        if light.made is not None:
+            started = proposing.start(room, form.cleaned_data, request.member)
+            messages.success(request, _("Started. The page shows the layouts when it is done."))
+            return redirect("work", started.pk)
+        form.add_error(None, _("The light of this room can't be computed yet. What it takes is said on this page."))
+    context = {"room": room, "light": light, "form": form, "work": work}
+    if light.made is not None and work is not None and work.state == State.DONE:
+        context["proposed"] = proposed(light, work.outcome)
     return render(request, "light/propose.html", context, status=422 if request.method == "POST" else 200)
 
 
@@ -74,6 +72,18 @@ def _wanted(light):
         start |= {"wall_ratio": target.wall_ratio, "uniformity": target.uniformity}
         start["level"] = f"{target.lux / factor:.1f}" if target.lux else None
     return start
+
+
+def _asked_last(work, room):
+    if work is None:
+        return {}
+    asked = work.asked_for
+    unit = unit_of(room.job.tape)
+    factor = LUX_IN_A_FOOTCANDLE if unit == LightUnit.FOOTCANDLES else 1
+    return {
+        "level": f"{asked['lux'] / factor:.1f}", "unit": unit, "wall_ratio": asked["wall_ratio"],
+        "uniformity": asked["uniformity"], "spacing_limit": nanometers(asked["spacing_limit"]),
+    }  # fmt: skip
 
 
 def take(request, room_id):
