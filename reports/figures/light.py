@@ -135,10 +135,18 @@ def _spacing(power: float) -> Mapping[str, object]:
     return {"parallel": parallel, "diagonal": diagonal, "smaller": min(parallel, diagonal)}
 
 
+def _file_spacing(light: photometry.Photometry) -> tuple[tuple[float | None, float | None], tuple[str, ...]]:
+    """Spacing between two and among four; of a light dark straight down neither, and why. The rest stays told."""
+    try:
+        return photometry.spacing_criterion(light), ()
+    except LightError as untold:
+        return (None, None), (str(untold),)
+
+
 def _file(text: str) -> Mapping[str, object]:
     read = files.read(text)
     light = read.photometry
-    parallel, diagonal = photometry.spacing_criterion(light)
+    (parallel, diagonal), untold = _file_spacing(light)
     return {
         "flux_lm": light.flux_lm,
         "edition": read.edition,
@@ -154,7 +162,7 @@ def _file(text: str) -> Mapping[str, object]:
         "down_fraction": photometry.down_fraction(light),
         "zonal_lm": [float(one) for one in photometry.zonal_lumens(light)],
         "keywords": [f"{name}: {said}" for name, said in read.keywords.items()],
-        "warnings": list(read.warnings),
+        "warnings": [*read.warnings, *untold],
     }
 
 

@@ -266,6 +266,13 @@ def test_of_an_oval_light_the_narrow_way_sets_the_spacing_of_a_row():
     assert spacing_criterion(light)[0] == pytest.approx(0.61513, abs=1e-5)
 
 
+def test_a_file_whose_planes_differ_straight_down_has_each_held_against_its_own():
+    """Each plane falls as the cosine, 1000 cd in one, 1 cd in the one across: by its shape a Lambertian light."""
+    planes = np.arange(0, 361, 90)
+    light = table_of(lambda v, h: math.cos(math.radians(v)) * (1 if h % 180 else 1000), np.arange(0, 91, 5), planes)
+    assert spacing_criterion(light) == pytest.approx((1.2872, 1.4142), abs=0.002)
+
+
 def test_a_light_dark_straight_down_has_no_spacing_criterion():
     with pytest.raises(LightError, match="straight down"):
         spacing_criterion(table_of(lambda v, h: v, [0, 45, 90]))

@@ -5,6 +5,7 @@ import math
 import pytest
 
 from reports.figures.batch import answered
+from tests.engine.light_file_texts import text_of
 
 
 def answer(figure, **inputs):
@@ -71,6 +72,17 @@ def test_the_input_at_fault_is_named(field, figure, inputs):
 def test_a_line_of_a_file_is_named_with_what_stands_there():
     error = answer("light.file", text="IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 2 1 1 2 0 0 0\n1 1 x\n")["error"]
     assert "ine 4" in error and "x" in error and "watts" in error
+
+
+def test_an_uplight_and_a_light_dark_beneath_keep_their_lumens():
+    """100 cd all over the upper half is 200 pi lm; nothing goes straight down, so only the spacing is untold."""
+    up = text_of(lambda v, h: 100, vertical=range(90, 181, 5))
+    wings = text_of(lambda v, h: 100 * math.sin(math.radians(v)), vertical=range(91))  # pi^2 / 2 x 100 lm by hand
+    for text, lumens in ((up, 200 * math.pi), (wings, 50 * math.pi**2)):
+        found = result("light.file", text=text)
+        assert found["flux_lm"] == pytest.approx(lumens, rel=1e-4)
+        assert (found["spacing_parallel"], found["spacing_diagonal"]) == (None, None)
+        assert "straight down" in found["warnings"][-1]
 
 
 def test_a_source_that_shines_alike_below_has_no_beam_that_ends():

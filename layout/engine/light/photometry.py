@@ -127,20 +127,22 @@ def spacing_criterion(emitter: Emitter) -> tuple[float, float]:
 
     In a row: halfway between two lights as much as below one, 2 E(S/2) = E(0); of the 0 and 90 planes the smaller. In a
     square: at its center as much as below one, 4 E(S / sqrt 2) = E(0). Use the smaller of both (IES Lighting Handbook,
-    from memory). Raises LightError when there is no light straight down.
+    from memory). Each is held against its own planes straight down, for in some files the planes differ there. Raises
+    LightError when there is no light straight down.
     """
-    below = _at(emitter, 0.0, 0.0)
-    if below <= 0:
-        raise LightError("There is no light straight down, so spacing can't be told from it.", "candela")
 
     def told(planes: tuple[float, ...], share: float) -> float:
         def level(vertical: Floats) -> Floats:
             mean = sum(_along(emitter, vertical, plane) for plane in planes) / len(planes)
-            return np.asarray(mean * np.cos(np.radians(vertical)) ** 3 / below)
+            return np.asarray(mean * np.cos(np.radians(vertical)) ** 3)
 
         vertical = _search_angles(emitter, 90.0)
-        dark = np.flatnonzero(level(vertical) < share)[0]
-        return float(np.tan(np.radians(_crossing(level, share, vertical[dark - 1], vertical[dark]))))
+        levels = level(vertical)
+        if levels[0] <= 0:
+            raise LightError("There is no light straight down, so spacing can't be told from it.", "candela")
+        enough = share * levels[0]
+        dark = np.flatnonzero(levels < enough)[0]
+        return float(np.tan(np.radians(_crossing(level, enough, vertical[dark - 1], vertical[dark]))))
 
     row = min(2 * told((plane, plane + 180), 1 / 2) for plane in (0.0, 90.0))
     return row, sqrt(2) * told((45.0, 135.0, 225.0, 315.0), 1 / 4)
