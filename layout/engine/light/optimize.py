@@ -39,7 +39,7 @@ from layout.engine.rows.wish import Wish, fewest
 
 MOST_LAYOUTS = 500  # laid out and scored in one search
 MOST_LIGHTS = 60  # in a layout on offer
-MOST_FINE = 24  # layouts none beats that are solved again
+MOST_FINE = 30  # layouts none beats that are solved again
 POOL = 240  # different lights computed together
 # No nearer than this unless the wall is to be grazed; common practice, no source
 OFF_LEAST = {Unit.INCH: inches(12), Unit.MM: mm(300)}
@@ -51,11 +51,15 @@ class Name(StrEnum):
     NEAREST = "nearest"  # where nothing meets all that is wanted
     FEWEST = "fewest lights"
     BRIGHTEST = "brightest walls"
+    LEAST = "least power"
     EVENEST = "most even"
 
 
-# What each is chosen by, first to last: places in a proposal's score
-ORDER = {Name.FEWEST: (1, 2, 3), Name.BRIGHTEST: (2, 3, 1), Name.EVENEST: (3, 2, 1)}
+# What each is chosen by, first to last: places in a proposal's score. The first have their say before MOST_OFFERED
+ORDER = {
+    Name.FEWEST: (1, 2, 3, 4), Name.BRIGHTEST: (2, 3, 1, 4), Name.LEAST: (4, 1, 2, 3), Name.EVENEST: (3, 2, 1, 4),
+}  # fmt: skip
+MOST_OFFERED = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +67,7 @@ class Proposal:
     """A layout and its light. full: undimmed; measures: at its levels. lines: what is wanted, beside what is found.
 
     change: to the inputs of the room it was proposed for. names: why it is on offer; empty: only on the curve.
+    used: power at its levels, taken as in step with the light; W, or lm of the lamps where watts are unknown.
     """
 
     change: Change
@@ -72,6 +77,7 @@ class Proposal:
     measures: Measures
     levels: Levels
     lines: tuple[Line, ...]
+    used: float
     found: tuple[patterns.Pattern, ...] = ()
     names: tuple[Name, ...] = ()
 
@@ -84,9 +90,10 @@ class Proposal:
         return all(line.met for line in self.lines)
 
     @property
-    def score(self) -> tuple[float, float, float, float]:
-        """What is traded: less is better in each."""
-        return (self.miss, self.lights, -(self.full.wall_over_plane or 0.0), -(self.measures.min_over_avg or 0.0))
+    def score(self) -> tuple[float, ...]:
+        """What is traded, less is better in each: missed, lights, walls over plane, least over average, power used."""
+        walls, even = self.measures.wall_over_plane or 0.0, self.measures.min_over_avg or 0.0
+        return (self.miss, self.lights, -walls, -even, self.used)
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,7 +312,8 @@ def _rough(change: Change, layout: RoomLayout, solved: Solved, target: Target) -
         ceiling_avg_lx=level * full.ceiling_avg_lx,
     )
     levels = dict.fromkeys(undimmed(solved).zones, level)
-    return Proposal(change, layout, lights_of(layout), full, at_level, levels, against(at_level, target))
+    lines, used = against(at_level, target), used_at(solved, levels)
+    return Proposal(change, layout, lights_of(layout), full, at_level, levels, lines, used)
 
 
 def _whole(change: Change, layout: RoomLayout, solved: Solved, target: Target) -> Proposal:
@@ -313,9 +321,16 @@ def _whole(change: Change, layout: RoomLayout, solved: Solved, target: Target) -
     levels = levels_for(solved, full, target)
     dims = Dims(zones=levels)
     dimmed = measure(solved, dims)
+    lines, used = against(dimmed, target), used_at(solved, levels)
     return Proposal(
-        change, layout, lights_of(layout), full, dimmed, levels, against(dimmed, target), patterns.told(solved, dims)
+        change, layout, lights_of(layout), full, dimmed, levels, lines, used, patterns.told(solved, dims)
     )
+
+
+def used_at(solved: Solved, levels: Levels) -> float:
+    lights = solved.scene.lights
+    known = all(light.watts is not None for light in lights)
+    return sum(levels[light.zone] * ((light.watts or 0.0) if known else light.emitter.flux_lm) for light in lights)
 
 
 # What is traded
@@ -348,16 +363,21 @@ def _named(unbeaten_ones: Sequence[Proposal]) -> list[Proposal]:
     for name, order in ORDER.items():
         if pool:
             best = min(pool, key=lambda number: [unbeaten_ones[number].score[each] for each in order])
-            if best in names or len(names) < 3:
+            if best in names or len(names) < MOST_OFFERED:
                 names.setdefault(best, []).append(name)
     return [replace(one, names=tuple(names.get(number, ()))) for number, one in enumerate(unbeaten_ones)]
 
 
 def thinned(found: Sequence[Proposal], most: int) -> list[Proposal]:
-    """All on offer, and of the others those spread over the whole run of wall ratios."""
-    offered = [one for one in found if one.names]
-    others = sorted((one for one in found if not one.names), key=lambda one: one.score[2])
-    room = most - len(offered)
+    """All on offer, then the brightest walls of each count of lights, then others over the whole run of wall ratios."""
+    by_walls = sorted(found, key=lambda one: one.score[2])
+    kept = [one for one in found if one.names]
+    for count in sorted({one.lights for one in found}):
+        best = next(one for one in by_walls if one.lights == count)
+        if best not in kept and len(kept) < most:
+            kept.append(best)
+    others = [one for one in by_walls if one not in kept]
+    room = most - len(kept)
     if len(others) > room:
         others = [others[ceil((number + 0.5) * len(others) / room) - 1] for number in range(room)]
-    return [*offered, *others]
+    return [*kept, *others]

@@ -128,8 +128,8 @@ def _said(one, told: Told) -> Iterator[str]:
         "ratio": _ratio(one["ratio"]), "strip": told.level(one["strip_lx"]), "even": _ratio(one["even"]),
     }  # fmt: skip
     yield level_words(one["levels"])
-    if one["watts"] is not None:
-        yield _("%(watts)s W when undimmed") % {"watts": f"{one['watts']:.0f}"}
+    if one["used"] is not None:
+        yield _("%(used)s W so, %(watts)s W undimmed") % {"used": f"{one['used']:.0f}", "watts": f"{one['watts']:.0f}"}
 
 
 def level_words(levels) -> str:

@@ -122,11 +122,16 @@ def _plain(one: Proposal, told: Told, *, patterns: bool) -> dict:
         "off": [int(columns[0]) if columns else 0, int(rows[0]) if rows else 0],
         "full_lx": _short(one.full.plane_avg_lx), "plane_lx": _short(one.measures.plane_avg_lx),
         "ratio": _short(one.measures.wall_over_plane), "even": _short(one.measures.min_over_avg),
-        "strip_lx": _short(one.measures.worst_strip.lx), "watts": _short(one.full.watts),
+        "strip_lx": _short(one.measures.worst_strip.lx),
+        "watts": _short(one.full.watts), "used": None if _watts_unknown(one) else _short(one.used),
         "levels": {zone: round(100 * level) for zone, level in one.levels.items()},
         "lines": [[line.asked.value, line.wanted, _short(line.found), line.unit, line.at_least] for line in one.lines],
         "found": [words.pattern_words(each, told)[:400] for each in one.found[:2]] if patterns else [],
     }  # fmt: skip
+
+
+def _watts_unknown(one: Proposal) -> bool:
+    return one.full.watts is None or "watts" in one.full.notes
 
 
 def _short(value):
@@ -158,6 +163,7 @@ NAMES = {
     Name.NEAREST.value: _("nearest to what is wanted"),
     Name.FEWEST.value: _("fewest lights"),
     Name.BRIGHTEST.value: _("brightest walls"),
+    Name.LEAST.value: _("least power"),
     Name.EVENEST.value: _("most even"),
 }
 
