@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from django.utils.translation import gettext as _
 
+from layout.drawing.picture import Picture
 from layout.engine.light import patterns
 from layout.engine.light.losses import Losses
 from layout.engine.light.measures import Measures, measure
@@ -18,7 +19,7 @@ from layout.light.kept import face_lux
 from layout.light.lumens import beside, dim_of
 from layout.light.models import LOSSES, LightSetup, LightUnit
 from layout.light.pictures import elevations, from_the_door, plan_map
-from layout.light.pictures.values import Picture, Told
+from layout.light.pictures.values import Told
 from layout.light.queries import RoomLight
 from layout.light.scene import factor_of
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 
 from django.utils.translation import gettext as _
 
+from layout.drawing.picture import Picture, Table
 from layout.engine.marks import Kind
 from layout.engine.sound import listening
 from layout.engine.sound.systems import LAYOUTS
@@ -16,7 +17,7 @@ from layout.engine.sound.values import SoundError
 from layout.sound import missing
 from layout.sound.models import Use
 from layout.sound.pictures.angles import Wedge, angles_picture
-from layout.sound.pictures.values import Picture, Table, length
+from layout.sound.pictures.values import length
 from layout.sound.places import gone
 from layout.sound.words import decibels, degrees, move_in_words, span
 

@@ -10,12 +10,13 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from django.utils.translation import gettext as _
 
+from layout.drawing.picture import Picture, Table
 from layout.engine.sound import coverage, levels
 from layout.engine.sound.values import SoundError
 from layout.sound import missing
 from layout.sound.overlap import Overlap, overlap_of
 from layout.sound.pictures.coverage import LevelGrid, coverage_picture, level_picture
-from layout.sound.pictures.values import Picture, Table, length
+from layout.sound.pictures.values import length
 from layout.sound.words import decibels
 from layout.switching.speakers import Line, line_of
 

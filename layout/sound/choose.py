@@ -11,6 +11,7 @@ from itertools import pairwise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from layout.drawing.picture import Picture, Table
 from layout.engine.lengths import LengthError
 from layout.engine.marks import Kind
 from layout.engine.pins import Moved
@@ -21,7 +22,7 @@ from layout.engine.sound.values import SoundError
 from layout.sound import missing
 from layout.sound.angles import listening_of
 from layout.sound.pictures.choices import Way, choices_picture
-from layout.sound.pictures.values import Picture, Table, length
+from layout.sound.pictures.values import length
 from layout.sound.places import in_m, mark_at, place_at, place_of
 from layout.sound.words import degrees, move_in_words
 

@@ -3,9 +3,10 @@
 from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 
+from layout.drawing.picture import Table
 from layout.engine.marks import Kind, Side
 from layout.sound.pictures.angles import Wedge, angles_picture
-from layout.sound.pictures.values import MarkAt, RoomAt, ScreenAt, SeatAt, Table
+from layout.sound.pictures.values import MarkAt, RoomAt, ScreenAt, SeatAt
 
 SEAT = (2.3, 2.2)
 

@@ -11,6 +11,7 @@ from itertools import pairwise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
+from layout.drawing.picture import Picture, Table
 from layout.engine.lengths import Unit
 from layout.engine.marks import Kind
 from layout.engine.sound import modes, reverberation, subs
@@ -19,7 +20,7 @@ from layout.sound import materials, missing
 from layout.sound.gather import sub_name
 from layout.sound.pictures.chart import response_chart
 from layout.sound.pictures.low import places_picture
-from layout.sound.pictures.values import Picture, Table, length
+from layout.sound.pictures.values import length
 from layout.sound.places import in_m
 from layout.sound.words import decibels
 

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
+from layout.drawing.picture import Table
 from layout.engine.sound.systems import LAYOUTS
 from layout.offers.taking import last_way
 from layout.sound.angles import angles_page
@@ -15,7 +16,6 @@ from layout.sound.example import angles_example
 from layout.sound.forms import SoundForm, TakeChoiceForm
 from layout.sound.gather import heard_of
 from layout.sound.low import low_page
-from layout.sound.pictures.values import Table
 from layout.sound.services import change_sound
 from layout.sound.taking import TAKEN, take_choice
 from projects.catalogue.table_values import OCTAVES_HZ

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 
+from layout.drawing.picture import Picture
 from layout.light.page import LightPage
-from layout.light.pictures import Picture
 from reports.documents.head import Head
 
 

@@ -6,6 +6,7 @@ from xml.etree import ElementTree
 
 import pytest
 
+from layout.drawing.picture import Table
 from layout.engine.lengths import Style, Tape
 from layout.engine.marks import Kind, Side
 from layout.sound.overlap import overlap_of
@@ -15,7 +16,7 @@ from layout.sound.pictures.choices import Way, choices_picture
 from layout.sound.pictures.coverage import LevelGrid, coverage_picture, level_picture
 from layout.sound.pictures.low import places_picture
 from layout.sound.pictures.room import sheet_of
-from layout.sound.pictures.values import MarkAt, RoomAt, ScreenAt, SeatAt, Table, length
+from layout.sound.pictures.values import MarkAt, RoomAt, ScreenAt, SeatAt, length
 
 NAN = float("nan")
 INCH, METRIC = Tape(Style.INCHES, 16), Tape(Style.MM, 1)

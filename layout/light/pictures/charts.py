@@ -10,8 +10,9 @@ from xml.etree.ElementTree import Element
 from django.utils.translation import gettext as _
 
 from layout.drawing.ink import add, drawing, line, number, solid, words, written
+from layout.drawing.picture import Picture, Table
 from layout.drawing.text import MM_PER_POINT, Box, spread, width
-from layout.light.pictures.values import INCHES_IN_A_METER, Picture, Table, Told
+from layout.light.pictures.values import INCHES_IN_A_METER, Told
 
 TEXT_PT = 9.0
 HIGH = TEXT_PT * MM_PER_POINT
@@ -157,7 +158,7 @@ def _ends(values: Sequence[float], least_span: float) -> tuple[float, float]:
 
 
 def _round_up(value: float) -> float:
-    return ceil(value * 1.05 / (step := _step(max(value, 0.01)))) * step
+    return max(1, ceil(value * 1.05 / (step := _step(max(value, 0.01))))) * step  # a dark room's axis has a length too
 
 
 def _step(span: float) -> float:

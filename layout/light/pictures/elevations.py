@@ -9,13 +9,14 @@ import numpy as np
 from django.utils.translation import gettext as _
 
 from layout.drawing.ink import drawing, line, words, written
+from layout.drawing.picture import Picture
 from layout.drawing.text import MM_PER_POINT, Box, width
 from layout.engine.light.values import Dims, Grid, On, Scene
 from layout.light.pictures.bands import LEGEND_HIGH, Bands, bands_of, legend
 from layout.light.pictures.plan_map import ceiling_at, corners_on
 from layout.light.pictures.sheet import Placed, draw_numbers, draw_surface, edge_of, outline, place
 from layout.light.pictures.twins import lattice_table, summed_up, wall_name
-from layout.light.pictures.values import Form, Picture, Told
+from layout.light.pictures.values import Form, Told
 
 NAME_PT = 9.0
 SIDE, TOP, FOOT = 4.0, 3.0, 7.5  # mm: beside, over and under a wall

@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 
 from layout.drawing.hatch import Point
 from layout.drawing.ink import add, drawing, stroke, words, written
+from layout.drawing.picture import Picture
 from layout.drawing.symbols import CROSS, drawn_size, symbol
 from layout.drawing.text import MM_PER_POINT, Box, width
 from layout.engine.light.values import Dims, Floats, Grid, Light, On, Room, Scene
@@ -22,7 +23,7 @@ from layout.engine.marks import Kind
 from layout.light.pictures.bands import LEGEND_HIGH, Bands, bands_of, legend
 from layout.light.pictures.sheet import Placed, draw_numbers, draw_surface, edge_of, outline, place
 from layout.light.pictures.twins import lattice_table, summed_up, surface_name, wall_name
-from layout.light.pictures.values import Form, Picture, Told
+from layout.light.pictures.values import Form, Told
 
 NAME_PT, ID_PT = 9.0, 8.5
 MARGIN = 7.0  # mm: for the walls' names

@@ -7,9 +7,10 @@ from itertools import pairwise
 import numpy as np
 from django.utils.translation import gettext as _
 
+from layout.drawing.picture import Table
 from layout.engine.light.values import Floats, Grid, On, Scene
 from layout.light.pictures.surfaces import steps_of
-from layout.light.pictures.values import Table, Told
+from layout.light.pictures.values import Told
 
 MOST_COLUMNS, MOST_ROWS = 8, 8
 

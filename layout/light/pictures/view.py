@@ -17,6 +17,7 @@ import numpy as np
 from django.utils.translation import gettext as _
 
 from layout.drawing.ink import add, drawing, number, rectangle, written
+from layout.drawing.picture import Picture, Table
 from layout.engine.light.values import Dims, Floats, Grid, Light, On, Room
 from layout.light.pictures import tones
 from layout.light.pictures.perspective import Camera, Plan, clipped, sees, stretches
@@ -24,7 +25,7 @@ from layout.light.pictures.plan_map import ceiling_at, corners_on, dim_of
 from layout.light.pictures.sheet import edge_of
 from layout.light.pictures.surfaces import field_of, over, thinned
 from layout.light.pictures.twins import wall_name
-from layout.light.pictures.values import Picture, Table, Told
+from layout.light.pictures.values import Told
 from layout.light.pictures.values import written as said_number
 
 EYE_M = 1.6  # a standing person's eye above the floor; common practice, no source

@@ -8,6 +8,7 @@ from math import cos, radians, sin
 from xml.etree.ElementTree import Element
 
 from layout.drawing.ink import INK, add, line, number, stroke, written
+from layout.drawing.picture import Picture, Table
 from layout.drawing.text import Box
 from layout.sound.pictures.room import (
     Sheet,
@@ -19,7 +20,7 @@ from layout.sound.pictures.room import (
     draw_walls,
     sheet_of,
 )
-from layout.sound.pictures.values import Picture, RoomAt, Table
+from layout.sound.pictures.values import RoomAt
 
 LEAST_M = 0.4  # a wedge is drawn at least this long
 BEYOND_M = 0.25  # past its speaker

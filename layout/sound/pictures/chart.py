@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from math import log10
 
 from layout.drawing.ink import INK, add, drawing, line, number, words, written
+from layout.drawing.picture import Picture, Table
 from layout.drawing.text import MM_PER_POINT, spread, width
-from layout.sound.pictures.values import Picture, Table
 
 WIDE, HIGH = 180.0, 92.0
 LEFT, RIGHT, TOP, BOTTOM = 13.0, 16.0, 4.0, 12.0

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from layout.drawing.frame import within
 from layout.drawing.ink import INK, PAPER, add, drawing, line, number, stroke, words, written
+from layout.drawing.picture import Picture, Table
 from layout.drawing.text import MM_PER_POINT, Box, width
-from layout.sound.pictures.values import Picture, Table
 
 WIDE, HIGH = 150.0, 84.0
 LEFT, RIGHT, TOP, BOTTOM = 14.0, 8.0, 5.0, 12.0

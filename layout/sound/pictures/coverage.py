@@ -8,6 +8,7 @@ from math import isnan
 from xml.etree.ElementTree import Element
 
 from layout.drawing.ink import INK, add, number, words, written
+from layout.drawing.picture import Picture, Table
 from layout.drawing.text import MM_PER_POINT, Box, width
 from layout.sound.pictures.room import (
     Sheet,
@@ -17,7 +18,7 @@ from layout.sound.pictures.room import (
     draw_walls,
     sheet_of,
 )
-from layout.sound.pictures.values import Picture, RoomAt, Table
+from layout.sound.pictures.values import RoomAt
 
 STEP_DB = 1.0  # a band of the map
 DARKEST = 0.34  # share of ink; black words still stand on it

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from layout.drawing.ink import add, rectangle, words, written
+from layout.drawing.picture import Picture, Table
 from layout.drawing.symbols import symbol
 from layout.drawing.text import Box
 from layout.engine.marks import Kind
 from layout.sound.pictures.room import begin, draw_marks, draw_seats, draw_walls, label, sheet_of
-from layout.sound.pictures.values import Picture, RoomAt, Table
+from layout.sound.pictures.values import RoomAt
 
 SQUARE = 5.6
 

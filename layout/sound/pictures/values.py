@@ -7,9 +7,6 @@ from fractions import Fraction
 
 from layout.engine.lengths import Tape, Unit, inches, mm
 from layout.engine.marks import Kind, Side
-from layout.light.pictures.values import Picture, Table
-
-__all__ = ["MarkAt", "Picture", "RoomAt", "ScreenAt", "SeatAt", "Table", "length"]
 
 
 @dataclass(frozen=True, slots=True)
