@@ -76,23 +76,3 @@ def written(value: float) -> str:
     if not value or abs(value) < 0.05:
         return "0"
     return f"{value:,.0f}" if abs(value) >= 9.95 else f"{value:.1f}".removesuffix(".0")
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A picture's facts as rows. Each row begins with its own heading; heads names the columns, the first included."""
-
-    caption: str
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Picture:
-    """One drawing. svg: one element, sized in millimeters. words: what it shows, for those who can't see it."""
-
-    key: str
-    title: str
-    words: str
-    svg: str
-    table: Table
