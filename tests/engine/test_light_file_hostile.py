@@ -134,6 +134,15 @@ def test_each_field_out_of_range_is_named(number, line, token, expected):
     assert expected in error.expected
 
 
+@pytest.mark.parametrize("turn", [(0, 1e-320, 45, 90), (0, 45, 90 - 1e-13, 90), (0, 1e-7, 180), (0, 1e-9, 90, 360)])
+def test_planes_that_lie_on_one_another_once_they_are_mirrored_are_refused(turn):
+    """180 less 1e-320 is 180 again: the whole turn would have one plane twice."""
+    text = text_of(cosine, horizontal=(0, *turn[1:]))
+    told = " ".join(map(repr, turn))
+    error = refusal(with_line(HORIZONTAL, told, text))
+    assert error.line == HORIZONTAL and "rise" in error.expected
+
+
 @pytest.mark.parametrize(
     ("tilt", "token"),
     [

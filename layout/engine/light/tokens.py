@@ -15,6 +15,7 @@ from layout.engine.light.values import Floats, LightError
 LARGEST = 2_000_000  # bytes or characters; a full turn in 1 degree steps takes a quarter of it
 _MOST_LINES = 200_000  # one number to a line would be more than a full turn in 1 degree steps
 _LONGEST = 32  # characters of one number
+_CLOSEST_DEG = 1e-6  # of two angles: nearer ones are the same once a turn is added to both
 _SHOWN = 40
 
 _PLAIN = re.compile(r"[0-9eE+\-., \t]*")
@@ -126,7 +127,7 @@ class Numbers:
     def rising(self, count: int, what: str, low: float, high: float) -> Floats:
         """The next angles, each past the one before."""
         angles = self.within(count, f"{count} {what} from {low:g} to {high:g}", low, high)
-        fallen = np.flatnonzero(np.diff(angles) <= 0)
+        fallen = np.flatnonzero(np.diff(angles) < _CLOSEST_DEG)
         if len(fallen):
             place = int(fallen[0]) + 1
             raise self.refuse(f"{what} that rise, after {angles[place - 1]:g}", angles[place], count - place)
