@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
@@ -38,12 +40,22 @@ class DimsForm(forms.Form):
 
 
 class _Rows:
-    """Several forms as one."""
+    """Several forms as one. key: what no two of them have alike."""
 
     forms: list
+    key: tuple[str, ...]
+    twice = _("It stands twice. Open the page anew, then change it there.")
 
     def is_valid(self):
-        return all([form.is_valid() for form in self.forms])  # noqa: C419  each says what is wrong with it
+        if not all([form.is_valid() for form in self.forms]):  # noqa: C419  each says what is wrong with it
+            return False
+        filled = [form for form in self.forms if form.cleaned_data]
+        keys = [tuple(form.cleaned_data[name] for name in self.key) for form in filled]
+        counts = Counter(keys)
+        again = [form for form, one in zip(filled, keys, strict=True) if counts[one] > 1]
+        for form in again:
+            form.add_error(self.key[0], self.twice)
+        return not again
 
     @property
     def errors(self):
@@ -52,6 +64,8 @@ class _Rows:
 
 class ZonesForm(_Rows):
     """letters: of the zones that have a light now; what was said of others is kept and shown."""
+
+    key = ("letter",)
 
     def __init__(self, data, *, room, setup, letters):
         said = {zone.letter: zone for zone in setup.rows("zones")}
@@ -74,6 +88,8 @@ class ZonesForm(_Rows):
 
 class AimsForm(_Rows):
     """A row for each light that is laid out, and for each aim whose light is gone."""
+
+    key = ("row", "number")
 
     def __init__(self, data, *, setup, layout):
         said = {(aim.row, aim.number): aim for aim in setup.rows("aims")}
@@ -119,6 +135,9 @@ class _TaskRow(TaskForm):
 
 
 class TasksForm(_Rows):
+    key = ("name",)
+    twice = _("Another task has this name. Give each its own.")
+
     def __init__(self, data, *, room, setup):
         tape = room.job.tape
         self.forms = []
@@ -129,15 +148,6 @@ class TasksForm(_Rows):
             more = _TaskRow(data, tape=tape, prefix="task-new", empty_permitted=True, use_required_attribute=False)
             more.fields.pop("remove")
             self.forms.append(more)
-
-    def is_valid(self):
-        if not super().is_valid():
-            return False
-        names = [form.cleaned_data["name"] for form in self.forms if form.cleaned_data]
-        for form in self.forms:
-            if form.cleaned_data and names.count(form.cleaned_data["name"]) > 1:
-                form.add_error("name", _("Another task has this name. Give each its own."))
-        return super().is_valid()
 
     @property
     def values(self):

@@ -61,7 +61,10 @@ def light_settings(request, room_id):
     room = room_of(request.shop, room_id)
     found, data = light_of(room, solve_it=False), request.POST or None
     setup = found.setup
-    targets = [(row.key, _target_words(row)) for row in targets_of(request.shop) if not row.retired]
+    targets = [
+        (row.key, _target_words(row)) for row in targets_of(request.shop)
+        if not row.retired or row.key == setup.target_key
+    ]  # fmt: skip
     start = {name: getattr(setup, name) for name in services.COLUMNS}
     form = SetupForm(data, tape=room.job.tape, targets=targets, initial=start)
     zones = ZonesForm(data, room=room, setup=setup, letters=[letter for letter, _dim in found.zones])

@@ -1,0 +1,64 @@
+"""What odd settings and forms made by hand do to a room's light: they are refused in words, and its pages stand."""
+
+import pytest
+from django.urls import reverse
+
+from layout.light.models import LightAim, LightSetup, LightZone
+from projects.platform.permissions import Role
+from tests.factories import LightAimFactory, LightSetupFactory, LightTargetFactory, LightZoneFactory
+from tests.layout.lit import lit_room
+from tests.shops import on_page, people_of, sign_in
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def room():
+    return lit_room()
+
+
+@pytest.fixture
+def lead(client, room):
+    return sign_in(client, people_of(room.shop)[Role.CREW_LEAD])
+
+
+def send(client, room, route, **more):
+    """The page's own form with a few boxes changed."""
+    address = reverse(route, args=[room.pk])
+    sent = on_page(client.get(address), "version") | more
+    return client.post(address, {name: value for name, value in sent.items() if value is not None})
+
+
+def test_one_light_is_not_aimed_twice(lead, room):
+    twice = {"aim-1-2-number": "1", "aim-1-1-tilt_deg": "10", "aim-1-2-tilt_deg": "20"}
+    answer = send(lead, room, "light_aims", **twice)
+    assert answer.status_code == 422 and not LightAim.objects.filter(setup__room=room).exists()
+
+
+def test_one_zone_is_not_dimmed_twice(lead, room):
+    setup = LightSetupFactory(room=room)
+    for letter in "CD":
+        LightZoneFactory(setup=setup, letter=letter, dim_percent=30)
+    answer = send(lead, room, "light_settings", **{"zone-C-letter": "D"})
+    assert answer.status_code == 422
+    assert set(LightZone.objects.filter(setup=setup).values_list("letter", "dim_percent")) == {("C", 30), ("D", 30)}
+
+
+def test_a_level_that_is_no_longer_used_stays_with_the_rooms_that_have_it(lead, room):
+    LightSetupFactory(room=room, target_key="sewing")
+    LightTargetFactory(shop=room.shop, key="sewing", retired=True)
+    assert send(lead, room, "light_settings", wall_percent="40").status_code == 302
+    assert LightSetup.objects.of(room.shop).get().target_key == "sewing"
+
+
+@pytest.mark.parametrize("route", ["light", "light_report", "light_compare", "light_propose", "light_readings"])
+def test_a_room_whose_lights_are_all_off_has_its_pages(lead, room, route):
+    LightZoneFactory(setup=LightSetupFactory(room=room), letter="A", dim_percent=0)
+    assert lead.get(reverse(route, args=[room.pk])).status_code == 200
+
+
+def test_an_aim_whose_light_went_away_is_kept_and_told(lead, room):
+    LightAimFactory(setup=LightSetupFactory(room=room), row=7, number=9)
+    assert send(lead, room, "light_aims").status_code == 302
+    assert LightAim.objects.filter(setup__room=room, row=7, number=9).exists()
+    assert "row 7" in lead.get(reverse("light", args=[room.pk])).content.decode()
