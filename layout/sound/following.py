@@ -4,11 +4,11 @@ Seats, screen and subs are placed from the left and the door wall and stand wher
 from the zero corner, so a turn gives it to another hole: where each stood is noted before, and found again after.
 """
 
-from django.db import transaction
+from django.db import models, transaction
 
 from layout.engine.lengths import inches
 from layout.queries import layout_now
-from layout.sound.models import SpeakerRole
+from layout.sound.models import SoundSetup, SpeakerRole
 from layout.sound.places import HEARD, place_of
 from layout.sound.services import change_sound, entered_of, kept_of
 from projects.jobs.queries import room_of
@@ -49,6 +49,8 @@ def follow_roles(before, after):
     for role in roles:
         role.mark, role.pk = found[role.pk], None
     SpeakerRole.objects.bulk_create(roles)
+    # A page opened before the turn names other holes by these numbers: it is stale
+    SoundSetup.objects.of(after.shop_id).filter(room=after).update(version=models.F("version") + 1)
 
 
 def _marks(room):

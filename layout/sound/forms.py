@@ -256,10 +256,12 @@ class SoundForm:
         self.seats = list(self._rows(SeatForm, "seat", kept.seats, SPARE_SEATS, MOST_SEATS, data, tape))
         self.subs = list(self._rows(SubForm, "sub", kept.subs, SPARE_SUBS, MOST_SUBS, data, tape))
         channels = {role.mark: role.channel for role in kept.roles}
-        named = dict.fromkeys([*marks, *channels])
+        # Of more than are shown, those that something is said of come first: what isn't shown is not kept
+        shown = set(list(dict.fromkeys([*channels, *marks]))[:MOST_ROLES])
+        named = [mark for mark in dict.fromkeys([*marks, *channels]) if mark in shown]
         self.roles = [
             (mark, mark in marks, RoleForm(data, prefix=f"role-{mark}", initial={"channel": channels.get(mark, "")}))
-            for mark in list(named)[:MOST_ROLES]
+            for mark in named
         ]
         self.surfaces = [self._surface(surface, room, data) for surface in Hears]
 
