@@ -16,6 +16,7 @@ from layout.engine.room import lay_out
 from layout.engine.rows.arrange import say
 from layout.inputs import NotLaidOutYet, inputs_of
 from layout.light import api as light_api
+from layout.light.choices import api as light_choices_api
 from layout.models import LayoutRevision, RevisionMark
 from layout.offers import api as offers_api
 from layout.sound import api as sound_api
@@ -215,6 +216,7 @@ urlpatterns = [
     *offers_api.urlpatterns,
     *switching_api.urlpatterns,
     *light_api.urlpatterns,
+    *light_choices_api.urlpatterns,
     *sound_api.urlpatterns,
     path(ROOM + "draft/", DraftView.as_view(), name="draft"),
     path(ROOM + "preview/", Preview.as_view(), name="preview"),

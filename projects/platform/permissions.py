@@ -303,6 +303,7 @@ API_ROUTES = {
     "suggested_switches": Route("read rooms"),
     "light_setup": Route("read rooms", "lay out"),
     "room_light": Route("read rooms"),
+    "light_proposals": Route("read rooms", "lay out"),
     "meter_readings": Route("read rooms", "measure"),
     "room_loads": Route("read rooms"),
     "job_circuits": Route("read rooms", "wire rooms"),

@@ -15,6 +15,7 @@ from layout.models import Draft
 from layout.services import draft_of
 from projects.platform.permissions import Role
 from projects.work.models import LONGEST_WORDS, State, Work, canonical
+from tests.api.houses import Asker, token_of
 from tests.factories import FixtureTypeFactory, LightSetupFactory, LightZoneFactory, ShopFactory
 from tests.layout.lit import lit_room
 from tests.shops import forms_of, fresh, on_page, people_of, sign_in
@@ -304,3 +305,29 @@ def test_the_pages_lead_to_one_another(lead, room):
     for name in ("light", "other_layouts"):
         page = lead.get(reverse(name, args=[room.pk])).content.decode()
         assert reverse("light_compare", args=[room.pk]) in page and reverse("light_propose", args=[room.pk]) in page
+
+
+# Over the API
+
+
+def test_a_search_over_the_api_starts_and_is_read_when_it_is_done(room):
+    ask = Asker(token_of(people_of(room.shop)[Role.CREW_LEAD]))
+    address = reverse("api:light_proposals", args=[room.pk])
+    assert ask.get(address).json()["work"] is None
+    wanted = {"level": 10, "unit": "fc", "spacing_limit": "6'"}
+    assert ask.post(address, wanted | {"wall_ratio": 9}).status_code == 400
+    started = ask.post(address, wanted)
+    assert started.status_code == 202 and started.json()["state"] == "waiting"
+    work = Work.objects.of(room.shop).get(pk=started.json()["id"])
+    outcome = proposing.search(work, Steps())
+    Work.objects.of(room.shop).filter(pk=work.pk).update(state=State.DONE, result=canonical(outcome))
+    told = ask.get(address).json()
+    assert told["tried"] == outcome["tried"] and len(told["trade_offs"]) == len(outcome["trade_offs"])
+    assert any("fewest lights" in one["names"] for one in told["trade_offs"])
+
+
+def test_a_search_over_the_api_in_a_room_that_lacks_something_says_what():
+    room = lit_room(height=None)
+    ask = Asker(token_of(people_of(room.shop)[Role.CREW_LEAD]))
+    told = ask.post(reverse("api:light_proposals", args=[room.pk]), {"level": 10, "unit": "fc", "spacing_limit": "6'"})
+    assert told.status_code == 422 and "height was not taped" in told.json()["detail"]
