@@ -59,3 +59,9 @@ def test_the_spread_of_seats_for_four_corners_and_two_midpoints(subs, db):
     """The six seats of the worked case at 38 Hz; by mirrored sources 2.2237 and 6.2832."""
     found = reckon("sound.seat_spread", BASS | {"subs_m": subs, "seats_m": SIX_SEATS, "f_hz": 38, "t60_s": 0.5})
     assert found["db"] == pytest.approx(db, abs=1e-6)
+
+
+@pytest.mark.parametrize("mode", [(1, 0), (0, 3), (1, 1), (3, 5), (2, 1), (2, 2), (6, 4)])
+def test_quarter_points_leave_odd_modes_and_those_twice_them_alone(mode):
+    """cos(n pi / 4) + cos(3 n pi / 4) is 2 cos(n pi / 2) cos(n pi / 4): 0 unless n is a multiple of four."""
+    assert reckon("sound.sub_drive", {"placement": "quarter_points", "mode": list(mode)})["value"] == 0

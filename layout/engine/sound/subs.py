@@ -54,7 +54,7 @@ def drive(placement: str, mode: Sequence[int]) -> float:
     if len(mode) != 2 or min(mode) < 0:
         raise SoundError("A mode of the plan is two whole numbers, 0 or more: (2, 0).", "mode")
     total = sum(_half_turns(mode[0] * x) * _half_turns(mode[1] * y) for x, y in PLACEMENTS[placement])
-    return total + 0.0  # never -0
+    return round(total, 12) + 0.0  # never -0, nor what is left of cosines that cancel
 
 
 def _half_turns(turns: float) -> float:
