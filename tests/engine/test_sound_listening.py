@@ -219,6 +219,22 @@ def test_along_the_way_the_angle_gets_better_as_the_pattern_gets_worse():
     assert found.curve[0].off_deg == found.keep.off_deg and found.curve[-1].off_deg == 0
 
 
+@given(
+    here=st.tuples(st.sampled_from([1.0, 3.0, 5.0]), st.sampled_from([0.5, 2.0, 3.5])),
+    channel=st.sampled_from(HEIGHTS.channels),
+    leeway_deg=st.sampled_from([0.0, 5.0]),
+)
+def test_no_other_choice_is_better_than_the_compromise_in_both_costs(here, channel, leeway_deg):
+    pattern = [(x, y) for x in (1.0, 3.0, 5.0) for y in (0.5, 2.0, 3.5)]
+    found = disagree.costs(here, CEILING, channel, [MAIN], SCREEN, pattern, leeway_deg=leeway_deg, outline=ROOM)
+    part = found.compromise
+    if part is None:
+        return
+    assert part in found.curve
+    for one in found.all:
+        assert one is part or one.off_pattern_m > part.off_pattern_m or one.off_deg > part.off_deg
+
+
 def test_where_the_pattern_is_in_range_there_is_nothing_to_choose():
     at = (3 - 2 * math.sin(math.radians(35)), 1.5 + 2 * math.cos(math.radians(35)))
     found = disagree.costs(at, CEILING, UPPER_LEFT, [MAIN], SCREEN, [at])

@@ -22,6 +22,7 @@ STEPS = 40  # of the way from the pattern to the range
 ALONG_M = 0.01  # how finely a line of the pattern is tried
 FARTHEST_M = 3.0  # along a line of the pattern, either way
 MOST_PLACES = 400
+LITTLE_M, LITTLE_DEG = 1e-6, 1e-6  # less than this is no difference
 
 
 class Kind(StrEnum):
@@ -112,7 +113,8 @@ def costs(
 
     here: where it stands now; its place is the pattern's nearest. The way in range is for every seat where there is
     one, else for the first. The compromise is the point of the straight way between both where the two costs, each as a
-    share of its whole, have the least sum of squares. Raises SoundError: no seats, no pattern.
+    share of its whole, have the least sum of squares; a point that another choice beats in both costs is none. Raises
+    SoundError: no seats, no pattern.
     """
     _some(seats, pattern, leeway_deg)
     asked = _Asked(z, channel, seats, screen, pattern, leeway_deg, outline)
@@ -125,11 +127,13 @@ def costs(
     curve = () if met is None else tuple(
         asked.choice(Kind.COMPROMISE, at, azimuth_only) for at in _way(home, met)
     )
+    other, line = _better(others, keep), _better(in_line, keep)
+    had = [one for one in (keep, other, line, meet) if one is not None]
     return Costs(
         keep,
-        _better(others, keep),
-        _better(in_line, keep),
-        _between(keep, meet, curve),
+        other,
+        line,
+        _between(had, keep, meet, curve),
         meet if meet is not None and meet.off_deg < keep.off_deg else None,
         curve,
         azimuth_only,
@@ -156,13 +160,25 @@ def _way(home: Spot, met: Spot) -> list[Spot]:
     return [(home[0] + share * (met[0] - home[0]), home[1] + share * (met[1] - home[1])) for share in shares]
 
 
-def _between(keep: Choice, meet: Choice | None, curve: Sequence[Choice]) -> Choice | None:
-    if meet is None or not meet.off_deg < keep.off_deg:
+def _between(others: Sequence[Choice], keep: Choice, meet: Choice | None, curve: Sequence[Choice]) -> Choice | None:
+    """The knee of the way: only a point that no other choice, and no other point, beats in both costs at once."""
+    if meet is None or not meet.off_deg < keep.off_deg or meet.off_pattern_m <= LITTLE_M:
         return None
-    whole_m, whole_deg = math.dist(keep.at, meet.at), keep.off_deg - meet.off_deg
+    whole_m, whole_deg = meet.off_pattern_m, keep.off_deg - meet.off_deg
+    left = [one for one in curve if not any(_beats(other, one) for other in (*others, *curve))]
+    between = [one for one in left if meet.off_deg < one.off_deg < keep.off_deg and one.off_pattern_m > LITTLE_M]
     return min(
-        curve,
-        key=lambda one: (math.dist(one.at, keep.at) / whole_m) ** 2 + ((one.off_deg - meet.off_deg) / whole_deg) ** 2,
+        between,
+        key=lambda one: (one.off_pattern_m / whole_m) ** 2 + ((one.off_deg - meet.off_deg) / whole_deg) ** 2,
+        default=None,
+    )
+
+
+def _beats(one: Choice, other: Choice) -> bool:
+    """No dearer in either cost, and cheaper in one."""
+    no_dearer = one.off_pattern_m <= other.off_pattern_m + LITTLE_M and one.off_deg <= other.off_deg + LITTLE_DEG
+    return no_dearer and (
+        one.off_pattern_m < other.off_pattern_m - LITTLE_M or one.off_deg < other.off_deg - LITTLE_DEG
     )
 
 
