@@ -15,6 +15,7 @@ from functools import cache
 
 NM_PER_INCH = 25_400_000
 NM_PER_MM = 1_000_000
+NM_PER_METER = 1_000_000_000
 INCHES_PER_FOOT = 12
 
 
@@ -149,6 +150,11 @@ def feet(value: int | str | Fraction | Decimal) -> Length:
 
 def mm(value: int | str | Fraction | Decimal) -> Length:
     return Length(_exactly(value) * NM_PER_MM)
+
+
+def meters(distance: Distance) -> float:
+    """As light and sound take it, in floats. No exact length is made of it again."""
+    return float(distance.nm) / NM_PER_METER
 
 
 class Style(StrEnum):

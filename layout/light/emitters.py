@@ -5,13 +5,6 @@ from __future__ import annotations
 from projects.catalogue.models import FixtureType
 from projects.catalogue.photometric import light_file, opening_of
 
-NM_IN_A_METER = 1_000_000_000
-
-
-def meters(distance) -> float:
-    """A stored or computed length, as light takes it."""
-    return float(distance.nm) / NM_IN_A_METER
-
 
 def lacks(fixture_type: FixtureType) -> tuple[str, ...]:
     """The names of the fields a light can't be computed without: none where it has a file."""

@@ -9,7 +9,7 @@ import numpy as np
 
 from layout.engine.light import lumen_method
 from layout.engine.light.values import Dims, Known, Light, Scene
-from layout.light.outlines import footprint_m2
+from layout.engine.shape import on_plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +63,7 @@ def dim_of(light: Light, dims: Dims | None) -> float:
 def beside(solved, dims: Dims | None) -> Beside | None:
     """None where the method says nothing: no room between plane and ceiling, or no light on."""
     scene: Scene = solved.scene
-    area, around, height = footprint_m2(scene.room.corners), around_m(scene), mean_height_m(scene)
+    area, around, height = on_plan.area(scene.room.corners), around_m(scene), mean_height_m(scene)
     lumens = sum(output(light, dims) for light in scene.lights)
     over = height - scene.plane_m
     if over <= 0 or lumens <= 0:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
+from layout.engine.lengths import meters
 from layout.engine.light.values import Dims, LightError
 from layout.engine.marks import Side
-from layout.light.emitters import meters
+from layout.engine.shape.on_plan import holds
 from layout.light.kept import KeptSolved
 from layout.light.models import ReadOn
-from layout.light.outlines import inside
 from layout.light.queries import RoomLight
 from projects.jobs.models import SideChoice
 
@@ -58,7 +58,7 @@ def place_of(made, fields):
         normal = (uy, -ux, 0.0)
         return (ax + ux * along + normal[0] * OFF_M, ay + uy * along + normal[1] * OFF_M, height), normal
     x, y = meters(fields["from_left"]), meters(fields["from_door"])
-    if not inside(walls.corners, x, y):
+    if not holds(walls.corners, x, y):
         return None
     x0, y0 = room.corners[0]
     top = room.height_m + (x - x0) * room.slope[0] + (y - y0) * room.slope[1]

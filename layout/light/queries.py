@@ -11,10 +11,10 @@ from layout.engine.light.solve import Solved, solve
 from layout.engine.light.values import LightError, Scene
 from layout.engine.marks import Kind
 from layout.engine.room import RoomLayout, lay_out
+from layout.engine.shape import on_plan
 from layout.inputs import NotLaidOutYet, inputs_of
 from layout.light.kept import KeptSolved, unpacked
 from layout.light.models import KeptLight, LightSetup
-from layout.light.outlines import footprint_m2
 from layout.light.scene import Made, Missing, NoLight, scene_of
 from layout.light.services import setup_of
 from layout.services import NoLightType, draft_of
@@ -86,7 +86,7 @@ def solved_of(room) -> Solved | KeptSolved | None:
 
 
 def is_large(scene: Scene) -> bool:
-    return len(scene.lights) > MOST_LIGHTS or footprint_m2(scene.room.corners) > MOST_M2
+    return len(scene.lights) > MOST_LIGHTS or on_plan.area(scene.room.corners) > MOST_M2
 
 
 def solved_by(made: Made) -> Solved:

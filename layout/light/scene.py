@@ -15,14 +15,16 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from layout.engine.ceiling import Region
+from layout.engine.finished_walls import Walls, walls_of
+from layout.engine.lengths import meters
 from layout.engine.light.refusals import TRAY_M, refuse_task
 from layout.engine.light.values import Dims, Known, Light, LightError, Room, Scene, Task
 from layout.engine.marks import Axis, Kind, Mark, Side
 from layout.engine.room import RoomLayout
+from layout.engine.shape.on_plan import holds
 from layout.engine.switching import places
-from layout.light.emitters import known_by, lacks, meters, tilted, watts_of
+from layout.light.emitters import known_by, lacks, tilted, watts_of
 from layout.light.models import LOSSES, LightAim, LightSetup, LightTask, TaskKind
-from layout.light.outlines import Walls, inside, walls_of
 from projects.catalogue.models import FixtureType
 from projects.catalogue.photometric import emitter_of
 from projects.jobs.sizes import finished_height, height_of
@@ -237,7 +239,7 @@ def region_at(layout: RoomLayout, walls: Walls, x: float, y: float) -> Region | 
     found = None
     for region in layout.inputs.regions:
         corners = tuple((meters(c.x) + walls.from_left, meters(c.y) + walls.from_door) for c in region.corners)
-        if inside(corners, x, y):
+        if holds(corners, x, y):
             found = region
     return found
 
@@ -270,7 +272,7 @@ def _tasks(setup: LightSetup, walls: Walls, room: Room):
             at = (meters(task.from_left), meters(task.from_door), meters(task.height))
             facing = None if task.facing_deg is None else float(task.facing_deg)
             faces.append(Face(task.name, at, facing))
-            fits = inside(walls.corners, at[0], at[1])
+            fits = holds(walls.corners, at[0], at[1])
         else:
             plane = _flat(task) if task.kind == TaskKind.FLAT else _board(task, walls)
             fits = plane is not None and _fits(plane, room)

@@ -100,13 +100,9 @@ def listening_of(heard) -> tuple[Listening | None, tuple[missing.Missing, ...], 
     speakers = tuple(listening.Placed(one.id, one.channel, one.x_m, one.y_m, high) for one in known)
     front, said = _front(heard)
     found = Listening(
-        system, seats, speakers, front, float(heard.kept.setup.leeway_deg), _outline(heard.size)
+        system, seats, speakers, front, float(heard.kept.setup.leeway_deg), heard.size.walls.corners
     )
     return found, () if known else (missing.roles(heard),), (*notes, *said)
-
-
-def _outline(size):
-    return size.corners_m or ((0.0, 0.0), (size.wide_m, 0.0), (size.wide_m, size.deep_m), (0.0, size.deep_m))
 
 
 def _front(heard):

@@ -85,7 +85,7 @@ def _page(heard, lacking):
     tape, sensitivity, watts = heard.tape, heard.sensitivity_db(), heard.watts_each()
     # Without a sensitivity the levels stand against one another only
     speakers = heard.loudspeakers(watts or 1.0, sensitivity or 0.0)
-    found = coverage.coverage(_outline(heard.size), speakers, heard.ear_m, within_db=WITHIN_DB)
+    found = coverage.coverage(heard.size.walls.corners, speakers, heard.ear_m, within_db=WITHIN_DB)
     radius, plane = found.circles[0].radius_m, 2 * found.circles[0].plane_radius_m
     overlap = overlap_of([(one.x_m, one.y_m) for one in heard.ceiling_speakers], 2 * radius, tape)
     facts = [
@@ -104,10 +104,6 @@ def _page(heard, lacking):
         lacking, _circles(heard, found), _map(heard, found, sensitivity is not None), overlap, tuple(facts),
         _line(heard), tuple(told), figures,
     )  # fmt: skip
-
-
-def _outline(size):
-    return size.corners_m or ((0.0, 0.0), (size.wide_m, 0.0), (size.wide_m, size.deep_m), (0.0, size.deep_m))
 
 
 def _of_the_level(heard, found, facts, figures):

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from layout.drawing.picture import Picture, Table
-from layout.engine.lengths import LengthError
+from layout.engine.lengths import LengthError, meters
 from layout.engine.marks import Kind
 from layout.engine.pins import Moved
 from layout.engine.room import lay_out
@@ -23,7 +23,7 @@ from layout.sound import missing
 from layout.sound.angles import listening_of
 from layout.sound.pictures.choices import Way, choices_picture
 from layout.sound.pictures.values import length
-from layout.sound.places import in_m, mark_at, place_at, place_of
+from layout.sound.places import mark_at, place_at, place_of
 from layout.sound.words import degrees, move_in_words
 
 TITLES = {
@@ -118,13 +118,13 @@ def pattern_of(layout):
     for mark in layout.arrangement.marks:
         if mark.kind is not Kind.LIGHT:
             x, y = place_at(*(mark.moved_from or (mark.along, mark.across)), layout)
-            found.append((in_m(x), in_m(y)))
+            found.append((meters(x), meters(y)))
     return tuple(dict.fromkeys(found))[: disagree.MOST_PLACES]
 
 
 def _middle(one, two, layout):
     (x1, y1), (x2, y2) = place_of(one, layout), place_of(two, layout)
-    return (in_m(x1) + in_m(x2)) / 2, (in_m(y1) + in_m(y2)) / 2
+    return (meters(x1) + meters(x2)) / 2, (meters(y1) + meters(y2)) / 2
 
 
 def _costs(speaker, found, pattern):

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from layout.engine.lengths import LengthError, Tape
+from layout.engine.lengths import LengthError, Tape, meters
 from layout.engine.marks import Kind, Side
 from layout.engine.room import RoomLayout, lay_out
 from layout.engine.sound.air import speed_m_per_s
@@ -18,7 +18,7 @@ from layout.engine.sound.values import Loudspeaker
 from layout.inputs import NotLaidOutYet, inputs_of
 from layout.services import NoLightType, draft_of
 from layout.sound.pictures.values import MarkAt, RoomAt, ScreenAt, SeatAt
-from layout.sound.places import Size, Speaker, in_m, size_of, speakers_of
+from layout.sound.places import Size, Speaker, size_of, speakers_of
 from layout.sound.services import Kept, kept_of
 from projects.catalogue.models import SensitivityAt
 from projects.jobs.circuits import SpeakerRun
@@ -60,13 +60,13 @@ class Heard:
 
     @property
     def ear_m(self) -> float:
-        return in_m(self.kept.setup.ear_height)
+        return meters(self.kept.setup.ear_height)
 
     @property
     def ears(self) -> tuple[Ear, ...]:
         main = self.kept.main_seat
         return tuple(
-            Ear(str(seat.number), in_m(seat.x), in_m(seat.y), in_m(self.kept.setup.ear_of(seat)), seat is main)
+            Ear(str(seat.number), meters(seat.x), meters(seat.y), meters(self.kept.setup.ear_of(seat)), seat is main)
             for seat in self.kept.seats
         )
 
@@ -92,24 +92,25 @@ class Heard:
         if subs:
             marks = [mark for mark in marks if mark.kind is Kind.SUBWOOFER]
             marks += [
-                MarkAt(sub_name(sub), Kind.SUBWOOFER, in_m(sub.x), in_m(sub.y), floor=True) for sub in self.kept.subs
+                MarkAt(sub_name(sub), Kind.SUBWOOFER, meters(sub.x), meters(sub.y), floor=True)
+                for sub in self.kept.subs
             ]
         screen, walls = self.kept.screen, (Side.DOOR, Side.LEFT, Side.FAR, Side.RIGHT)
         return RoomAt(
             self.size.wide_m,
             self.size.deep_m,
             tuple(self.room.wall_name(side) for side in walls),
-            self.size.corners_m,
+            () if self.size.rectangle else self.size.walls.corners,
             tuple(SeatAt(ear.name, ear.x_m, ear.y_m, ear.main) for ear in self.ears),
             tuple(marks),
-            ScreenAt(Side(screen.wall), in_m(screen.center), in_m(screen.width)) if screen else None,
+            ScreenAt(Side(screen.wall), meters(screen.center), meters(screen.width)) if screen else None,
         )
 
     def screen_center(self) -> tuple[float, float] | None:
         screen = self.kept.screen
         if screen is None:
             return None
-        along = in_m(screen.center)
+        along = meters(screen.center)
         return {
             Side.DOOR: (along, 0.0),
             Side.FAR: (along, self.size.deep_m),

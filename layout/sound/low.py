@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
 from layout.drawing.picture import Picture, Table
-from layout.engine.lengths import Unit
+from layout.engine.lengths import Unit, meters
 from layout.engine.marks import Kind
 from layout.engine.sound import modes, reverberation, subs
 from layout.engine.sound.values import SoundError
@@ -21,7 +21,6 @@ from layout.sound.gather import sub_name
 from layout.sound.pictures.chart import response_chart
 from layout.sound.pictures.low import places_picture
 from layout.sound.pictures.values import length
-from layout.sound.places import in_m
 from layout.sound.words import decibels
 
 LISTED_HZ = 120.0
@@ -165,7 +164,7 @@ def _candidates(heard, room):
     """Places that were entered; else corners, wall middles and quarter points."""
     if heard.kept.subs:
         return tuple(
-            subs.Place(sub_name(one), "entered", (in_m(one.x), in_m(one.y), min(in_m(one.height), room[2])))
+            subs.Place(sub_name(one), "entered", (meters(one.x), meters(one.y), min(meters(one.height), room[2])))
             for one in heard.kept.subs
         )
     return subs.places(room, min(USUAL_SUB_M, room[2]), min(USUAL_SUB_M, room[0] / 4, room[1] / 4))
@@ -174,7 +173,7 @@ def _candidates(heard, room):
 def _standing(heard, room):
     """Where subs stand now: marked so on the floor, and on the ceiling."""
     floor = tuple(
-        subs.Place(sub_name(one), "entered", (in_m(one.x), in_m(one.y), min(in_m(one.height), room[2])))
+        subs.Place(sub_name(one), "entered", (meters(one.x), meters(one.y), min(meters(one.height), room[2])))
         for one in heard.kept.subs
         if one.placed
     )

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
+from math import dist
 
 from django.utils.translation import gettext as _
 
-from layout.engine.marks import Side
+from layout.engine.shape import on_plan
 from layout.engine.sound.reverberation import Surface
 from layout.sound.models import Hears
 from projects.catalogue.table_values import OCTAVES_HZ
@@ -16,24 +16,12 @@ from projects.jobs.models import SideChoice
 
 def areas_m2(size) -> dict[Hears, float]:
     """Each surface of the room; of an outline, a wall belongs to the side it faces most."""
-    corners = size.corners_m or (
-        (0.0, 0.0), (size.wide_m, 0.0), (size.wide_m, size.deep_m), (0.0, size.deep_m),
-    )  # fmt: skip
-    closed = (*corners, corners[0])
-    twice = sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in pairwise(closed))
+    corners = size.walls.corners
     found = dict.fromkeys(Hears, 0.0)
-    found[Hears.FLOOR] = found[Hears.CEILING] = abs(twice) / 2
-    for (x1, y1), (x2, y2) in pairwise(closed):
-        out_x, out_y = (y2 - y1, x1 - x2) if twice > 0 else (y1 - y2, x2 - x1)
-        side = _faces(out_x, out_y)
-        found[Hears(side.value)] += (out_x**2 + out_y**2) ** 0.5 * size.high_m
+    found[Hears.FLOOR] = found[Hears.CEILING] = on_plan.area(corners)
+    for side, corner, end in zip(size.walls.sides, corners, (*corners[1:], corners[0]), strict=True):
+        found[Hears(side.value)] += dist(corner, end) * size.high_m
     return found
-
-
-def _faces(x, y):
-    if abs(x) > abs(y):
-        return Side.RIGHT if x > 0 else Side.LEFT
-    return Side.FAR if y > 0 else Side.DOOR
 
 
 def volume_m3(size) -> float:

@@ -14,6 +14,7 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
+from layout.engine.lengths import meters
 from layout.engine.light import files, lobe, photometry
 from layout.engine.light.values import Emitter, LightError, Opening
 from projects.catalogue.models import PhotometricFile, Shape
@@ -24,7 +25,6 @@ MOST_BYTES = 2_000_000
 MOST_LM, MOST_W = 10_000_000, 100_000
 BARE_NAME = 120
 EULUMDAT = "EULUMDAT"
-NM_IN_A_METER = 1_000_000_000
 
 
 class AlreadyKept(Exception):
@@ -151,5 +151,5 @@ def opening_of(fixture_type) -> Opening:
     """What is seen shining from below; a point where the catalog doesn't say how wide."""
     if not fixture_type.aperture:
         return Opening()
-    across = int(fixture_type.aperture) / NM_IN_A_METER
+    across = meters(fixture_type.aperture)
     return Opening(across, across, round=fixture_type.shape == Shape.ROUND)

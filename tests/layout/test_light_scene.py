@@ -7,9 +7,9 @@ import pytest
 from layout.engine.lengths import inches
 from layout.engine.light.values import Known
 from layout.engine.room import lay_out
+from layout.engine.shape import on_plan
 from layout.engine.switching import Switched
 from layout.inputs import inputs_of
-from layout.light.outlines import footprint_m2
 from layout.light.scene import NoLight, scene_of
 from layout.light.services import change_setup, setup_of
 from layout.models import Draft
@@ -59,7 +59,7 @@ def test_walls_run_counterclockwise_from_the_door_wall_and_have_the_crews_names(
     room = lit_room()
     room.left_wall = "window wall"
     scene = made(room).scene
-    assert footprint_m2(scene.room.corners) == pytest.approx(162 * 89 * INCH * INCH)
+    assert on_plan.area(scene.room.corners) == pytest.approx(162 * 89 * INCH * INCH)
     assert scene.room.wall_names == ("door wall", "right wall", "far wall", "window wall")
 
 

@@ -6,7 +6,7 @@ from django.urls import reverse
 from layout.engine.lengths import inches
 from layout.queries import layout_now
 from layout.sound.models import SpeakerRole
-from layout.sound.places import meters, place_of
+from layout.sound.places import from_meters, place_of
 from layout.sound.services import kept_of
 from projects.ceilings.models import Ceiling, OutlineCorner
 from projects.jobs.models import SpeakerWiring
@@ -243,7 +243,7 @@ def test_a_marks_place_is_from_the_finished_walls_whatever_the_gap():
 
 
 def test_meters_are_told_to_the_tenth_of_a_millimeter():
-    assert int(meters(1.23456)) == 1_234_600_000
+    assert int(from_meters(1.23456)) == 1_234_600_000
 
 
 # For everyone

@@ -12,8 +12,9 @@ from math import cos, radians, sin
 
 import numpy as np
 
-from layout.engine.light.sight import Truths, drawn_in, sees
+from layout.engine.light.sight import drawn_in, sees
 from layout.engine.light.values import Emitter, Floats, Light, Opening
+from layout.engine.shape.on_plan import Truths
 
 FAR = 5.0  # distance over largest opening from where a light is a point: handbook rule, 1 % for a disk straight below
 # From this many openings away so many Gauss points each way do; the least is for what all but touches the light.

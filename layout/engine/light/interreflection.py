@@ -11,9 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.engine.light.patches import Coarse, Patches, Whole, areas_of
-from layout.engine.light.sight import Truths, drawn_in, is_convex, sees
+from layout.engine.light.sight import drawn_in, is_convex, sees
 from layout.engine.light.values import Floats, Room
 from layout.engine.light.view_factors import pair_by_pair, parallel_exchange, perpendicular_exchange
+from layout.engine.shape.on_plan import Truths
 
 CLOSING_ROUNDS = 200
 NEAR = 2.5  # patches nearer than so many sides of the larger one see each other from many points

@@ -10,8 +10,8 @@ from math import ceil, hypot, sqrt
 import numpy as np
 import numpy.typing as npt
 
-from layout.engine.light.sight import inside
 from layout.engine.light.values import Floats, Grid, On, Room, Scene, Task
+from layout.engine.shape.on_plan import inside
 
 Whole = npt.NDArray[np.intp]
 Corners2 = list[tuple[float, float]]

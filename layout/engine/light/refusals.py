@@ -7,8 +7,8 @@ from math import isfinite
 
 import numpy as np
 
-from layout.engine.light.sight import inside, off_edge
 from layout.engine.light.values import Floats, Light, LightError, Room, Scene, Task
+from layout.engine.shape.on_plan import inside, off_edge
 
 MOST_LIGHTS = 1000
 MOST_CORNERS = 500  # as many as an outline may have

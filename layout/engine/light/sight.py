@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
 from layout.engine.light.values import Floats
+from layout.engine.shape.on_plan import Truths
 
-Truths = npt.NDArray[np.bool_]
 INWARD_M = 1e-6  # how far a point on a wall is drawn into the room before it looks about
 
 
@@ -20,27 +19,6 @@ def turns(corners: Floats) -> Floats:
 def is_convex(corners: Floats) -> bool:
     """Everybody sees everybody."""
     return bool((turns(corners) >= -1e-12).all())
-
-
-def inside(corners: Floats, points: Floats) -> Truths:
-    """Which points of the plan are inside an outline, by the parity of edges crossed. corners (k, 2), points (n, 2)."""
-    odd = np.zeros(len(points), dtype=np.bool_)
-    x, y = points[:, 0], points[:, 1]
-    for (ax, ay), (bx, by) in zip(corners, np.roll(corners, -1, axis=0), strict=True):
-        if ay != by:
-            odd ^= ((ay > y) != (by > y)) & (x < ax + (y - ay) * (bx - ax) / (by - ay))
-    return odd
-
-
-def off_edge(corners: Floats, points: Floats) -> Floats:
-    """How far each point of the plan is from the outline, m. (n,)."""
-    least = np.full(len(points), np.inf)
-    for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
-        edge = b - a
-        along = np.clip((points - a) @ edge / (edge @ edge), 0.0, 1.0)
-        off = points - a - along[:, None] * edge
-        least = np.minimum(least, np.hypot(off[:, 0], off[:, 1]))
-    return least
 
 
 def drawn_in(corners: Floats, points: Floats) -> Floats:

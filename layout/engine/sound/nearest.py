@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from layout.engine.shape import on_plan
 from layout.engine.sound.values import Floats, SoundError, Spot
 
 TOLERANCE_M = 1e-7  # what a point may be outside and still count
@@ -30,19 +31,9 @@ class Slice:
     far_m: float
 
 
-def inside(outline: Sequence[Spot], points: Floats) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+def inside(outline: Sequence[Spot], points: Floats) -> on_plan.Truths:
     """Which points (n, 2) are in an outline or within TOLERANCE_M of its edge, (n,)."""
-    found = np.zeros(len(points), dtype=bool)
-    near = np.zeros(len(points), dtype=bool)
-    x, y = points[:, 0], points[:, 1]
-    for (ax, ay), (bx, by) in zip(outline, [*outline[1:], outline[0]], strict=True):
-        crosses = (ay > y) != (by > y)
-        if ay != by:
-            found ^= crosses & (x < ax + (y - ay) * (bx - ax) / (by - ay))
-        square = (bx - ax) ** 2 + (by - ay) ** 2
-        along = np.clip(((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / square, 0, 1) if square else 0 * x
-        near |= np.hypot(x - ax - along * (bx - ax), y - ay - along * (by - ay)) <= TOLERANCE_M
-    return np.asarray(found | near)
+    return on_plan.inside(outline, points) | (on_plan.off_edge(outline, points) <= TOLERANCE_M)
 
 
 def nearest(start: Spot, slices: Sequence[Slice], outline: Sequence[Spot] = ()) -> Spot | None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from layout.engine.findings import say
-from layout.engine.lengths import LengthError
+from layout.engine.lengths import LengthError, meters
 from layout.engine.light.compare import SAME, Off, Point, Sweep, Wanted, Way, counts_of, lights_of, sweep, ways
 from layout.engine.light.measures import Measures
 from layout.engine.light.values import LightError
@@ -16,7 +16,7 @@ from layout.engine.room import RoomLayout
 from layout.engine.rows.wish import Mode
 from layout.light.choices.forms import BOTH, ENDS, MODES, ROWS
 from layout.light.choices.shining import Shining, can_shine, laid_out_with, lights_of_the_catalog
-from layout.light.emitters import lacks, meters
+from layout.light.emitters import lacks
 from layout.light.pictures import ChartPoint, Picture, Told, wall_chart
 from layout.light.queries import RoomLight
 

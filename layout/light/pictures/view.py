@@ -19,6 +19,7 @@ from django.utils.translation import gettext as _
 from layout.drawing.ink import add, drawing, number, rectangle, written
 from layout.drawing.picture import Picture, Table
 from layout.engine.light.values import Dims, Floats, Grid, Light, On, Room
+from layout.engine.shape import on_plan
 from layout.light.pictures import tones
 from layout.light.pictures.perspective import Camera, Plan, clipped, sees, stretches
 from layout.light.pictures.plan_map import ceiling_at, corners_on, dim_of
@@ -256,18 +257,12 @@ def _seen(ring: Floats, surface: _Surface) -> list[Floats]:
     """A ring of a wall cut to its outline, which bulges nowhere inward, and to each stretch seen of it."""
     if surface.seen is None:
         return [ring]
-    turn = 1.0 if _area(surface.edge) > 0 else -1.0
+    turn = 1.0 if on_plan.area(surface.edge) > 0 else -1.0
     for (u0, v0), (u1, v1) in pairwise((*surface.edge, surface.edge[0])):
         normal = turn * (v0 - v1), turn * (u1 - u0)
         ring = clipped(ring, normal, normal[0] * u0 + normal[1] * v0 - 1e-9)
     parts = [clipped(clipped(ring, (1.0, 0.0), low), (-1.0, 0.0), -high) for low, high in surface.seen]
     return [part for part in parts if len(part) > 2]
-
-
-def _area(ring: Floats) -> float:
-    """Positive where the ring runs counterclockwise."""
-    u, v = ring.T
-    return float(u @ np.roll(v, -1) - v @ np.roll(u, -1)) / 2
 
 
 def _table(surfaces: Sequence[_Surface], white: float, told: Told) -> Table:

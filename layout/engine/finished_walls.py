@@ -1,7 +1,7 @@
-"""From a laid-out ceiling to the room that light fills: finished wall to finished wall, in meters. Knows no record.
+"""From a laid-out ceiling to the room that light and sound fill: finished wall to finished wall, in meters.
 
-A ceiling that floats off the walls ends before they do; light doesn't. Each edge of the ceiling is moved out by the gap
-on the side it faces.
+A ceiling that floats off the walls ends before they do; the room doesn't. Each edge of the ceiling is moved out by the
+gap on the side it faces. Knows no record.
 """
 
 from __future__ import annotations
@@ -9,10 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import hypot
 
+from layout.engine.lengths import Distance, meters
 from layout.engine.marks import Side
 from layout.engine.room import RoomLayout
 from layout.engine.shape.outline import Outline, outline_of, rectangle
-from layout.light.emitters import meters
 
 Corners = tuple[tuple[float, float], ...]
 INWARD = {Side.DOOR: (0.0, 1.0), Side.RIGHT: (-1.0, 0.0), Side.FAR: (0.0, -1.0), Side.LEFT: (1.0, 0.0)}
@@ -38,7 +38,8 @@ class Walls:
 
 
 def walls_of(layout: RoomLayout) -> Walls:
-    gaps = gaps_of(layout)
+    """The finished walls of any room that is laid out, a rectangle's in the order door, right, far, left."""
+    gaps = {side: meters(gap) for side, gap in gaps_of(layout).items()}
     wide, deep = layout.wide.datums.ceiling, layout.deep.datums.ceiling
     outline: Outline = outline_of(layout.inputs.outline) if layout.inputs.outline else rectangle(wide, deep)
     edge = tuple((meters(corner.x), meters(corner.y)) for corner in outline.corners)
@@ -48,13 +49,13 @@ def walls_of(layout: RoomLayout) -> Walls:
     return Walls(tuple((x + left, y + door) for x, y in moved), sides, left, door)
 
 
-def gaps_of(layout: RoomLayout) -> dict[Side, float]:
-    """Finished wall to the ceiling's edge, by side, meters."""
-    gaps = {}
+def gaps_of(layout: RoomLayout) -> dict[Side, Distance]:
+    """Finished wall to the ceiling's edge, by side. Exact."""
+    gaps: dict[Side, Distance] = {}
     for result in (layout.along, layout.across):
         turn = layout.inputs.orientation
-        gaps[turn.zero_side(result.axis)] = meters(result.datums.start_gap)
-        gaps[turn.end_side(result.axis)] = meters(result.datums.end_gap)
+        gaps[turn.zero_side(result.axis)] = result.datums.start_gap
+        gaps[turn.end_side(result.axis)] = result.datums.end_gap
     return gaps
 
 
@@ -92,25 +93,3 @@ def _met(corners: Corners, before: int, after: int, by: tuple[float, ...]) -> tu
     u = (-by[before] * by_ + by[after] * ay) / turn
     v = (-by[after] * ax + by[before] * bx) / turn
     return x + u, y + v
-
-
-def inside(corners: Corners, x: float, y: float) -> bool:
-    """Whether a place is within a polygon; on its edge either may be said."""
-    found = False
-    for number, (ax, ay) in enumerate(corners):
-        bx, by = corners[(number + 1) % len(corners)]
-        if (ay > y) != (by > y) and x < (bx - ax) * (y - ay) / (by - ay) + ax:
-            found = not found
-    return found
-
-
-def footprint_m2(corners: Corners) -> float:
-    pairs = ((a, corners[(n + 1) % len(corners)]) for n, a in enumerate(corners))
-    return sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairs) / 2
-
-
-def surfaces_m2(corners: Corners, height_m: float) -> float:
-    """Floor, ceiling and walls, the ceiling taken as flat."""
-    around = sum(hypot(*_edge(corners, n)) for n in range(len(corners)))
-    return 2 * footprint_m2(corners) + around * height_m
-
