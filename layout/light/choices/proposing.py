@@ -118,7 +118,7 @@ def _plain(one: Proposal, told: Told, *, patterns: bool) -> dict:
     return {
         "change": change_as_plain(one.change),
         "names": [name.value for name in one.names],
-        "lights": one.lights, "rows": len(rows), "in_row": len(columns),
+        "lights": one.lights, "rows": len(rows), "in_row": len(columns), "parts": len(one.layout.zones),
         "off": [int(columns[0]) if columns else 0, int(rows[0]) if rows else 0],
         "full_lx": _short(one.full.plane_avg_lx), "plane_lx": _short(one.measures.plane_avg_lx),
         "ratio": _short(one.measures.wall_over_plane), "even": _short(one.measures.min_over_avg),
@@ -171,4 +171,5 @@ NAMES = {
 def count_words(one) -> str:
     lights = words.lights(one["lights"])
     rows = ngettext("%(n)d row", "%(n)d rows", one["rows"]) % {"n": one["rows"]}
-    return gettext("%(lights)s, %(rows)s of %(in_row)d") % {"lights": lights, "rows": rows, "in_row": one["in_row"]}
+    said = gettext("%(lights)s, %(rows)s of %(in_row)d") % {"lights": lights, "rows": rows, "in_row": one["in_row"]}
+    return gettext("%(said)s in the largest part") % {"said": said} if one.get("parts", 0) > 1 else said
