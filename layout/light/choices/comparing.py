@@ -111,8 +111,7 @@ def sentence(found: Sweep, told: Told, along: bool) -> str:
     stands = _("This layout: %(off)s off the wall, walls %(now)s of the plane.") % {
         "off": told.setback(meters(_off(found.chosen, along))), "now": f"{now:.2f}",
     }  # fmt: skip
-    first_count = held[0].lights if held else 0
-    held = sorted((one for one in held if one.lights == first_count), key=lambda one: _off(one, along))
+    held = sorted((one for one in held if _count(one) == _count(held[0])), key=lambda one: _off(one, along))
     if len(held) < 2 or _off(held[0], along) == _off(held[-1], along):
         return stands
     near, far = held[0], held[-1]
@@ -126,7 +125,13 @@ def sentence(found: Sweep, told: Told, along: bool) -> str:
         "percent": f"{100 * (ratios[-1] / ratios[0] - 1):+.0f}".replace("-", "−"),
         "plane_first": told.both(near.measures.plane_avg_lx), "plane_last": told.both(far.measures.plane_avg_lx),
     }  # fmt: skip
+    if len({one.lights for one in held}) > 1:
+        said = f"{said} {_('The count of lights changes on the way: see the table.')}"
     return f"{said} {_which_way(held, ratios, told, along)} {stands}"
+
+
+def _count(point: Point):
+    return point.way.change.get("rows"), point.way.change.get("lights_per_row")
 
 
 def _which_way(held, ratios, told: Told, along: bool) -> str:

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from layout.engine.findings import say
 from layout.engine.lengths import LengthError, nanometers
+from layout.engine.light.optimize import Name
 from layout.engine.light.targets import Asked, Line
 from layout.engine.room import RoomLayout, lay_out
 from layout.light.choices.proposing import NAMES, RULES, change_from_plain, count_words
@@ -63,6 +64,7 @@ def proposed(light: RoomLight, outcome) -> Proposed:
     told = Told(light.room.job.tape)
     found = outcome["trade_offs"]
     numbers = [number for number, one in enumerate(found) if one["names"]]
+    numbers.sort(key=lambda number: Name.NEAREST.value not in found[number]["names"])
     letters = dict(zip(numbers, ascii_uppercase, strict=False))
     offers = tuple(_offer(light, number, letters[number], found[number], told) for number in numbers)
     return Proposed(
