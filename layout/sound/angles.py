@@ -5,7 +5,7 @@ Puts the gathered room and the engine's answers together for a template. Never r
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from django.utils.translation import gettext as _
 
@@ -16,10 +16,11 @@ from layout.engine.sound.systems import LAYOUTS
 from layout.engine.sound.values import SoundError
 from layout.sound import missing
 from layout.sound.models import Use
+from layout.sound.moves import fits_of, in_steps
 from layout.sound.pictures.angles import Wedge, angles_picture
 from layout.sound.pictures.values import length
 from layout.sound.places import gone
-from layout.sound.words import decibels, degrees, move_in_words, span
+from layout.sound.words import decibels, degrees, move_in_words, off, refusal, span
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,10 +58,27 @@ class Listening:
     leeway_deg: float
     outline: tuple[tuple[float, float], ...]
 
-    def verdicts(self):
-        return listening.judge(
+    def verdicts(self, heard):
+        """As the engine judges, with moves in steps a tape is read in."""
+        judged = listening.judge(
             self.seats, self.speakers, self.screen, self.system, leeway_deg=self.leeway_deg, outline=self.outline
         )
+        return tuple(self._in_steps(one, at, heard) for one, at in zip(judged, self.speakers, strict=True))
+
+    def _in_steps(self, one, at, heard):
+        return replace(
+            one,
+            move=self._stepped(one.move, one, at, heard, self.seats),
+            main_move=self._stepped(one.main_move, one, at, heard, self.seats[:1]),
+        )
+
+    def _stepped(self, move, one, at, heard, seats):
+        if move is None or move == (0.0, 0.0):
+            return move
+        fits = fits_of(self, at, one.channel, height=one.reachable, seats=seats)
+        start = (at.x, at.y)
+        to = in_steps(start, (at.x + move[0], at.y + move[1]), heard, fits)
+        return to[0] - start[0], to[1] - start[1]
 
 
 def listening_of(heard) -> tuple[Listening | None, tuple[missing.Missing, ...], tuple[str, ...]]:
@@ -124,7 +142,7 @@ def angles_page(heard) -> AnglesPage:
             return AnglesPage(lacking, notes, suggested=_suggested(heard, found))
         return _page(heard, found, notes)
     except SoundError as refused:
-        return AnglesPage((missing.Missing(_("The angles can't be told."), str(refused)),), notes)
+        return AnglesPage((missing.Missing(_("The angles can't be told."), refusal(refused, heard.tape)),), notes)
 
 
 def _for_its_use(heard, lacking):
@@ -139,9 +157,9 @@ def _suggested(heard, found):
 
 
 def _page(heard, found, notes):
-    verdicts = found.verdicts()
+    verdicts = found.verdicts(heard)
     tape = heard.tape
-    told = tuple(_told(one, tape, len(found.seats)) for one in verdicts)
+    told = tuple(_told(one, tape, found) for one in verdicts)
     if any(not one.reachable for one in verdicts):
         notes = (*notes, _(
             "A speaker in the ceiling can't come down to ear height: for a channel that belongs there only the angle"
@@ -154,7 +172,8 @@ def _page(heard, found, notes):
     )  # fmt: skip
 
 
-def _told(verdict, tape, seats):
+def _told(verdict, tape, found):
+    seats = len(found.seats)
     main, channel = verdict.angles[0], verdict.channel
     said = _("heard at %(az)s, belongs at %(range)s; %(el)s up, belongs at %(elrange)s.") % {
         "az": degrees(main.azimuth_deg), "range": span(channel.az_range),
@@ -164,10 +183,11 @@ def _told(verdict, tape, seats):
     tone = "good" if fits else "warn" if az_fits else "bad"
     head = _("In range") if fits else _("Around the seat in range, not in height")
     if not az_fits:
-        head = _("Off by %s around the seat") % degrees(abs(main.off_azimuth_deg))
-    off = sum(not each.inside for each in verdict.angles)
-    if seats > 1 and off and fits:
-        said += " " + _("Off at %(n)s of %(all)s seats.") % {"n": off, "all": seats}
+        past = _("%(off)s past the range and its %(leeway)s of leeway, around the seat")
+        head = past % {"off": off(abs(main.off_azimuth_deg)).capitalize(), "leeway": degrees(found.leeway_deg)}
+    elsewhere = sum(not each.inside for each in verdict.angles)
+    if seats > 1 and elsewhere and fits:
+        said += " " + _("Off at %(n)s of %(all)s seats.") % {"n": elsewhere, "all": seats}
     move = _move(verdict, az_fits and (fits or not verdict.reachable), tape)
     return Told(verdict.id, channel.name, channel.label, tone, f"{head}: {said}", move)
 
@@ -220,13 +240,14 @@ def _to(place, move):
 
 def _seat_table(seat, number, verdicts):
     heads = (
-        _("Speaker"), _("plays"), _("around"), _("range"), _("up"), _("range up"), _("off around"), _("off up"),
+        _("Speaker"), _("plays"), _("around"), _("range"), _("up"), _("range up"), _("past leeway around"),
+        _("past leeway up"),
     )  # fmt: skip
     rows = tuple(
         (
             one.id, one.channel.name, degrees(heard.azimuth_deg), span(one.channel.az_range),
-            degrees(heard.elevation_deg), span(one.channel.el_range), degrees(heard.off_azimuth_deg),
-            degrees(heard.off_elevation_deg),
+            degrees(heard.elevation_deg), span(one.channel.el_range), off(heard.off_azimuth_deg),
+            off(heard.off_elevation_deg),
         )
         for one in verdicts
         for heard in (one.angles[number],)

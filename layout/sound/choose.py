@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import dist
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -21,10 +22,11 @@ from layout.engine.sound import disagree
 from layout.engine.sound.values import SoundError
 from layout.sound import missing
 from layout.sound.angles import listening_of
+from layout.sound.moves import fits_of, in_steps, landed
 from layout.sound.pictures.choices import Way, choices_picture
 from layout.sound.pictures.values import length
-from layout.sound.places import mark_at, place_at, place_of
-from layout.sound.words import degrees, move_in_words
+from layout.sound.places import place_at, place_of
+from layout.sound.words import move_in_words, off, refusal
 
 TITLES = {
     disagree.Kind.KEEP: gettext_lazy("Keep the pattern"),
@@ -56,7 +58,6 @@ class Row:
 
     mark: str
     channel: str
-    off_now: str
     off_kept: str
     off_met: str
     away: str
@@ -85,9 +86,9 @@ def choose_page(heard, asked="") -> ChoosePage:
         return ChoosePage(lacking, notes)
     pattern = pattern_of(heard.layout)
     try:
-        all_costs = {one.id: _costs(one, found, pattern) for one in found.speakers}
+        all_costs = {one.id: _costs(one, found, pattern, heard) for one in found.speakers}
     except SoundError as refused:
-        return ChoosePage((missing.Missing(_("The costs can't be told."), str(refused)),), notes)
+        return ChoosePage((missing.Missing(_("The costs can't be told."), refusal(refused, heard.tape)),), notes)
     rows = tuple(_row(one, all_costs[one.id], heard) for one in found.speakers)
     worst = max(found.speakers, key=lambda one: all_costs[one.id].keep.off_deg)
     speaker = next((one for one in found.speakers if one.id == asked), worst)
@@ -127,19 +128,32 @@ def _middle(one, two, layout):
     return (meters(x1) + meters(x2)) / 2, (meters(y1) + meters(y2)) / 2
 
 
-def _costs(speaker, found, pattern):
+def _costs(speaker, found, pattern, heard):
+    """As the engine weighs them; what meets the range does so in steps a tape is read in."""
     channel = found.system.channel(speaker.channel)
-    return disagree.costs(
-        (speaker.x, speaker.y), speaker.z, channel, found.seats[:1], found.screen, pattern, leeway_deg=found.leeway_deg,
+    taken = [(one.x_m, one.y_m) for one in heard.speakers if one.id != speaker.id]
+    free = [place for place in pattern if all(dist(place, other) > THERE_M for other in taken)]
+    costs = disagree.costs(
+        (speaker.x, speaker.y), speaker.z, channel, found.seats[:1], found.screen, free, leeway_deg=found.leeway_deg,
         outline=found.outline,
     )  # fmt: skip
+    fits = fits_of(found, speaker, channel, height=not costs.azimuth_only, seats=found.seats[:1])
+
+    def stepped(one, along=(True, True)):
+        if one is None or one.off_deg > 0 or one.off_pattern_m == 0 or one.at == (speaker.x, speaker.y):
+            return one
+        at = in_steps((speaker.x, speaker.y), one.at, heard, fits, along=along)
+        return replace(one, at=at, off_pattern_m=min(dist(at, place) for place in free))
+
+    line, home = costs.in_line, costs.keep.at
+    along = (True, True) if line is None else tuple(abs(line.at[axis] - home[axis]) > THERE_M for axis in (0, 1))
+    return replace(costs, in_line=stepped(line, along), meet=stepped(costs.meet))
 
 
 def _row(speaker, costs, heard):
-    nearest = min([*costs.all, *costs.curve], key=lambda one: abs(one.at[0] - speaker.x) + abs(one.at[1] - speaker.y))
     best = costs.meet or costs.keep
     return Row(
-        speaker.id, speaker.channel, degrees(nearest.off_deg), degrees(costs.keep.off_deg), degrees(best.off_deg),
+        speaker.id, speaker.channel, off(costs.keep.off_deg), off(best.off_deg),
         length(best.off_pattern_m, heard.tape),
     )  # fmt: skip
 
@@ -147,14 +161,14 @@ def _row(speaker, costs, heard):
 def _choices(heard, speaker, costs):
     tape = heard.tape
     for one in costs.all:
-        at = tuple(tape.rounded(length_) for length_ in mark_at(*one.at, heard.layout))
+        at, place = landed(one.at, heard)
         by = (one.at[0] - speaker.x, one.at[1] - speaker.y)
-        here = max(map(abs, by)) < THERE_M
+        here = max(abs(place[0] - speaker.x), abs(place[1] - speaker.y)) < THERE_M
         yield Choice(
             one.kind.value.replace(" ", "_"),
             str(TITLES[one.kind]),
             length(one.off_pattern_m, tape),
-            degrees(one.off_deg),
+            off(one.off_deg),
             _("It stands there now.") if here else move_in_words(speaker.id, by, tape),
             at,
             here,
@@ -198,7 +212,7 @@ def _picture(heard, speaker, costs):
     }  # fmt: skip
     ways = [Way(str(TITLES[one.kind]), one.off_pattern_m, one.off_deg) for one in costs.all]
     heads = (_("Choice"), _("off the pattern"), _("off its range"))
-    rows = tuple((way.name, length(way.off_m, tape), degrees(way.off_deg)) for way in ways)
+    rows = tuple((way.name, length(way.off_m, tape), off(way.off_deg)) for way in ways)
     words = _("Down is nearer the angle, left is nearer the pattern. The line is the straight way between both.")
     return choices_picture(
         ways, [(one.off_pattern_m, one.off_deg) for one in costs.curve], Table(title, heads, rows),

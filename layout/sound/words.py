@@ -1,7 +1,10 @@
 """What a page of sound says of layouts and channels, and lengths and moves as the shop says them. Knows no page."""
 
+import re
+
 from django.utils.translation import gettext as _
 
+from layout.engine.lengths import Unit
 from layout.engine.sound.systems import LAYOUTS
 from layout.sound.pictures.values import length
 
@@ -9,6 +12,7 @@ SYSTEMS = [(system.name, f"{system.name} ({len(system.channels)})") for system i
 _LABELS = {channel.name: channel.label for system in LAYOUTS.values() for channel in system.channels}
 CHANNELS = [(name, f"{name} {label}") for name, label in _LABELS.items()]
 LEAST_MOVE_M = 0.005
+METERS = re.compile(r"(\d+(?:\.\d+)?) m\b")
 
 
 def move_in_words(mark, move, tape) -> str:
@@ -30,10 +34,22 @@ def degrees(value) -> str:
     return f"{round(value) + 0.0:.0f}°".replace("-", "−")
 
 
+def off(value) -> str:
+    """How far past a range: what is off by less than half a degree is not called 0."""
+    return _("under 1°") if 0 < abs(value) < 0.5 else degrees(value)
+
+
 def span(ends) -> str:
     """A range of angles: 100 to 120°, or 30° where it is one."""
     low, high = ends
     return degrees(low) if low == high else _("%(low)s to %(high)s") % {"low": degrees(low), "high": degrees(high)}
+
+
+def refusal(error, tape) -> str:
+    """Why the engine refuses, its meters told as the shop's tape reads them."""
+    if tape.unit is not Unit.INCH:
+        return str(error)
+    return METERS.sub(lambda found: length(float(found[1]), tape), str(error))
 
 
 def decibels(value, places=1) -> str:

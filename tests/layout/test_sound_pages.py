@@ -57,10 +57,27 @@ def test_a_speaker_is_heard_at_the_angle_a_protractor_shows(lead, room):
 
 
 def test_the_move_that_mends_it_is_said_in_inches_and_directions(lead, room):
-    """The nearest place at 35 degrees: 3.2 in right, 2.3 in on; 30 degrees is one angle and 5 are leeway."""
+    """The nearest place at 35 degrees: 3.2 in right, 2.3 in on; 30 degrees is one angle and 5 are leeway.
+
+    To the half inch: 3 and 2 1/2 would leave atan(27 / 38.5) = 35.04 degrees; 3 1/2 and 2 are atan(26.5 / 38) = 34.89.
+    """
     [told, _right] = page(lead, room).told
-    assert told.tone == "bad" and "Off by 5°" in told.words
-    assert told.move == 'Move SP3 3" to the right and 2 1/2" toward the far wall.'
+    assert told.tone == "bad" and "5° past the range and its 5° of leeway" in told.words
+    assert told.move == 'Move SP3 3 1/2" to the right and 2" toward the far wall.'
+
+
+@pytest.mark.parametrize("kind", ["meet", "in_line"])
+def test_a_speaker_moved_as_the_page_says_is_in_range_afterwards(lead, room, kind):
+    asked = page(lead, room, "sound_choose")
+    sent = {"version": asked_version(lead, room), "speaker": asked.mark, "choice": kind}
+    assert asked.choice(kind).off_angle == "0°"
+    lead.post(reverse("take_sound_choice", args=[room.pk]), sent)
+    moved = next(one for one in page(lead, room).figures["speakers"] if one["id"] == asked.mark)
+    assert moved["seats"][0]["off_azimuth_deg"] == 0 and abs(moved["seats"][0]["azimuth_deg"]) <= 35
+
+
+def asked_version(client, room):
+    return client.get(reverse("sound_choose", args=[room.pk])).context["heard"].draft.version
 
 
 def test_speakers_as_far_away_need_no_delay_and_a_nearer_one_waits(lead, room):
