@@ -36,6 +36,7 @@ TITLES = {
     disagree.Kind.MEET: gettext_lazy("Meet the angle"),
 }
 THERE_M = 0.002  # nearer than this a mark needn't be moved
+MOST_WEIGHED = 32  # speakers; the largest layout of ITU-R BS.2051 has 24 channels
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +85,8 @@ def choose_page(heard, asked="") -> ChoosePage:
     found, lacking, notes = listening_of(heard)
     if found is None or not found.speakers:
         return ChoosePage(lacking, notes)
+    if len(found.speakers) > MOST_WEIGHED:
+        return ChoosePage((_too_many(len(found.speakers)),), notes)
     pattern = pattern_of(heard.layout)
     try:
         all_costs = {one.id: _costs(one, found, pattern, heard) for one in found.speakers}
@@ -97,6 +100,14 @@ def choose_page(heard, asked="") -> ChoosePage:
         (), notes, rows, speaker.id, speaker.channel, tuple(_choices(heard, speaker, costs)),
         _picture(heard, speaker, costs), costs.azimuth_only, costs,
     )  # fmt: skip
+
+
+def _too_many(count):
+    said = _(
+        "%(count)s speakers have a channel, and %(most)s at most are weighed. Leave those without one that only fill"
+        " the room."
+    ) % {"count": count, "most": MOST_WEIGHED}
+    return missing.Missing(_("The costs can't be told."), said)
 
 
 def pattern_of(layout):

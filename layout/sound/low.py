@@ -149,7 +149,7 @@ def _facts(decay, volume, tape):
 
 def _mode_table(found):
     heads = (_("Left-right, door-far, up"), _("Hz"), _("between"), _("to the next, Hz"))
-    gaps = [f"{after.hz - one.hz:.1f}" for one, after in pairwise(found)] + [""]
+    gaps = [*(f"{after.hz - one.hz:.1f}" for one, after in pairwise(found)), ""][: len(found)]
     rows = tuple(
         (" ".join(map(str, one.index)), f"{one.hz:.1f}", str(KINDS[one.kind.value]), gap)
         for one, gap in zip(found, gaps, strict=True)

@@ -3,7 +3,7 @@
 import pytest
 from django.urls import reverse
 
-from layout.sound import forms
+from layout.sound import choose, forms
 from layout.sound.models import SpeakerRole
 from layout.sound.services import kept_of
 from projects.jobs.services import change_room
@@ -48,3 +48,17 @@ def test_a_channel_said_beyond_the_speakers_that_are_shown_is_not_lost(lead, roo
     assert set(SpeakerRole.objects.filter(room=room).values_list("mark", "channel")) == {
         ("SP3", "L"), ("SP4", "R"), ("SP9", "C"),
     }  # fmt: skip
+
+
+def test_the_bass_page_of_a_hall_with_no_mode_to_list_stands(lead, room, monkeypatch):
+    """A hall has more modes than are listed: their list is empty and says why."""
+    monkeypatch.setattr("layout.engine.sound.modes.MOST_LISTED", 1)
+    answer = lead.get(reverse("sound_low", args=[room.pk]))
+    assert answer.status_code == 200 and "The modes aren" in answer.content.decode()
+
+
+def test_the_costs_of_more_speakers_than_any_layout_has_are_not_weighed(lead, room, monkeypatch):
+    enter(room)
+    monkeypatch.setattr(choose, "MOST_WEIGHED", 1)
+    page = lead.get(reverse("sound_choose", args=[room.pk])).context["page"]
+    assert not page.rows and "2 speakers have a channel, and 1 at most" in page.missing[0].takes
