@@ -12,22 +12,24 @@ from layout.engine.light import patterns
 from layout.engine.light.losses import Losses
 from layout.engine.light.measures import Measures, measure
 from layout.engine.light.targets import Line, Target, against
-from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, Dims, On
+from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, Dims
 from layout.light import words
+from layout.light.drawn import pictures_of
 from layout.light.forms import LOSS_WORDS
 from layout.light.kept import face_lux
 from layout.light.lumens import beside, dim_of
 from layout.light.models import LOSSES, LightSetup, LightUnit
-from layout.light.pictures import elevations, from_the_door, plan_map
-from layout.light.pictures.values import Told
+from layout.light.pictures.values import Told, written
 from layout.light.queries import RoomLight
 from layout.light.scene import factor_of
 
-TASK_MM = 80  # a task's map is drawn so high at most
+MUCH = 2.0  # times what is asked: said, since light costs fixtures and power
+NO_LOSS = 1e-6  # of what arrives: nothing that a page needs to speak of
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One figure: its name, footcandles and lux or one number, and what there is to say of it."""
+    """One figure: its name, footcandles (an inch shop's) and lux or one number, and what there is to say of it."""
 
     name: str
     fc: str = ""
@@ -58,13 +60,14 @@ class WallRow:
 class LightPage:
     told: Told
     measures: Measures
+    answer: str  # what is asked first: will the walls go dark?
     rows: tuple[Row, ...]
     asked: tuple[Asked, ...]
     target: Target | None
     walls: tuple[WallRow, ...]
     band_heads: tuple[str, ...]
     power: tuple[Row, ...]
-    patterns: tuple[str, ...]
+    patterns: tuple[str, ...]  # what else is seen; the walls as a whole are in the answer
     lumen: str
     losses: tuple[tuple[str, str, str], ...]  # name, share, left after it
     factor: str
@@ -82,9 +85,11 @@ def light_page(light: RoomLight, dims: Dims | None, row=None, *, drawn: bool = T
     found = measure(solved, dims)
     target = target_of(setup, row)
     lumen = beside(solved, dims)
+    seen = patterns.told(solved, dims)
     return LightPage(
         told=told,
         measures=found,
+        answer=words.answer(found, seen, told),
         rows=tuple(_rows(light, found, dims, told)),
         asked=tuple(_asked(line, told) for line in against(found, target)) if target else (),
         target=target,
@@ -94,20 +99,21 @@ def light_page(light: RoomLight, dims: Dims | None, row=None, *, drawn: bool = T
         ),
         band_heads=_heads(found),
         power=tuple(_power(found, made)),
-        patterns=tuple(words.pattern_words(one, told) for one in patterns.told(solved, dims)),
+        patterns=tuple(words.pattern_words(one, told) for one in seen if one.kind not in words.OF_ALL_WALLS),
         lumen=words.lumen_words(lumen, found.plane_avg_lx, told) if lumen else "",
         losses=tuple(_losses(setup)),
-        factor=f"{factor_of(setup):.3f}",
+        factor=_share(factor_of(setup)),
         balance=_balance(solved),
         sources=tuple(_sources(made)),
         notes=tuple(_notes(made)),
         zones=tuple(_zones(made, dims)),
-        pictures=tuple(pictures_of(solved, dims, told)) if drawn else (),
+        pictures=pictures_of(made, solved, dims, told) if drawn else (),
     )
 
 
-def _level(name: str, lux: float, note: str = "") -> Row:
-    return Row(name, fc=f"{lux / LUX_IN_A_FOOTCANDLE:.1f}", lux=f"{lux:.0f}", note=note)
+def _level(told: Told, name: str, lux: float, note: str = "") -> Row:
+    """Rounded as pictures and sentences round it: one number is written one way."""
+    return Row(name, fc=told.number(lux) if told.feet else "", lux=written(lux), note=note)
 
 
 def _ratio(name: str, value: float | None, note: str = "") -> Row:
@@ -116,12 +122,12 @@ def _ratio(name: str, value: float | None, note: str = "") -> Row:
 
 def _rows(light: RoomLight, found: Measures, dims, told: Told) -> Iterator[Row]:
     height = told.length(light.made.scene.plane_m)
-    yield _level(_("Work plane, average"), found.plane_avg_lx, _("%s above the floor") % height)
-    yield _level(_("least on it"), found.plane_min_lx)
-    yield _level(_("most on it"), found.plane_max_lx)
+    yield _level(told, _("Work plane, average"), found.plane_avg_lx, _("%s above the floor") % height)
+    yield _level(told, _("least on it"), found.plane_min_lx)
+    yield _level(told, _("most on it"), found.plane_max_lx)
     yield _ratio(_("Least over average"), found.min_over_avg)
     yield _ratio(_("Most over least"), found.max_over_min)
-    yield _level(_("Walls, average"), found.walls_avg_lx)
+    yield _level(told, _("Walls, average"), found.walls_avg_lx)
     yield _ratio(_("Walls over plane"), found.wall_over_plane)
     strip = found.worst_strip
     if strip is not None:
@@ -129,14 +135,14 @@ def _rows(light: RoomLight, found: Measures, dims, told: Told) -> Iterator[Row]:
             "wall": strip.wall, "from": told.length(strip.from_m), "to": told.length(strip.to_m),
             "low": told.length(strip.low_m), "high": told.length(strip.high_m),
         }  # fmt: skip
-        yield _level(_("Darkest strip of wall"), strip.lx, where)
-    yield _level(_("Floor, average"), found.floor_avg_lx)
-    yield _level(_("Ceiling, average"), found.ceiling_avg_lx)
+        yield _level(told, _("Darkest strip of wall"), strip.lx, where)
+    yield _level(told, _("Floor, average"), found.floor_avg_lx)
+    yield _level(told, _("Ceiling, average"), found.ceiling_avg_lx)
     for task in found.tasks:
-        yield _level(_("%s, average") % task.name, task.average_lx, _("least %s") % told.level(task.least_lx))
+        yield _level(told, _("%s, average") % task.name, task.average_lx, _("least %s") % told.level(task.least_lx))
     for face in light.made.faces:
         note = _("cylindrical: the mean all round") if face.facing_deg is None else _("vertical, as the face looks")
-        yield _level(face.name, face_lux(light.solved, face, dims), note)
+        yield _level(told, face.name, face_lux(light.solved, face, dims), note)
 
 
 def _power(found: Measures, made) -> Iterator[Row]:
@@ -175,12 +181,14 @@ def _asked(line: Line, told: Told) -> Asked:
     level = line.unit == "lx"
     said = told.both if level else (lambda value: f"{value:.2f}")
     off = abs(line.off)
-    if line.met:
+    if line.met and level and line.at_least and line.found >= MUCH * line.wanted > 0:
+        word = _("met, %s times that") % f"{line.found / line.wanted:.1f}"
+    elif line.met:
         word = _("met")
-    elif line.at_least:
-        word = _("short by %s") % (told.level(off) if level else f"{off:.2f}")
+    elif (much := told.number(off) if level else f"{off:.2f}") in ("0", "0.00"):
+        word = _("just short") if line.at_least else _("just over")
     else:
-        word = _("over by %s") % (told.level(off) if level else f"{off:.2f}")
+        word = (_("short by %s") if line.at_least else _("over by %s")) % (told.level(off) if level else much)
     return Asked(str(words.ASKED[line.asked]), said(line.wanted), said(line.found), word, line.met)
 
 
@@ -194,20 +202,29 @@ def _heads(found: Measures) -> tuple[str, ...]:
 def _losses(setup: LightSetup) -> Iterator[tuple[str, str, str]]:
     chain = Losses(*(float(getattr(setup, name)) for name in LOSSES)).chain
     for name, link in zip(LOSSES, chain, strict=True):
-        yield str(LOSS_WORDS[name][0]), f"{link.share:.3f}", f"{link.left:.3f}"
+        yield str(LOSS_WORDS[name][0]), _share(link.share), _share(link.left)
     if setup.as_read is not None:
-        yield str(_("As read by this shop")), f"{setup.as_read:.3f}", f"{chain[-1].left * float(setup.as_read):.3f}"
+        own = float(setup.as_read)
+        yield str(_("As read by this shop")), _share(own), _share(chain[-1].left * own)
+
+
+def _share(value: float) -> str:
+    """A share to three places, no empty ones: 0.85, 1."""
+    return f"{value:.3f}".rstrip("0").rstrip(".")
 
 
 def _balance(solved) -> str:
+    """The sum's own check. Light that arrives is taken up in the end, or the sum is wrong."""
     kept = solved.balance
+    lost = abs(kept.residual)
+    taken = _("all of it taken up in the end") if lost < NO_LOSS else _("all but %s of it taken up") % f"{lost:.2%}"
     return _(
-        "Of %(emitted)s lm given off, %(received)s arrive at the room's surfaces (%(share)s %%); of what arrives, all "
-        "but %(residual)s of it is taken up again. %(patches)s patches."
+        "The sum's own check: of %(emitted)s lm given off, %(received)s arrive at the room's surfaces (%(share)s %%), "
+        "%(taken)s. The surfaces were cut in %(patches)s patches."
     ) % {
         "emitted": f"{kept.emitted:,.0f}", "received": f"{kept.received:,.0f}",
         "share": f"{100 * kept.received / kept.emitted:.1f}" if kept.emitted else "—",
-        "residual": f"{abs(kept.residual):.0e}", "patches": kept.patches,
+        "taken": taken, "patches": kept.patches,
     }  # fmt: skip
 
 
@@ -237,12 +254,3 @@ def _zones(made, dims) -> Iterator[tuple[str, int]]:
     for light in made.scene.lights:
         shown.setdefault(light.zone, round(100 * dim_of(light, dims)))
     yield from sorted(shown.items())
-
-
-def pictures_of(solved, dims, told: Told) -> Iterator[Picture]:
-    """The walls in the same bands, so that a tone means one level on each; the plane parts into its own."""
-    yield plan_map(solved, dims, told=told)
-    for number, grid in enumerate((grid for grid in solved.grids if grid.on is On.TASK), start=1):
-        yield plan_map(solved, dims, told=told, on=grid.name, key=f"light-task-{number}", height_mm=TASK_MM)
-    yield from elevations(solved, dims, told=told)
-    yield from_the_door(solved, dims, told=told)

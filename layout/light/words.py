@@ -3,6 +3,7 @@
 from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
+from layout.engine.light.patterns import SOURCE, WALLS_LEAST
 from layout.engine.light.patterns import Kind as PatternKind
 from layout.engine.light.targets import Asked
 from layout.light.pictures.values import Told
@@ -23,7 +24,43 @@ LIMITS = (
     _("Nearer to a light than five times its opening its opening is cut in parts; a file was never measured so near."),
     _("A light's own spread is its maker's, or a smooth lobe where there is no file: real ones are rougher."),
 )  # fmt: skip
+OF_ALL_WALLS = (PatternKind.DARK_WALLS, PatternKind.BRIGHT_WALLS)
 UNCERTAIN = _("For work where a level is asked by rule, local code and the licensed designer decide.")
+
+
+def answer(found, seen, told: Told) -> str:
+    """Will the walls go dark? found: Measures; seen: its patterns. One or two sentences, the numbers in them."""
+    if found.wall_over_plane is None:
+        return gettext("At these levels no light reaches the work plane.")
+    kinds = {one.kind for one in seen}
+    if PatternKind.DARK_WALLS in kinds:
+        verdict = gettext("The walls go dark")
+    elif PatternKind.CAVE in kinds:
+        verdict = gettext("The upper walls go dark")
+    elif PatternKind.BRIGHT_WALLS in kinds:
+        verdict = gettext("The walls are bright")
+    else:
+        verdict = gettext("The walls don't go dark")
+    said = gettext(
+        "%(verdict)s: %(walls)s on them, %(plane)s on the work plane, %(ratio)s of it. Dark is under %(limit)s "
+        "(%(source)s)."
+    ) % {
+        "verdict": verdict, "walls": told.both(found.walls_avg_lx), "plane": told.both(found.plane_avg_lx),
+        "ratio": _ratio(found.wall_over_plane), "limit": WALLS_LEAST, "source": gettext(SOURCE),
+    }  # fmt: skip
+    strip = found.worst_strip
+    if strip is None:
+        return said
+    least = gettext("The darkest strip gets %(level)s: %(wall)s, %(low)s to %(high)s up.") % {
+        "level": told.level(strip.lx), "wall": strip.wall, "low": told.length(strip.low_m),
+        "high": told.length(strip.high_m),
+    }  # fmt: skip
+    return f"{said} {least}"
+
+
+def _ratio(value: float) -> str:
+    """To two places; to three where two would read as the limit itself."""
+    return f"{value:.3f}" if round(value, 2) == WALLS_LEAST else f"{value:.2f}"
 
 
 def pattern_words(pattern, told: Told) -> str:

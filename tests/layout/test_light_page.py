@@ -1,11 +1,19 @@
 """The page of a room's light: figures against what is wanted, at any level, and what it would take where they lack."""
 
 import re
+from dataclasses import replace
 
 import pytest
 from django.urls import reverse
 
+from layout.engine.lengths import Style, Tape
+from layout.engine.light.measures import Measures, Strip
+from layout.engine.light.values import Dims
+from layout.light import words
+from layout.light.drawn import pictures_of
 from layout.light.models import LightSetup
+from layout.light.pictures import Told
+from layout.light.queries import light_of
 from layout.light.services import setup_of
 from projects.platform.permissions import Role
 from tests.factories import LightAimFactory, LightSetupFactory, LightTaskFactory, LightZoneFactory, ShopFactory
@@ -42,7 +50,7 @@ def test_the_page_gives_plane_walls_floor_and_ceiling_in_footcandles_and_lux(lea
     told = figures(page_of(lead, room))
     assert {"Work plane, average", "least on it", "most on it", "Walls, average", "Floor, average"} <= set(told)
     fc, lux = told["Work plane, average"]
-    assert lux / fc == pytest.approx(10.764, rel=0.01)  # lux in a footcandle: 1 / 0.3048 squared
+    assert lux == pytest.approx(10.764 * fc, abs=0.5 * 10.764 + 0.5)  # lux in a footcandle: 1 / 0.3048 squared; whole
     assert told["least on it"][1] < lux < told["most on it"][1]
 
 
@@ -50,6 +58,59 @@ def test_the_plane_gets_about_what_its_lumens_over_its_area_allow(lead, room):
     """6 lights of 800 lm on 162 x 89 in (9.302 m2): 516 lx if every lumen arrived once. Walls take some, and surfaces
     give some back: between half and all of that is what any such room gets."""
     assert 258 < figures(page_of(lead, room))["Work plane, average"][1] < 516
+
+
+def test_the_first_thing_said_is_whether_the_walls_go_dark_in_the_numbers_of_table_and_picture(lead, room):
+    page = page_of(lead, room).content.decode()
+    [answer] = re.findall(r'<p class="lede">([^<]*)', page)
+    fc, lux = (f"{one:g}" for one in figures(page_of(lead, room))["Work plane, average"])
+    assert f"{fc} fc ({lux} lx) on the work plane" in answer
+    assert re.search(rf"<figcaption>Light on the work plane[^<]*verage {fc} fc \({lux} lx\)", page)
+    assert page.index(answer) < page.index("<figure") < page.index("What one will see") < page.index("Computed")
+
+
+@pytest.mark.parametrize(("beam", "words"), [(20, "The walls go dark"), (90, "The walls don&#x27;t go dark")])
+def test_dark_walls_are_called_dark_under_a_quarter_of_the_plane(client, beam, words):
+    """Common practice, no source."""
+    room = lit_room(beam_deg=beam)
+    page = page_of(sign_in(client, people_of(room.shop)[Role.CREW_LEAD]), room).content.decode()
+    ratio = float(re.search(r'Walls over plane</th><td class="num"[^>]*>([\d.]+)', page)[1])
+    assert (ratio < 0.25) == (beam == 20)
+    assert words in page
+
+
+def test_a_ratio_that_would_read_as_the_limit_is_told_to_three_places():
+    found = replace(measures_of(3.2), walls_avg_lx=83.0, plane_avg_lx=334.0, wall_over_plane=83 / 334)
+    said = words.answer(found, (), Told(Tape(Style.INCHES, 16)))
+    assert "0.249 of it. Dark is under 0.25" in said
+
+
+def measures_of(strip_lx):
+    """Only what the answer reads."""
+    strip = Strip(number=0, wall="sink wall", from_m=0.0, to_m=0.3, low_m=2.0, high_m=2.5, lx=strip_lx)
+    return Measures(**dict.fromkeys(Measures.__slots__) | {"worst_strip": strip})
+
+
+def test_a_metric_shop_reads_lux_alone(lead, room):
+    room.shop.style = "mm"
+    room.shop.save()
+    page = page_of(lead, room).content.decode()
+    assert ">lux</th>" in page and ">fc</th>" not in page
+    assert " lx on them" in page and not re.search(r"\d fc\b", page)
+
+
+def test_the_same_light_is_drawn_once_and_another_level_anew(lead, room):
+    told = Told(Tape(Style.INCHES, 16))
+    made = (light := light_of(fresh(room))).made
+    first = pictures_of(made, light.solved, None, told)
+    assert pictures_of(made, light.solved, None, told) is first
+    assert pictures_of(made, light.solved, Dims(zones={"A": 0.5}), told)[0].svg != first[0].svg
+    assert pictures_of(made, light.solved, None, Told(Tape(Style.MM, 1)))[0].svg != first[0].svg
+
+
+def test_light_far_over_what_is_asked_is_called_so(lead, room):
+    LightSetupFactory(room=room, target="5", target_unit="fc")
+    assert re.search(r">met, \d+\.\d times that<", page_of(lead, room).content.decode())
 
 
 def test_half_the_level_is_half_the_light_and_nothing_is_kept(lead, room):
