@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from statistics import median, quantiles
 
-from layout.engine.light.values import LUX_IN_A_FOOTCANDLE
 from layout.light.models import AS_READ, LightUnit, MeterReading
 
 FEWEST = 3  # readings; fewer say nothing of a shop. Common practice, no source
@@ -33,7 +32,7 @@ class Correction:
 def read_lux(reading) -> float:
     """What the lights gave: read with them on, less what was there without them."""
     lit = float(reading.value) - float(reading.dark or 0)
-    return lit * (LUX_IN_A_FOOTCANDLE if reading.unit == LightUnit.FOOTCANDLES else 1.0)
+    return lit * LightUnit(reading.unit).in_lux
 
 
 def ratio_of(reading) -> float | None:

@@ -6,6 +6,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import ZERO, feet, inches
+from layout.engine.light.values import LUX_IN_A_FOOTCANDLE
 from projects.accounts.models import Membership
 from projects.catalogue.models import FixtureType
 from projects.jobs.models import Room, SideChoice
@@ -33,6 +34,11 @@ MOST_LUX = 200_000
 class LightUnit(models.TextChoices):
     FOOTCANDLES = "fc", _("fc")
     LUX = "lx", _("lux")
+
+    @property
+    def in_lux(self):
+        """Lux in one of it."""
+        return LUX_IN_A_FOOTCANDLE if self is LightUnit.FOOTCANDLES else 1.0
 
 
 def _factor():

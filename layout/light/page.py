@@ -12,7 +12,7 @@ from layout.engine.light import patterns
 from layout.engine.light.losses import Losses
 from layout.engine.light.measures import Measures, measure
 from layout.engine.light.targets import Line, Target, against
-from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, Dims
+from layout.engine.light.values import Dims
 from layout.light import words
 from layout.light.drawn import pictures_of
 from layout.light.forms import LOSS_WORDS
@@ -159,7 +159,7 @@ def target_of(setup: LightSetup, row) -> Target | None:
     """What the room's setup asks: typed numbers go before the table's row. None where nothing is asked."""
     lux = None
     if setup.target is not None:
-        lux = float(setup.target) * (LUX_IN_A_FOOTCANDLE if setup.target_unit == LightUnit.FOOTCANDLES else 1)
+        lux = float(setup.target) * LightUnit(setup.target_unit).in_lux
     elif row is not None:
         lux = row.lux
     uniformity = float(setup.uniformity) if setup.uniformity is not None else row and row.uniformity

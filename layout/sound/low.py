@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
 from layout.drawing.picture import Picture, Table
-from layout.engine.lengths import Unit, meters
+from layout.engine.lengths import Unit, feet, meters
 from layout.engine.marks import Kind
 from layout.engine.sound import modes, reverberation, subs
 from layout.engine.sound.values import SoundError
@@ -21,14 +21,14 @@ from layout.sound.gather import sub_name
 from layout.sound.pictures.chart import response_chart
 from layout.sound.pictures.low import places_picture
 from layout.sound.pictures.values import length
-from layout.sound.words import decibels
+from layout.sound.words import decibels, refusal
 
 LISTED_HZ = 120.0
 MOST_LISTED = 40
 USUAL_DECAY_S = 0.5  # of a furnished room below 200 Hz; common practice, no source
 USUAL_SUB_M = 0.25
 LOWEST_OCTAVE = 125
-FOOT_M = 0.3048
+FOOT_M = meters(feet(1))
 KINDS = {"axial": _lazy("two walls"), "tangential": _lazy("four walls"), "oblique": _lazy("all six surfaces")}
 
 
@@ -67,8 +67,12 @@ class LowPage:
 
     @property
     def smoothest(self) -> Best | None:
-        """Of one to four the least uneven; of equals, the fewest."""
-        return min(self.best, key=lambda one: round(one.choice.score_db, 1), default=None)
+        return _smoothest(self.best)
+
+
+def _smoothest(best) -> Best | None:
+    """Of one to four the least uneven; of equals, the fewest."""
+    return min(best, key=lambda one: round(one.choice.score_db, 1), default=None)
 
 
 def low_page(heard) -> LowPage:
@@ -103,7 +107,7 @@ def _box(heard, lacking, decay, facts, times, figures):
     try:
         found = modes.modes_below(room, LISTED_HZ, heard.c)[:MOST_LISTED]
     except SoundError as refused:
-        lacking.append(missing.Missing(_("The modes aren't listed."), str(refused)))
+        lacking.append(missing.Missing(_("The modes aren't listed."), refusal(refused, heard.tape)))
         found = ()
     figures["modes"] = [{"index": list(one.index), "hz": one.hz, "kind": one.kind.value} for one in found]
     table = _mode_table(found)
@@ -113,7 +117,7 @@ def _box(heard, lacking, decay, facts, times, figures):
     try:
         plan, now, words, best = _subs(heard, room, decay, figures)
     except SoundError as refused:
-        lacking.append(missing.Missing(_("The bass at the seats can't be told."), str(refused)))
+        lacking.append(missing.Missing(_("The bass at the seats can't be told."), refusal(refused, heard.tape)))
         plan, now, words, best = None, None, "", ()
     return LowPage(tuple(lacking), "", decay, tuple(facts), table, plan, now, words, best, times, figures)
 
@@ -237,8 +241,9 @@ def _why(choice):
 
 
 def _chart(key, title, words, choice, names):
+    scale = _("0 dB is what one sub gives 1 m away in the open.")
     return response_chart(
-        key, title, words, subs.notes().tolist(), choice.levels.tolist(), names, heads=(_("Hz"), "%s")
+        key, title, f"{words} {scale}", subs.notes().tolist(), choice.levels.tolist(), names, heads=(_("Hz"), "%s")
     )
 
 
@@ -253,11 +258,11 @@ def _plan(heard, candidates, best):
         )
         for one in candidates
     )  # fmt: skip
+    smoothest = _smoothest(best)
     spots = [
-        (one.at[0], one.at[1], "".join(str(each.count) for each in best if one in each.choice.places))
-        for one in candidates
+        (one.at[0], one.at[1], _place_words(one), one in smoothest.choice.places) for one in candidates
     ]
-    words = _("Each square is a place that was tried; the number says it is among the best of so many subs.")
+    words = _("Each square is a place that was tried; a double square is one of the smoothest choice. The table has the rest.")
     room = heard.room_at(subs=True)
     return places_picture(room, spots, Table(title, heads, rows), key="subs", title=title, words_for=words)
 
@@ -268,4 +273,4 @@ def _times(bands):
         (str(one.hz), f"{one.sabine.t60_s:.2f}", f"{one.eyring.t60_s:.2f}", f"{one.eyring.mean_alpha:.2f}", one.most)
         for one in bands
     )
-    return Table(_("Reverberation by octave, from the materials and the air"), heads, rows)
+    return Table(_("Reverberation by octave, from the materials and air at 50 % humidity"), heads, rows)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from layout.engine.light import closed, lobe, lumen_method, view_factors
+from layout.engine.light.values import METERS_IN_A_FOOT
 from reports.figures.figure import ANY_UNIT, FEET, FigureError, Input, Result
 from reports.figures.kinds import ListOf, Number, OneOf, Row, Whole
 from reports.figures.light import (
@@ -22,7 +23,6 @@ from reports.figures.light import (
     optional,
 )
 
-FOOT_M = 0.3048
 MARKS_IN_A_FOOT = 12 * 64
 EMPTY = "An empty room with matt surfaces: furniture, gloss and daylight are not in it."
 AVERAGE = "An average: it says nothing of how even the light is, nor of the walls."
@@ -122,8 +122,8 @@ def _room(
     power: float,
     grid: int,
 ) -> Mapping[str, object]:
-    sizes = [one * FOOT_M for one in (length_ft, width_ft, ceiling_ft, plane_ft)]
-    lights = [(_on_the_tape(x) * FOOT_M, _on_the_tape(y) * FOOT_M) for x, y in lights_ft]
+    sizes = [one * METERS_IN_A_FOOT for one in (length_ft, width_ft, ceiling_ft, plane_ft)]
+    lights = [(_on_the_tape(x) * METERS_IN_A_FOOT, _on_the_tape(y) * METERS_IN_A_FOOT) for x, y in lights_ft]
     found = closed.direct_room(*sizes, lights, lobe.Lobe(peak_cd, power), grid)
     return {
         "plane_avg_lx": found.plane_avg_lx,

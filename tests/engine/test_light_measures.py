@@ -8,7 +8,7 @@ import pytest
 
 from layout.engine.light import closed
 from layout.engine.light.lobe import Lobe
-from layout.engine.light.measures import cylindrical, footcandles, measure, vertical
+from layout.engine.light.measures import cylindrical, measure, vertical
 from layout.engine.light.photometry import Photometry
 from layout.engine.light.solve import solve
 from layout.engine.light.targets import Asked, Target, against
@@ -214,8 +214,6 @@ def test_a_task_plane_is_read_in_a_true_room():
     assert told.average_lx == pytest.approx(wanted, rel=1e-3)
 
 
-def test_footcandles_are_lumens_on_a_square_foot():
-    assert footcandles(1 / 0.3048**2) == pytest.approx(1)
 
 
 def test_a_target_is_met_or_short_by_so_much():

@@ -12,12 +12,11 @@ from math import acos, atan, hypot, inf, pi, radians, sqrt, tan
 import numpy as np
 
 from layout.engine.light.lobe import Lobe
-from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, Floats, LightError
+from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, SQUARE_FEET_IN_A_SQUARE_METER, Floats, LightError
 from layout.engine.light.view_factors import opposed, perpendicular
 
 FINEST_GRID = 300
 MOST_SUMS = 2_000_000  # cells of the plane times lights
-SQUARE_FEET_IN_A_SQUARE_METER = 1 / 0.3048**2
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,11 +18,10 @@ from layout.engine.light.openings import opening_of
 from layout.engine.light.photometry import Photometry
 from layout.engine.light.symmetry import unfold
 from layout.engine.light.tokens import FileError, Numbers, lines_of
-from layout.engine.light.values import Floats
+from layout.engine.light.values import METERS_IN_A_FOOT, Floats
 
 __all__ = ["FileError", "LightFile", "Tilt", "read"]
 
-METERS_IN_A_FOOT = 0.3048  # by definition
 
 _VERSION = re.compile(r"IES(?:NA)?\s*:?\s*(?:LM-?63-?)?\s*(?:19|20)?(\d\d)", re.IGNORECASE)
 _CLAIMS_VERSION = re.compile(r"IES(NA)?\s*:?\s*(LM-?63|\d)", re.IGNORECASE)

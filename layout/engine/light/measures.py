@@ -13,13 +13,22 @@ from typing import Protocol
 import numpy as np
 import numpy.typing as npt
 
-from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, Dims, Floats, Grid, Known, LightError, On, Scene
+from layout.engine.light.values import (
+    METERS_IN_A_FOOT,
+    SQUARE_FEET_IN_A_SQUARE_METER,
+    Dims,
+    Floats,
+    Grid,
+    Known,
+    LightError,
+    On,
+    Scene,
+)
 
 BANDS = 4  # of a wall's height
-STRIP_M = 0.3048  # how wide a strip of wall is looked at: about a foot
+STRIP_M = METERS_IN_A_FOOT  # how wide a strip of wall is looked at, about; common practice, no source
 BEARINGS = 72  # around an upright cylinder; even for one bare point 0.06 % off at most
 SEATED_M, STANDING_M = 1.2, 1.6  # a face above the floor (EN 12464-1, from memory)
-SQUARE_FEET_IN_A_SQUARE_METER = LUX_IN_A_FOOTCANDLE
 
 
 class Lit(Protocol):
@@ -102,10 +111,6 @@ class Measures:
     w_per_ft2: float | None
     lumens: float
     notes: tuple[str, ...]
-
-
-def footcandles(lx: float) -> float:
-    return lx / LUX_IN_A_FOOTCANDLE
 
 
 def measure(solved: Lit, dims: Dims | None = None) -> Measures:

@@ -15,7 +15,9 @@ import numpy as np
 import numpy.typing as npt
 
 Floats = npt.NDArray[np.float64]
-LUX_IN_A_FOOTCANDLE = 1 / 0.3048**2  # by the definition of the foot, exact
+METERS_IN_A_FOOT = 0.3048  # by definition, exact
+SQUARE_FEET_IN_A_SQUARE_METER = 1 / METERS_IN_A_FOOT**2
+LUX_IN_A_FOOTCANDLE = SQUARE_FEET_IN_A_SQUARE_METER  # 1 fc is 1 lm on a square foot
 
 
 class LightError(ValueError):

@@ -10,7 +10,7 @@ from layout.engine.findings import Code
 from layout.engine.lengths import LengthError, nanometers
 from layout.engine.light.optimize import Name, Proposal, Search, propose
 from layout.engine.light.targets import Target
-from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, LightError
+from layout.engine.light.values import LightError
 from layout.engine.pins import Moved, Pin
 from layout.engine.rows.wish import Mode
 from layout.light import words
@@ -52,7 +52,7 @@ RULES = {
 
 def start(room, asked, by):
     """asked: a ProposeForm's cleaned data. What is searched for already is given back."""
-    factor = LUX_IN_A_FOOTCANDLE if asked["unit"] == LightUnit.FOOTCANDLES else 1
+    factor = LightUnit(asked["unit"]).in_lux
     given = {
         "room_id": room.pk,
         "lux": round(float(asked["level"]) * factor, 4),

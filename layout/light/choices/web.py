@@ -5,12 +5,11 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from layout.engine.lengths import LengthError, nanometers
-from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, LightError
+from layout.engine.light.values import LightError
 from layout.light.choices import proposing, taking
 from layout.light.choices.comparing import compared, side_by_side
 from layout.light.choices.forms import CompareForm, ProposeForm, TakeForm
 from layout.light.choices.proposed import laid_out, proposed, title_of
-from layout.light.models import LightUnit
 from layout.light.page import target_of
 from layout.light.queries import is_large, light_of
 from layout.light.scene import NoLight
@@ -68,7 +67,7 @@ def _wanted(light):
     if light.draft is not None:
         start["spacing_limit"] = light.draft.spacing_limit
     if target is not None:
-        factor = LUX_IN_A_FOOTCANDLE if unit == LightUnit.FOOTCANDLES else 1
+        factor = unit.in_lux
         start |= {"wall_ratio": target.wall_ratio, "uniformity": target.uniformity}
         start["level"] = f"{target.lux / factor:.1f}" if target.lux else None
     return start
@@ -79,7 +78,7 @@ def _asked_last(work, room):
         return {}
     asked = work.asked_for
     unit = unit_of(room.job.tape)
-    factor = LUX_IN_A_FOOTCANDLE if unit == LightUnit.FOOTCANDLES else 1
+    factor = unit.in_lux
     return {
         "level": f"{asked['lux'] / factor:.1f}", "unit": unit, "wall_ratio": asked["wall_ratio"],
         "uniformity": asked["uniformity"], "spacing_limit": nanometers(asked["spacing_limit"]),

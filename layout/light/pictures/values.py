@@ -15,7 +15,6 @@ from layout.engine.lengths import Style, Tape, Unit, inches
 from layout.engine.light.values import LUX_IN_A_FOOTCANDLE
 
 INCHES_IN_A_METER = 1 / 0.0254
-SQUARE_FEET_IN_A_SQUARE_METER = 1 / 0.3048**2
 
 
 class Form(StrEnum):
