@@ -78,7 +78,11 @@ class SoundBody:
         for form in forms:
             shares.setdefault(form.cleaned_data["surface"], []).append(form.cleaned_data["percent"])
         for surface, percents in shares.items():
-            if len(percents) > ON_ONE_SURFACE:
+            if len({form.cleaned_data["material"] for form in forms if form.cleaned_data["surface"] == surface}) < len(
+                percents
+            ):
+                yield wrong(("materials",), f"{surface}: one material stands twice. Add its shares together.", "twice")
+            elif len(percents) > ON_ONE_SURFACE:
                 said = f"{surface}: at most {ON_ONE_SURFACE} materials on one surface."
                 yield wrong(("materials",), said, "too_many")
             elif sum(percents) != 100:

@@ -236,6 +236,13 @@ class MaterialRow(TapeForm):
         super().__init__(*args, **kwargs)
         self.fields["material"].choices = [(one.key, one.name) for one in absorption().values()]
 
+    def clean(self):
+        data = super().clean()
+        surface, material = data.get("surface"), data.get("material")
+        if surface and material and material not in dict(materials_for(surface)):
+            self.add_error("material", _("The table doesn't have it for this surface. Choose another."))
+        return data
+
     @property
     def value(self):
         return dict(self.cleaned_data)

@@ -94,3 +94,12 @@ def test_figures_are_those_of_the_pages(house):
     assert coverage["circle_m"] == pytest.approx(3.048) and coverage["taps_w"] is None
     low = asker.get(house.address("sound_low", room_id=room.pk)).json()
     assert low["modes"][0]["hz"] == pytest.approx(37.533, abs=0.005) and len(low["best"]) == 4
+
+
+def test_a_material_stands_once_on_a_surface_and_only_where_the_table_has_it(house):
+    """As on the page, which offers no carpet for a wall and shows each surface's parts once."""
+    half = {"surface": "floor", "material": "concrete", "percent": 50}
+    assert "/materials" in wrong_at(put(house, {"materials": [half, half]}))
+    assert "/materials/0/material" in wrong_at(
+        put(house, {"materials": [{"surface": "left", "material": "carpet_on_pad"}]})
+    )

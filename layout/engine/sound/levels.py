@@ -130,24 +130,40 @@ def each_db(speakers: Sequence[Loudspeaker], points: Floats) -> Floats:
 
     points: (n, 3). cos^n off axis from straight down; see power_of.
     """
-    if len(speakers) > MOST_SPEAKERS:
-        raise SoundError(f"{len(speakers)} speakers: give at most {MOST_SPEAKERS} at once.", "speakers")
+    _not_too_many(speakers)
     found = np.empty((len(speakers), len(points)))
     for row, one in enumerate(speakers):
-        down = one.z - points[:, 2]
-        square = (points[:, 0] - one.x) ** 2 + (points[:, 1] - one.y) ** 2 + down**2
-        power = power_of(one.coverage_deg)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            off = 10 * power * np.log10(down / np.sqrt(square)) if power else 0.0
-            found[row] = level_db(one.sensitivity_db, one.watts, 1.0) - 10 * np.log10(square) + off
-        found[row, down <= 0] = -np.inf
+        found[row] = _of_one_db(one, points)
     return found
 
 
+def _not_too_many(speakers: Sequence[Loudspeaker]) -> None:
+    if len(speakers) > MOST_SPEAKERS:
+        raise SoundError(f"{len(speakers)} speakers: give at most {MOST_SPEAKERS} at once.", "speakers")
+
+
+def _of_one_db(one: Loudspeaker, points: Floats) -> Floats:
+    down = one.z - points[:, 2]
+    square = (points[:, 0] - one.x) ** 2 + (points[:, 1] - one.y) ** 2 + down**2
+    power = power_of(one.coverage_deg)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        off = 10 * power * np.log10(down / np.sqrt(square)) if power else 0.0
+        level: Floats = level_db(one.sensitivity_db, one.watts, 1.0) - 10 * np.log10(square) + off
+    level[down <= 0] = -np.inf
+    return level
+
+
 def field_db(speakers: Sequence[Loudspeaker], points: Floats) -> Floats:
-    """Direct level of all together at each point, energies added, (points,). -inf without a speaker."""
+    """Direct level of all together at each point, energies added, (points,). -inf without a speaker.
+
+    One speaker after another: a hall's table of every speaker at every point would take half a gigabyte.
+    """
+    _not_too_many(speakers)
+    total = np.zeros(len(points))
+    for one in speakers:
+        total += 10 ** (_of_one_db(one, points) / 10)
     with np.errstate(divide="ignore"):
-        return np.asarray(10 * np.log10(np.sum(10 ** (each_db(speakers, points) / 10), axis=0)))
+        return np.asarray(10 * np.log10(total))
 
 
 def room_constant_m2(surface_m2: float, mean_alpha: float) -> float:
