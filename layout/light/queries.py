@@ -80,11 +80,6 @@ def light_of(room, *, solve_it: bool = True) -> RoomLight:
         return RoomLight(room, setup, draft, layout, made, refused=str(refused))
 
 
-def solved_of(room) -> Solved | KeptSolved | None:
-    """None where it can't be computed as it stands, or is not worked out yet."""
-    return light_of(room).solved
-
-
 def is_large(scene: Scene) -> bool:
     return len(scene.lights) > MOST_LIGHTS or on_plan.area(scene.room.corners) > MOST_M2
 

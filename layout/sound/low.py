@@ -60,7 +60,6 @@ class LowPage:
     modes: Table | None = None
     plan: Picture | None = None
     now: Picture | None = None  # the subs as they stand
-    now_words: str = ""
     best: tuple[Best, ...] = ()
     times: Table | None = None
     figures: dict = field(default_factory=dict)

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import ZERO, Length, feet, inches, mm
 from layout.engine.marks import Side
+from layout.engine.sound.listening import MOST_LEEWAY_DEG, USUAL_LEEWAY_DEG
 from projects.jobs.models import Room, SideChoice
 from projects.platform.fields import LengthField, length_between, no_longer_than, number_between, one_of
 from projects.platform.tenancy import ShopRecord
@@ -50,7 +51,6 @@ MOST_SEATS, MOST_ROLES, MOST_SUBS, MOST_MATERIALS = 24, 100, 24, 12
 TEMPERATURE = (Decimal(-20), Decimal(50))
 TARGET = (Decimal(40), Decimal(110))
 DECAY = (Decimal("0.1"), Decimal(10))
-MOST_LEEWAY_DEG = 30
 
 
 class SoundSetup(ShopRecord):
@@ -64,7 +64,7 @@ class SoundSetup(ShopRecord):
     room = models.OneToOneField(Room, on_delete=models.CASCADE, related_name="sound")
     use = models.CharField(max_length=10, choices=Use, default=Use.LISTENING)
     system = models.CharField(max_length=20, blank=True, default="")
-    leeway_deg = models.PositiveSmallIntegerField(default=5)
+    leeway_deg = models.PositiveSmallIntegerField(default=USUAL_LEEWAY_DEG)
     ear_height = LengthField(default=SEATED_EAR)
     temperature_c = models.DecimalField(max_digits=3, decimal_places=1, default=Decimal(20))
     band_hz = models.PositiveSmallIntegerField(choices=Band, default=Band.HZ_2000)

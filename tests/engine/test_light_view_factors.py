@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from layout.engine.light.view_factors import (
-    from_points,
     opposed,
+    pair_by_pair,
     parallel_exchange,
     perpendicular,
     perpendicular_exchange,
@@ -86,6 +86,12 @@ def test_offset_rectangles_agree_with_sums_over_many_points():
         )
         told = np.einsum("abcd,a,b,c,d->", 0.8**2 / (np.pi * square**2), wx, wy, vx, vy)
         assert exchange[cell, 0] == pytest.approx(told, rel=1e-9)
+
+
+def from_points(points, normals, polygons, fronts):
+    """Each point to each polygon: (n, m)."""
+    n, m = (each.ravel() for each in np.indices((len(points), len(polygons))))
+    return pair_by_pair(points, normals, polygons, fronts, n, m).reshape(len(points), len(polygons))
 
 
 def test_a_contour_from_points_agrees_with_the_closed_form_above_and_cut_by_the_horizon():

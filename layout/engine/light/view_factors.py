@@ -67,20 +67,14 @@ def _edges(low: float, high: float) -> Floats:
     return np.array([low, high], dtype=np.float64)
 
 
-def from_points(points: Floats, normals: Floats, polygons: Floats, fronts: Floats) -> Floats:
-    """View factors from small pieces of surface to flat polygons, each to each, nothing between.
-
-    points, normals: (n, 3). polygons: (m, k, 3), counterclockwise as their lit side is seen, short ones filled up with
-    their last corner. fronts: (m, 3), their normals. (n, m).
-    """
-    n, m = (each.ravel() for each in np.indices((len(points), len(polygons))))
-    return pair_by_pair(points, normals, polygons, fronts, n, m).reshape(len(points), len(polygons))
-
-
 def pair_by_pair(
     points: Floats, normals: Floats, polygons: Floats, fronts: Floats, n: Whole, m: Whole
 ) -> Floats:
-    """The same for some pairs: Lambert's contour sum, with what is below a point's horizon cut away. (pairs,)."""
+    """View factors from small pieces of surface to flat polygons, nothing between, for pairs n, m of them. (pairs,).
+
+    points, normals: (n, 3). polygons: (m, k, 3), counterclockwise as their lit side is seen, short ones filled up with
+    their last corner. fronts: (m, 3), their normals. Lambert's contour sum, cut at each point's horizon.
+    """
     told = np.zeros(len(n))
     facing = np.einsum("mi,mi->m", polygons[:, 0], fronts)
     for first in range(0, len(n), PAIRS_AT_ONCE):

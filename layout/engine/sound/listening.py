@@ -19,8 +19,8 @@ from layout.engine.sound.values import ROOM_SPEED_M_PER_S, Floats, Point, SoundE
 
 __all__ = ["LAYOUTS", "Channel", "System"]
 INSIDE_DEG = 1e-4  # less than this off is not off
-MOST_LEEWAY_DEG = 30.0
-USUAL_LEEWAY_DEG = 5.0  # either side of a range, for a shop that wants some; common practice, no source
+MOST_LEEWAY_DEG = 30
+USUAL_LEEWAY_DEG = 5  # either side of a range, for a shop that wants some; common practice, no source
 MOST_SPEAKERS = 64
 
 
