@@ -62,3 +62,12 @@ def test_an_aim_whose_light_went_away_is_kept_and_told(lead, room):
     assert send(lead, room, "light_aims").status_code == 302
     assert LightAim.objects.filter(setup__room=room, row=7, number=9).exists()
     assert "row 7" in lead.get(reverse("light", args=[room.pk])).content.decode()
+
+
+def test_comparing_more_lights_than_a_page_waits_for_is_refused_with_what_to_take_less_of(lead, room, monkeypatch):
+    """Six lights: two places off the wall are 12 lights, and the layout as it is stands in the page all the same."""
+    monkeypatch.setattr("layout.light.choices.comparing.MOST_TRIED", 11)
+    asked = {"low": "12 in", "high": "16 in", "step": "4 in", "off": "ends", "modes": "wall_held"}
+    page = lead.get(reverse("light_compare", args=[room.pk]), asked)
+    assert page.status_code == 200
+    assert page.context["refused"].startswith("These layouts have 12 lights together; 11 are worked out")

@@ -22,6 +22,7 @@ from layout.light.queries import RoomLight
 
 MOST_TYPES = 8  # lights compared side by side
 MOST_BROKEN = 8  # rules broken, told on the page
+MOST_TRIED, MOST_BESIDE = 600, 300  # lights worked out while a page waits: of all layouts, of the catalog's lights
 OFF = {BOTH: Off(), ENDS: Off(rows=False), ROWS: Off(ends=False)}
 
 
@@ -57,6 +58,7 @@ def compared(light: RoomLight, asked) -> Compared:
     tried = ways(base, wanted)
     if not tried:
         raise LengthError(_("Nothing is typed in this room to compare with. Choose another way to set out."))
+    _refuse_too_many(tried, rows, lights)
     found = sweep(base, tried, Shining(light.room, light.setup, light.draft, other))
     along = off.ends
     names = {id(point): _name(point.way, point.layout, many=len(counts) > 1) for point in found.points}
@@ -72,6 +74,17 @@ def compared(light: RoomLight, asked) -> Compared:
         more_broken=max(0, len(broken) - MOST_BROKEN),
         refused=tuple((_name(way, base, many=True), why) for way, why in found.refused[:MOST_BROKEN]),
     )
+
+
+def _refuse_too_many(tried: tuple[Way, ...], rows: int, lights: int) -> None:
+    """rows, lights: as they are, where a way says none of its own."""
+    count = sum((way.change.get("rows") or rows) * (way.change.get("lights_per_row") or lights) for way in tried)
+    if count > MOST_TRIED:
+        said = _(
+            "These layouts have %(count)s lights together; %(most)s are worked out while a page waits. Take a wider "
+            "step, fewer counts or fewer ways to set out."
+        )
+        raise LengthError(said % {"count": count, "most": MOST_TRIED})
 
 
 def _name(way: Way, layout: RoomLayout, *, many: bool) -> str:
@@ -154,7 +167,8 @@ def side_by_side(light: RoomLight) -> tuple[TypeRow, ...]:
     """The lights of the catalog in the layout as it is, this room's own first."""
     told, own = Told(light.room.job.tape), light.draft.light_type
     others = [one for one in lights_of_the_catalog(light.room.shop) if one.pk != own.pk]
-    shining = sorted(others, key=lambda one: not can_shine(one))[: MOST_TYPES - 1]
+    most = min(MOST_TYPES - 1, MOST_BESIDE // lights_of(light.layout))
+    shining = sorted(others, key=lambda one: not can_shine(one))[:most]
     return tuple(_type_row(light, one, told, now=one is own) for one in (own, *shining))
 
 
