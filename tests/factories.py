@@ -185,9 +185,9 @@ class PhotometricFileFactory(DjangoModelFactory):
     text = Sequence(lambda n: lm63_text(f"Invented {n}"))
     digest = LazyAttribute(lambda made: hashlib.sha256(made.text.strip().encode()).hexdigest())
     format = "LM-63-2002"
-    flux_lm = 3000.0
-    beam_deg = 120.0
-    watts = 10.0
+    flux_lm = 3000
+    beam_deg = 120
+    watts = 10
 
 
 class LightTargetFactory(DjangoModelFactory):
@@ -1157,7 +1157,7 @@ class MeterReadingFactory(Below):
     instrument = "Meter 1"
     taken_by = "R."
     taken_on = DAY
-    predicted_lx = 200.0
+    predicted_lx = 200
     entered_at = NOON
 
 
@@ -1178,6 +1178,6 @@ FACTORIES = {
     if isinstance(made, type) and issubclass(made, DjangoModelFactory) and not made._meta.abstract
 }
 OWN_APPS = (
-    "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "light", "reports",
+    "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "light", "sound", "reports",
     "wiring", "prices", "takeoffs", "purchasing", "bids", "changes",
 )  # fmt: skip

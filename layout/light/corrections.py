@@ -39,7 +39,7 @@ def ratio_of(reading) -> float | None:
     """Read over predicted; None where nothing, or next to nothing, was predicted."""
     if reading.predicted_lx is None or reading.predicted_lx < LEAST_LX:
         return None
-    return read_lux(reading) / reading.predicted_lx
+    return read_lux(reading) / float(reading.predicted_lx)
 
 
 def corrections_of(shop, *, room=None) -> Correction | None:

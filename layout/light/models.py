@@ -232,7 +232,7 @@ class MeterReading(ShopRecord):
     taken_on = models.DateField()
     dims = models.TextField(default="{}")
     note = NoteField(max_length=400)
-    predicted_lx = models.FloatField(null=True, blank=True)
+    predicted_lx = models.DecimalField(max_digits=13, decimal_places=3, null=True, blank=True)
     digest = models.CharField(max_length=64, blank=True, default="")
     entered_by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     entered_at = models.DateTimeField()
@@ -251,7 +251,7 @@ class MeterReading(ShopRecord):
             no_longer_than("dims", 2000, model="meter_reading"),
             no_longer_than("note", 400, model="meter_reading"),
             no_longer_than("digest", 64, model="meter_reading"),
-            number_between("predicted_lx", 0, 1e9, model="meter_reading"),
+            number_between("predicted_lx", 0, 1_000_000_000, model="meter_reading"),
             models.CheckConstraint(
                 condition=models.Q(on__in=SideChoice.values, along__isnull=False)
                 | models.Q(on__in=["level", "floor", "ceiling"], from_left__isnull=False, from_door__isnull=False),

@@ -40,7 +40,7 @@ def row_of(record: MeterReading, room) -> ReadingRow:
     return ReadingRow(
         record=record,
         read=told.both(read_lux(record)),
-        predicted="" if record.predicted_lx is None else told.both(record.predicted_lx),
+        predicted="" if record.predicted_lx is None else told.both(float(record.predicted_lx)),
         ratio="" if ratio is None else f"{ratio:.2f}",
         place=", ".join(str(part) for part in where) + f" · {tape.show(record.height)}",
         dims=", ".join(f"{letter} {percent} %" for letter, percent in sorted(dims.items())),

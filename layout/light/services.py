@@ -1,6 +1,7 @@
 """Changes to what is set for a room's light, and readings added to its log: each one save, in one transaction."""
 
 import json
+from decimal import Decimal
 
 from django.db import transaction
 from django.utils import timezone
@@ -73,7 +74,8 @@ def change_setup(setup, seen_version, changes, **rows):
 def add_reading(room, *, by, dims, predicted_lx=None, digest="", **fields):
     """dims: zone letter -> percent it was at when read. Readings are never changed: a wrong one is read again."""
     record = MeterReading(
-        room=room, shop_id=room.shop_id, entered_by=by, entered_at=timezone.now(), predicted_lx=predicted_lx,
+        room=room, shop_id=room.shop_id, entered_by=by, entered_at=timezone.now(),
+        predicted_lx=None if predicted_lx is None else round(Decimal(repr(float(predicted_lx))), 3),
         digest=digest, dims=json.dumps(dims, sort_keys=True, separators=(",", ":")), **fields,
     )  # fmt: skip
     record.clean_fields()

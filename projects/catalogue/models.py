@@ -66,9 +66,9 @@ class PhotometricFile(ShopRecord):
     text = models.TextField()
     digest = models.CharField(max_length=64)  # SHA-256 of the text whatever its line ends, hexadecimal
     format = models.CharField(max_length=20)  # 'LM-63-2002', or another layout that is read
-    flux_lm = models.FloatField()
-    beam_deg = models.FloatField(null=True, blank=True)  # none: never falls to half
-    watts = models.FloatField(null=True, blank=True)
+    flux_lm = models.DecimalField(max_digits=11, decimal_places=2)
+    beam_deg = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)  # none: never falls to half
+    watts = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
     retired = models.BooleanField(default=False)
 
     class Meta:

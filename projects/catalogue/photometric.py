@@ -6,6 +6,7 @@ What a file says is read again from its text, so that a better reader changes ev
 import hashlib
 import re
 import unicodedata
+from decimal import Decimal
 from functools import lru_cache
 
 from django.core.exceptions import ValidationError
@@ -72,7 +73,7 @@ def keep_file(shop, text, *, name="", file_name=""):
         digest=digest,
         format=found.edition[:20],
         flux_lm=flux,
-        beam_deg=float(photometry.beam_deg(found.photometry)),
+        beam_deg=_rounded(photometry.beam_deg(found.photometry), 1),
         watts=None if found.watts is None else within(found.watts, MOST_W, _("Watts")),
     )
     record.clean_fields()
@@ -104,7 +105,12 @@ def within(number, most, called):
         raise LightError(_("%(what)s: %(number).3g is more than any light has. Check the file's multiplier.") % {
             "what": called, "number": number,
         })  # fmt: skip
-    return float(number)
+    return _rounded(number, 2)
+
+
+def _rounded(number, places):
+    """For the list of files; every figure of the file itself is read from its text."""
+    return round(Decimal(repr(float(number))), places)
 
 
 def file_label(name):

@@ -120,7 +120,7 @@ class Migration(migrations.Migration):
                 ('taken_on', models.DateField()),
                 ('dims', models.TextField(default='{}')),
                 ('note', projects.platform.fields.NoteField(blank=True, default='', max_length=400)),
-                ('predicted_lx', models.FloatField(blank=True, null=True)),
+                ('predicted_lx', models.DecimalField(blank=True, decimal_places=3, max_digits=13, null=True)),
                 ('digest', models.CharField(blank=True, default='', max_length=64)),
                 ('entered_at', models.DateTimeField()),
                 ('entered_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.membership')),
@@ -386,7 +386,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('predicted_lx__isnull', True), models.Q(('predicted_lx__gte', 0), ('predicted_lx__lte', 1000000000.0)), _connector='OR'), name='meter_reading_predicted_lx_bounds'),
+            constraint=models.CheckConstraint(condition=models.Q(('predicted_lx__isnull', True), models.Q(('predicted_lx__gte', 0), ('predicted_lx__lte', 1000000000)), _connector='OR'), name='meter_reading_predicted_lx_bounds'),
         ),
         migrations.AddConstraint(
             model_name='meterreading',
