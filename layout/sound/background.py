@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 
 from layout.drawing.picture import Picture, Table
 from layout.engine.sound import coverage, levels
@@ -17,11 +18,22 @@ from layout.sound import missing
 from layout.sound.overlap import Overlap, overlap_of
 from layout.sound.pictures.coverage import LevelGrid, coverage_picture, level_picture
 from layout.sound.pictures.values import length
-from layout.sound.words import decibels
+from layout.sound.words import decibels, degrees, refusal
 from layout.switching.speakers import Line, line_of
+from projects.catalogue.models import MeasuredIn
 
 PEAKS_DB = 10.0  # of music above its mean; common practice, no source
 WITHIN_DB = 3.0
+LOUD_DB = 85.0  # over eight hours: recommended limit of NIOSH, A-weighted; from memory
+SENSED = {
+    MeasuredIn.HALF_SPACE: _lazy("its sheet measures in a baffle, as it sits here: it holds down to the bass"),
+    MeasuredIn.FREE_FIELD: _lazy(
+        "its sheet measures in the open: the ceiling adds up to 6 dB to the low notes, nothing to the high ones"
+    ),
+    MeasuredIn.UNKNOWN: _lazy(
+        "its sheet wasn't read for baffle or open: low notes may be up to 6 dB louder than told, high ones are as told"
+    ),
+}
 NUMBERS = (9, 7)  # written on the map at most, across and up
 
 
@@ -34,6 +46,8 @@ class BackgroundPage:
     facts: tuple[tuple[str, str, str], ...] = ()  # what, its number, what it stands on
     line: Line | None = None
     told: tuple[tuple[str, str], ...] = ()  # tone and words
+    lede: str = ""
+    loud: str = ""  # a caution
     figures: dict = field(default_factory=dict)  # for programs
 
 
@@ -44,7 +58,7 @@ def background_page(heard) -> BackgroundPage:
     try:
         return _page(heard, lacking)
     except SoundError as refused:
-        cannot = missing.Missing(_("Coverage can't be told."), str(refused))
+        cannot = missing.Missing(_("Coverage can't be told."), refusal(refused, heard.tape))
         return BackgroundPage((*lacking, cannot), line=_line(heard))
 
 
@@ -89,7 +103,12 @@ def _page(heard, lacking):
     radius, plane = found.circles[0].radius_m, 2 * found.circles[0].plane_radius_m
     overlap = overlap_of([(one.x_m, one.y_m) for one in heard.ceiling_speakers], 2 * radius, tape)
     facts = [
-        (_("Coverage circle at ear height"), length(2 * radius, tape), _("2 (height − ear) tan(angle / 2)")),
+        (
+            _("Coverage circle at ear height"),
+            length(2 * radius, tape),
+            _("2 (height − ear) tan(%(angle)s / 2), its angle at %(band)s; wider at lower notes, narrower at higher")
+            % {"angle": degrees(heard.speaker_type.coverage_deg), "band": _band(heard)},
+        ),
         (_("Circle that is 6 dB down at ear height"), length(plane, tape), _("the edge is further away: corrected")),
         (_("In a circle"), f"{found.covered:.0%}", _("of the room at ear height")),
         (_("Evenness, direct sound"), decibels(found.evenness_db), _("loudest to quietest place, off axis counted")),
@@ -102,8 +121,27 @@ def _page(heard, lacking):
     told = list(_of_the_level(heard, found, facts, figures)) if sensitivity is not None else []
     return BackgroundPage(
         lacking, _circles(heard, found), _map(heard, found, sensitivity is not None), overlap, tuple(facts),
-        _line(heard), tuple(told), figures,
+        _line(heard), tuple(told), _lede(found),
+        _loud(found.mean_db) if sensitivity is not None and watts else "", figures,
     )  # fmt: skip
+
+
+def _lede(found):
+    said = _("%(covered)s of the room is in a circle; direct sound differs by %(by)s over it.")
+    return said % {"covered": f"{found.covered:.0%}", "by": decibels(found.evenness_db, 0)}
+
+
+def _band(heard):
+    """2 kHz: without what it is used for."""
+    return str(heard.kept.setup.get_band_hz_display()).split(":")[0]
+
+
+def _loud(mean_db):
+    said = _(
+        "Driven so, they give a mean of %s at the ears. Sound that loud harms hearing: NIOSH recommends no more than"
+        " 85 dB(A) over eight hours at work (from memory). Turn down before anyone stands below."
+    )
+    return said % decibels(mean_db, 0) if mean_db >= LOUD_DB else ""
 
 
 def _of_the_level(heard, found, facts, figures):
@@ -111,6 +149,8 @@ def _of_the_level(heard, found, facts, figures):
     watts, setup = heard.watts_each(), heard.kept.setup
     drop, sensitivity = heard.size.high_m - heard.ear_m, heard.sensitivity_db()
     driven = _("at %(w)s W each") % {"w": f"{watts:g}"} if watts else _("at 1 W each")
+    measured = MeasuredIn(heard.speaker_type.measured_in)
+    facts.append((_("Sensitivity, at 1 W and 1 m"), decibels(sensitivity), SENSED[measured]))
     facts.append((_("Mean level at ear height"), decibels(found.mean_db, 0), driven))
     figures["mean_db"] = found.mean_db
     if not watts:
@@ -174,8 +214,10 @@ def _map(heard, found, absolute):
     coarse = LevelGrid([found.xs[i] for i in columns], [found.ys[j] for j in rows], shown[np.ix_(rows, columns)])
     title = _("Level at ear height in %s, dB") % heard.room.name
     said = _(
-        "Direct sound of all speakers, %(what)s. Each tone is 1 dB: the darker, the quieter. From %(low)s to %(high)s."
+        "Direct sound of all speakers, %(what)s, at %(band)s. Each tone is 1 dB: the darker, the quieter;"
+        " the darkest is 6 dB and more below the loudest. From %(low)s to %(high)s."
     ) % {
+        "band": _band(heard),
         "what": _("as driven") if absolute else _("against the loudest place"),
         "low": decibels(float(np.nanmin(shown)), 0),
         "high": decibels(float(np.nanmax(shown)), 0),

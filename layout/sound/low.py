@@ -114,11 +114,11 @@ def _box(heard, lacking, decay, facts, times, figures):
         lacking.append(missing.seats(heard))
         return LowPage(tuple(lacking), "", decay, tuple(facts), table, times=times, figures=figures)
     try:
-        plan, now, words, best = _subs(heard, room, decay, figures)
+        plan, now, best = _subs(heard, room, decay, figures)
     except SoundError as refused:
         lacking.append(missing.Missing(_("The bass at the seats can't be told."), refusal(refused, heard.tape)))
-        plan, now, words, best = None, None, "", ()
-    return LowPage(tuple(lacking), "", decay, tuple(facts), table, plan, now, words, best, times, figures)
+        plan, now, best = None, None, ()
+    return LowPage(tuple(lacking), "", decay, tuple(facts), table, plan, now, best, times, figures)
 
 
 def _not_a_box():
@@ -203,13 +203,13 @@ def _subs(heard, room, decay, figures):
         }
         for one in best
     ]  # fmt: skip
-    now, words = None, ""
+    now = None
     if standing := _standing(heard, room):
         judged = subs.judged(room, standing, seats, decay.seconds, heard.c)
         title = _("Bass at the seats, subs as they stand")
         words = _why(judged)
         now = _chart("bass-now", title, words, judged, names)
-    return _plan(heard, candidates, best), now, words, best
+    return _plan(heard, candidates, best), now, best
 
 
 def _best(choice, names):
@@ -261,7 +261,7 @@ def _plan(heard, candidates, best):
     spots = [
         (one.at[0], one.at[1], _place_words(one), one in smoothest.choice.places) for one in candidates
     ]
-    words = _("Each square is a place that was tried; a double square is one of the smoothest choice. The table has the rest.")
+    words = _("Each square is a place that was tried; the double ones are the smoothest choice.")
     room = heard.room_at(subs=True)
     return places_picture(room, spots, Table(title, heads, rows), key="subs", title=title, words_for=words)
 

@@ -13,6 +13,7 @@ from layout.engine.sound.coverage import pattern
 from layout.sound.pictures.values import length
 
 ALIKE_M = 0.05  # places nearer than this along an axis are on one line
+REGULAR = 0.05  # rows this near to their grid's own pitch make one whose coverage is told
 TOUCH = 0.02  # of a diameter: circles whose edges meet
 
 
@@ -38,19 +39,17 @@ def overlap_of(places: Sequence[tuple[float, float]], diameter_m: float, tape) -
     hexagonal = _staggered(rows, spacing)
     kind = "hex" if hexagonal else "square"
     over = spacing / diameter_m
-    reckoned = pattern(kind, over)
     name = _name(kind, max(over, (pitch or 0) / diameter_m * (1 / (sqrt(3) / 2) if hexagonal else 1)))
-    said = _(
-        "%(name)s: %(spacing)s apart, %(over)s of a circle. An endless %(kind)s grid so far apart covers %(covered)s."
-    ) % {
-        "name": name,
-        "spacing": length(spacing, tape),
-        "over": f"{over:.2f}",
-        "kind": _("hexagonal") if hexagonal else _("square"),
-        "covered": f"{reckoned.covered:.0%}",
+    said = _("%(name)s: %(spacing)s apart, %(over)s of a circle.") % {
+        "name": name, "spacing": length(spacing, tape), "over": f"{over:.2f}",
     }  # fmt: skip
     if pitch is not None:
         said += " " + _("Rows stand %(pitch)s apart.") % {"pitch": length(pitch, tape)}
+    regular = spacing * (sqrt(3) / 2 if hexagonal else 1)
+    if pitch is not None and abs(pitch - regular) < REGULAR * regular:
+        said += " " + _("An endless %(kind)s grid so far apart covers %(covered)s.") % {
+            "kind": _("hexagonal") if hexagonal else _("square"), "covered": f"{pattern(kind, over).covered:.0%}",
+        }  # fmt: skip
     return Overlap(kind, over, pitch / diameter_m if pitch else None, name, said)
 
 

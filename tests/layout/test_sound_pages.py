@@ -174,6 +174,31 @@ def test_too_little_for_the_level_asked_is_said_with_the_watts_it_takes(lead, ro
     assert [tone for tone, _words in found.told] == ["bad"]
 
 
+@pytest.mark.parametrize(
+    ("measured_in", "said"),
+    [("half", "in a baffle, as it sits here"), ("free", "adds up to 6 dB to the low notes"), ("", "wasn&#x27;t read")],
+)
+def test_how_the_sheet_measured_is_said_beside_the_level(client, measured_in, said):
+    room = listening_room(kind=speaker(listening_room().shop, measured_in=measured_in))
+    client = sign_in(client, people_of(room.shop)[Role.VIEWER])
+    assert said in words(client, room, "sound_background")
+
+
+def test_the_octave_the_angle_holds_at_is_said_with_what_stands_on_it(lead, room):
+    enter(room, setup={"band_hz": 4000})
+    told = words(lead, room, "sound_background")
+    assert "its angle at 4 kHz" in told and "as driven, at 4 kHz" in told
+
+
+def test_sound_loud_enough_to_harm_is_cautioned(lead, room):
+    """101 dB below each at 50 W; 88 - 3.66 + 10 log 0.1 = 74 dB below each at a tenth of a watt."""
+    assert "harms hearing" in words(lead, room, "sound_background")
+    SpeakerWiring.objects.create(
+        room=room, kind="chained_line", line_volts="70.7", tap_watts="0.1", amplifier_watts="60"
+    )
+    assert "harms hearing" not in words(lead, room, "sound_background")
+
+
 def test_without_sensitivity_the_map_is_told_against_the_loudest_place(client):
     room = listening_room(kind=speaker(listening_room().shop, sensitivity_db=None))
     client = sign_in(client, people_of(room.shop)[Role.VIEWER])

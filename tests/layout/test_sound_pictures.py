@@ -7,6 +7,7 @@ from xml.etree import ElementTree
 import pytest
 
 from layout.drawing.picture import Table
+from layout.drawing.text import Box, width
 from layout.engine.lengths import Style, Tape
 from layout.engine.marks import Kind, Side
 from layout.sound.overlap import overlap_of
@@ -59,7 +60,7 @@ def choices():
 
 
 def places():
-    spots = [(0.0, 0.0, "12"), (4.0, 4.0, ""), (2.0, 0.0, "34")]
+    spots = [(0.0, 0.0, "corner 1", True), (4.0, 4.0, "corner 3", False), (2.0, 0.0, "W2", True)]
     return places_picture(room(), spots, TABLE, key="p", title="Places", words_for="Three")
 
 
@@ -156,6 +157,20 @@ def test_a_notch_is_drawn_no_deeper_than_the_chart_and_told_in_full():
     high = float(read(picture).get("viewBox").split()[3])
     assert all(0 <= float(point.split(",")[1]) <= high for line in lines for point in line.get("points").split())
     assert len({line.get("stroke-dasharray") for line in lines}) == 2
+
+
+def test_names_of_choices_stand_clear_of_the_way_between_and_of_each_other():
+    """Boxes as wide as their letters; the way goes from top left to bottom right through the middle choice."""
+    svg = read(choices())
+    names = [one for one in svg.iter() if one.get("class") == "choice"]
+    boxes = [Box.around(float(one.get("x")), float(one.get("y")), width(one.text, 2.82), 2.0) for one in names]
+    [way] = [one for one in svg.iter() if one.tag.endswith("polyline")]
+    (x1, y1), (x2, y2) = (tuple(map(float, point.split(","))) for point in way.get("points").split())
+    for number, box in enumerate(boxes):
+        assert box.clear_of(boxes[:number], gap=0)
+        for share in range(101):
+            x, y = x1 + share / 100 * (x2 - x1), y1 + share / 100 * (y2 - y1)
+            assert not (box.left < x < box.right and box.top < y < box.bottom)
 
 
 def test_a_place_at_a_wall_is_drawn_inside_the_room():

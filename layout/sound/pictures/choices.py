@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
+from math import ceil, hypot
 
 from layout.drawing.frame import within
 from layout.drawing.ink import INK, PAPER, add, drawing, line, number, stroke, words, written
@@ -52,10 +54,21 @@ def choices_picture(
     if curve:
         drawn = " ".join(f"{number(x)},{number(y)}" for x, y in (at(*point) for point in curve))
         add(svg, "polyline", points=drawn, **stroke("part"))
-    taken: list[Box] = []
+    taken = _along([at(*point) for point in curve])
+    taken += [Box.around(*at(way.off_m, way.off_deg), DOT, DOT) for way in ways]
     for way in ways:
         taken.append(_point(svg, at(way.off_m, way.off_deg), way.name, taken))
     return Picture(key, title, words_for, written(svg), table)
+
+
+def _along(points: Sequence[tuple[float, float]]) -> list[Box]:
+    """Small boxes all along a line, for names to stand clear of."""
+    found = []
+    for (x1, y1), (x2, y2) in pairwise(points):
+        steps = max(1, ceil(hypot(x2 - x1, y2 - y1)))
+        shares = [step / steps for step in range(steps + 1)]
+        found += [Box.around(x1 + share * (x2 - x1), y1 + share * (y2 - y1), 0.4, 0.4) for share in shares]
+    return found
 
 
 def _point(svg, place, name, taken) -> Box:
@@ -63,8 +76,9 @@ def _point(svg, place, name, taken) -> Box:
     add(svg, "circle", cx=x, cy=y, r=DOT / 2, **(stroke("symbol") | {"fill": INK}))
     add(svg, "circle", cx=x, cy=y, r=0.4, fill=PAPER, kind="dot")
     long, high = width(name, PT * MM_PER_POINT), PT * MM_PER_POINT
-    spots = [(x + DOT + long / 2 + 0.6, y + down) for down in (0, -4, 4, -8, 8)]
-    spots += [(x - DOT - long / 2 - 0.6, y + down) for down in (0, -4, 4, -8, 8)]
+    sides = (x + DOT + long / 2 + 0.6, x - DOT - long / 2 - 0.6)
+    spots = [(side, y + down) for down in (0, -4, 4) for side in sides]
+    spots += [(beside, y + down) for down in (-4, 4, -8, 8, -12, -16) for beside in (*sides, x)]
     boxes = [Box.around(*spot, long, high) for spot in spots]
     paper = Box(LEFT, 0, WIDE, HIGH - BOTTOM)
     inside = [box for box in boxes if within(box, paper)]
