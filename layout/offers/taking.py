@@ -1,6 +1,7 @@
 """Taking a way out, or another kind of layout, into the draft; and putting back what was there. Finds none itself."""
 
 import hashlib
+import json
 
 from django.db import transaction
 from django.utils import timezone
@@ -17,6 +18,9 @@ PUT_BACK = "put_back"
 FITTINGS = {"light": "light_type_id", "speaker": "speaker_type_id", "subwoofer": "subwoofer_type_id"}
 COUNTED = ("speaker_gaps", "speaker_columns", "speaker_rows", "speakers_between")
 CHOICES = ("mode_along", "mode_across", "rows_of")
+# Called with the room and all that was kept when a way was taken, before its numbers are put back. What a part put back
+# of its own it gives as it stood, so that this can be put back in turn; None: nothing.
+also_put_back = []
 
 
 class NothingToPutBack(Exception):
@@ -84,11 +88,14 @@ def take_way(draft, seen_version, change, *, before=None, **told):
 
 
 @transaction.atomic
-def put_way_back(room, seen_version, *, by, also=None):
-    """The draft as it was before the last way was taken. Raises StaleVersion, NothingToPutBack."""
+def put_way_back(room, seen_version, *, by):
+    """The draft as it was before the last way was taken, with what went along. Raises StaleVersion, NothingToPutBack."""
     way, draft = last_way(room), draft_of(room)
     if way is None or draft.pk is None or draft.version != way.draft_version:
         raise NothingToPutBack
+    kept, also = json.loads(way.before), {}
+    for put_back in also_put_back:
+        also |= put_back(room, kept) or {}
     before = numbers_of(draft)
     stored = change_numbers(draft, seen_version, from_json(way.before))
     words = _("Put back what was there before: %(words)s") % {"words": way.words}

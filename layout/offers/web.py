@@ -8,7 +8,6 @@ from layout.engine.lengths import LengthError
 from layout.engine.room import lay_out
 from layout.forms import TakeForm
 from layout.inputs import NotLaidOutYet, inputs_of
-from layout.light.choices.taking import put_back
 from layout.offers import taking
 from layout.offers.choices import choices_page
 from layout.offers.ways import ways_page
@@ -68,7 +67,7 @@ def put_way_back(request, room_id):
         messages.error(request, _("Nothing was put back: open the page anew, then press it there."))
         return redirect("room", room.pk)
     try:
-        way = put_back(room, form.seen_version, by=request.member)
+        way = taking.put_way_back(room, form.seen_version, by=request.member)
     except (StaleVersion, taking.NothingToPutBack, NoLightType) as refused:
         messages.error(request, str(refused))
     else:

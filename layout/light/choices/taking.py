@@ -1,7 +1,5 @@
 """A proposed layout into the draft, its levels into what is set for the room's light; one press puts both back."""
 
-import json
-
 from django.db import transaction
 
 from layout.light.services import change_setup, setup_of
@@ -21,20 +19,14 @@ def take(draft, seen_version, setup, seen_setup, *, change, levels, words, reaso
     )  # fmt: skip
 
 
-@transaction.atomic
-def put_back(room, seen_version, *, by):
-    """What was there before the last way was taken, with its levels, unless those were changed since.
-
-    Raises StaleVersion, NothingToPutBack.
-    """
-    way = taking.last_way(room)
-    kept = json.loads(way.before) if way is not None and way.before else {}
-    also, setup = None, setup_of(room)
-    if "levels" in kept and setup.version == kept["setup_version"]:
-        now = _levels(setup)
-        stored = change_setup(setup, setup.version, {}, zones=_zones(setup, kept["levels"], exactly=True))
-        also = {"levels": now, "setup_version": stored.version}
-    return taking.put_way_back(room, seen_version, by=by, also=also)
+def put_levels_back(room, kept):
+    """The levels kept when a way was taken, unless they were changed since; gives those of now. For `also_put_back`."""
+    setup = setup_of(room)
+    if "levels" not in kept or setup.version != kept["setup_version"]:
+        return None
+    now = _levels(setup)
+    stored = change_setup(setup, setup.version, {}, zones=_zones(setup, kept["levels"], exactly=True))
+    return {"levels": now, "setup_version": stored.version}
 
 
 def _levels(setup):
