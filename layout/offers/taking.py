@@ -89,7 +89,7 @@ def take_way(draft, seen_version, change, *, before=None, **told):
 
 @transaction.atomic
 def put_way_back(room, seen_version, *, by):
-    """The draft as it was before the last way was taken, with what went along. Raises StaleVersion, NothingToPutBack."""
+    """The draft as before the last way was taken, with what went along. Raises StaleVersion, NothingToPutBack."""
     way, draft = last_way(room), draft_of(room)
     if way is None or draft.pk is None or draft.version != way.draft_version:
         raise NothingToPutBack
