@@ -29,7 +29,7 @@ from projects.catalogue.models import FixtureType
 from projects.catalogue.photometric import emitter_of
 from projects.jobs.sizes import finished_height, height_of
 
-VERSION = 1  # grows when the same records may give another scene
+VERSION = 1  # grows when a solver or a reader makes other light of the same scene or file: what was kept is then old
 
 
 @dataclass(frozen=True, slots=True)
