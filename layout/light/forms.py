@@ -35,15 +35,22 @@ def _percent(label, *, required=True, help_text=""):
     )
 
 
+class TrimmedField(forms.DecimalField):
+    """A number as people write it: 0.85 and 1, not 0.850 and 1.000."""
+
+    def prepare_value(self, value):
+        return f"{value.normalize():f}" if isinstance(value, Decimal) else value
+
+
 def _share(label, low, high, places, **more):
-    return forms.DecimalField(
+    return TrimmedField(
         label=label, min_value=Decimal(low), max_value=Decimal(high), decimal_places=places,
         max_digits=places + 2, **more,
     )  # fmt: skip
 
 
 def _degrees(label, most, **more):
-    return forms.DecimalField(label=label, min_value=0, max_value=most, decimal_places=1, max_digits=4, **more)
+    return TrimmedField(label=label, min_value=0, max_value=most, decimal_places=1, max_digits=4, **more)
 
 
 class SetupForm(TapeForm):
@@ -70,7 +77,7 @@ class SetupForm(TapeForm):
         help_text=_("The shop's own ratio of read to predicted. Empty: not applied."),
     )  # fmt: skip
     target_key = forms.ChoiceField(label=_("What the room is for"), required=False)
-    target = forms.DecimalField(
+    target = TrimmedField(
         label=_("Level wanted"), required=False, min_value=0, max_value=MOST_LUX, decimal_places=1, max_digits=8,
         help_text=_("Empty: as the table has it for this room."),
     )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.shortcuts import redirect, render
+from django.utils.timezone import localdate
 from django.utils.translation import gettext as _
 
 from layout.engine.light.losses import PRACTICE, WHOLE_CHAIN
@@ -132,7 +133,8 @@ def light_readings(request, room_id):
     data = request.POST or None
     found = light_of(room, solve_it=request.method == "POST")
     unit = services.unit_of(room.job.tape)
-    form = ReadingForm(data, tape=room.job.tape, initial={"unit": unit, "on": ReadOn.LEVEL})
+    usual = {"unit": unit, "on": ReadOn.LEVEL, "taken_on": localdate(), "taken_by": request.member.user.name}
+    form = ReadingForm(data, tape=room.job.tape, initial=usual)
     dims_form = DimsForm(data, zones=found.zones)
     valid = request.method != "POST" or all([form.is_valid(), dims_form.is_valid()])
     if request.method == "POST" and valid:

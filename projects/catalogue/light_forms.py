@@ -1,5 +1,6 @@
 """What people type about light: a target level, a photometric file as it is uploaded or pasted, its name."""
 
+import hashlib
 from decimal import Decimal
 
 from django import forms
@@ -84,6 +85,7 @@ class PhotometricFileForm(forms.Form):
     name = NameFormField(
         label=_("Name"), required=False, max_length=80, help_text=_("Empty: as the file is called.")
     )
+    refused = forms.CharField(required=False, max_length=64, widget=forms.HiddenInput)  # mark of a refused file's text
 
     def clean_file(self):
         file = self.cleaned_data["file"]
@@ -97,11 +99,18 @@ class PhotometricFileForm(forms.Form):
         if self.errors:
             return data
         pasted = data["text"].strip()
+        if data["file"] is not None and data["refused"] == mark_of(pasted):
+            pasted = ""  # nobody typed it: the page put it there when an earlier file was refused
         if data["file"] is None and not pasted:
             self.add_error("file", _("Choose a file, or paste its text below."))
         elif data["file"] is not None and pasted:
             self.add_error("text", _("A file was chosen as well. Empty this box, or choose no file."))
         return data
+
+
+def mark_of(text: str) -> str:
+    """What a text is known by, however its lines end."""
+    return hashlib.sha256("\n".join(text.split()).encode()).hexdigest()
 
 
 class PhotometricTextForm(forms.Form):

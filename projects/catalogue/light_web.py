@@ -9,7 +9,13 @@ from django.utils.translation import gettext as _
 
 from layout.engine.light.values import LightError
 from projects.catalogue import light_showing, photometric, targets
-from projects.catalogue.light_forms import ChangeFileForm, ChangeTargetForm, LightTargetForm, PhotometricFileForm
+from projects.catalogue.light_forms import (
+    ChangeFileForm,
+    ChangeTargetForm,
+    LightTargetForm,
+    PhotometricFileForm,
+    mark_of,
+)
 from projects.catalogue.models import PhotometricFile
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
@@ -141,4 +147,4 @@ def _keep_typed(form, text):
     """A browser forgets which file was chosen: its text stands in the box instead."""
     if form.cleaned_data.get("file") is None and not form.data.get("text") and text and len(text) <= SHOWN_TEXT:
         form.data = form.data.copy()
-        form.data["text"] = text
+        form.data["text"], form.data["refused"] = text, mark_of(text)

@@ -190,6 +190,21 @@ def test_the_line_at_fault_is_shown_between_its_neighbors_and_the_text_is_kept(o
     assert answer.context["form"]["text"].value() == text
 
 
+def test_a_mended_file_goes_in_though_the_broken_ones_text_still_stands_in_the_box(owner, shop):
+    broken = lambert().replace("TILT=NONE", "TILT=SOME")
+    shown = on_page(put_in(owner, broken), "text")
+    assert shown["text"].strip()
+    sent = shown | {"file": SimpleUploadedFile("downlight.ies", lambert().encode())}
+    assert owner.post(page(), sent).status_code == 302
+    assert only(shop)
+
+
+def test_what_was_changed_in_the_box_is_not_thrown_away_for_a_file(owner, shop):
+    shown = on_page(put_in(owner, lambert().replace("TILT=NONE", "TILT=SOME")), "text")
+    sent = shown | {"text": lambert("Mine"), "file": SimpleUploadedFile("downlight.ies", lambert().encode())}
+    assert "A file was chosen as well." in owner.post(page(), sent).content.decode()
+
+
 def test_a_pasted_text_stays_in_its_box(owner):
     text = lambert().replace("1000 ", "abc ", 1)
     answer = put_in(owner, text=text, name="Bench")
