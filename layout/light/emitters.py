@@ -18,7 +18,8 @@ def watts_of(fixture_type: FixtureType) -> float | None:
     """As the catalog says, else as the file does."""
     if fixture_type.watts is not None:
         return float(fixture_type.watts)
-    return None if fixture_type.photometric_id is None else fixture_type.photometric.watts
+    told = None if fixture_type.photometric_id is None else fixture_type.photometric.watts
+    return None if told is None else float(told)
 
 
 def tilted(fixture_type: FixtureType, tilt_deg: float) -> float:

@@ -24,6 +24,7 @@ from projects.platform.tenancy import save_from
 
 MOST_BYTES = 2_000_000
 MOST_LM, MOST_W = 10_000_000, 100_000
+LARGE = 500_000  # characters; a full turn in 1 degree steps has about as many
 BARE_NAME = 120
 EULUMDAT = "EULUMDAT"
 
@@ -47,9 +48,18 @@ def text_of(given):
     return given.decode("latin-1")  # older files; every byte is a letter
 
 
-@lru_cache(maxsize=16)  # a whole file of the most candelas takes some 10 MB
 def light_file(text):
     """The file as it is read. Raises FileError, which tells line, token and what was expected."""
+    return _large_file(text) if len(text) > LARGE else _usual_file(text)
+
+
+@lru_cache(maxsize=16)
+def _usual_file(text):
+    return files.read(text)
+
+
+@lru_cache(maxsize=2)  # the most candelas, unfolded from a quarter to the whole turn, take 32 MB
+def _large_file(text):
     return files.read(text)
 
 

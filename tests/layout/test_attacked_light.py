@@ -3,9 +3,19 @@
 import pytest
 from django.urls import reverse
 
+from layout.light.choices.proposing import _within
+from layout.light.choices.shining import lights_of_the_catalog
 from layout.light.models import LightAim, LightSetup, LightZone
+from projects.catalogue.models import FixtureType
 from projects.platform.permissions import Role
-from tests.factories import LightAimFactory, LightSetupFactory, LightTargetFactory, LightZoneFactory
+from projects.work.models import LONGEST_WORDS, canonical
+from tests.factories import (
+    LightAimFactory,
+    LightSetupFactory,
+    LightTargetFactory,
+    LightZoneFactory,
+    PhotometricFileFactory,
+)
 from tests.layout.lit import lit_room
 from tests.shops import on_page, people_of, sign_in
 
@@ -71,3 +81,28 @@ def test_comparing_more_lights_than_a_page_waits_for_is_refused_with_what_to_tak
     page = lead.get(reverse("light_compare", args=[room.pk]), asked)
     assert page.status_code == 200
     assert page.context["refused"].startswith("These layouts have 12 lights together; 11 are worked out")
+
+
+@pytest.mark.parametrize("route", ["light", "light_report", "light_compare"])
+def test_watts_that_only_the_file_knows_are_told(lead, room, route):
+    """Six lights of 12 W, as their file says."""
+    file = PhotometricFileFactory(shop=room.shop, watts=12)
+    FixtureType.objects.of(room.shop).filter(kind="light").update(photometric=file, watts=None)
+    page = lead.get(reverse(route, args=[room.pk]))
+    assert page.status_code == 200
+    assert "72 W" in page.content.decode() or route == "light_compare"
+
+
+def test_lights_are_listed_without_the_text_of_their_files(room, django_assert_num_queries):
+    FixtureType.objects.of(room.shop).filter(kind="light").update(photometric=PhotometricFileFactory(shop=room.shop))
+    with django_assert_num_queries(1):
+        listed = list(lights_of_the_catalog(room.shop))
+        assert listed and all("text" not in vars(one.photometric) and one.photometric.name for one in listed)
+
+
+def test_a_search_that_finds_more_than_can_be_kept_keeps_what_is_on_offer():
+    """30 layouts of some 1,000 characters where 20,000 are kept."""
+    many = [{"names": ["fewest lights"] if n in (0, 29) else [], "lights": n, "words": "x" * 1000} for n in range(30)]
+    kept = _within({"trade_offs": many, "tried": 30})
+    assert len(canonical(kept)) <= LONGEST_WORDS
+    assert [one["lights"] for one in kept["trade_offs"]][-1] == 29 and 15 <= len(kept["trade_offs"]) < 30

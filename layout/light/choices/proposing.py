@@ -22,7 +22,7 @@ from layout.light.scene import NoLight
 from projects.jobs.queries import room_of
 from projects.work import services
 from projects.work.kinds import kind
-from projects.work.models import State, Work
+from projects.work.models import LONGEST_WORDS, State, Work, canonical
 from projects.work.running import WorkFailed
 
 KIND = "light proposals"
@@ -102,7 +102,7 @@ def last_search(room) -> Work | None:
 def as_plain(found: Search, light: RoomLight) -> dict:
     told = Told(light.room.job.tape)
     bounds = found.bounds
-    return {
+    plain = {
         "digest": light.made.digest,
         "now": _plain(found.now, told, patterns=False),
         "trade_offs": [_plain(one, told, patterns=bool(one.names)) for one in found.trade_offs],
@@ -111,6 +111,18 @@ def as_plain(found: Search, light: RoomLight) -> dict:
         "step": int(bounds.step), "off": [int(each) for each in bounds.off], "more": bounds.more,
         "most_lights": bounds.most_lights,
     }  # fmt: skip
+    return _within(plain)
+
+
+def _within(plain: dict) -> dict:
+    """Many layouts of many zones are longer than an outcome may be: those with nothing to say for them go first."""
+    kept, over = plain["trade_offs"], len(canonical(plain)) - LONGEST_WORDS
+    for one in [one for one in kept if not one["names"]][::-1]:
+        if over <= 0:
+            break
+        kept.remove(one)
+        over -= len(canonical(one)) + 1
+    return plain
 
 
 def _plain(one: Proposal, told: Told, *, patterns: bool) -> dict:

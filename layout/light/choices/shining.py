@@ -45,7 +45,7 @@ def laid_out_with(room, draft, other: FixtureType | None) -> RoomLayout:
 def lights_of_the_catalog(shop):
     return (
         FixtureType.objects.of(shop).filter(kind=KindChoice.LIGHT, retired=False)
-        .select_related("photometric").order_by("name")
+        .select_related("photometric").defer("photometric__text").order_by("name")  # a text may have 2 MB
     )  # fmt: skip
 
 
