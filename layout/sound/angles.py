@@ -97,7 +97,7 @@ def listening_of(heard) -> tuple[Listening | None, tuple[missing.Missing, ...], 
         lacking.append(missing.system(heard))
     if lacking:
         return None, tuple(lacking), tuple(gone(heard.layout, heard.kept.roles))
-    notes = list(gone(heard.layout, heard.kept.roles))
+    notes = [*heard.of_roles, *gone(heard.layout, heard.kept.roles)]
     known, others = [], []
     for one in heard.speakers:
         if one.channel:

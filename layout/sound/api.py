@@ -5,8 +5,10 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
+from layout.queries import layout_now
 from layout.sound.angles import angles_page
 from layout.sound.background import background_page
+from layout.sound.following import with_places
 from layout.sound.forms import MaterialRow, RoleRow, ScreenForm, SeatRow, SetupForm, SubRow
 from layout.sound.gather import heard_of
 from layout.sound.low import low_page
@@ -234,7 +236,7 @@ class SoundLowOut(FiguresOut):
 
 
 def show_sound(room):
-    tape, kept = room.job.tape, kept_of(room)
+    tape, kept = room.job.tape, heard_of(room).kept  # its speakers as they are numbered now
 
     def row(record, names):
         values = {name: getattr(record, name) for name in names}
@@ -269,7 +271,7 @@ class Sound(ApiView):
             kept_of(room).setup,
             SOUND,
             lambda _setup: show_sound(room),
-            lambda entered, seen: change_sound(room, seen, entered),
+            lambda entered, seen: change_sound(room, seen, with_places(entered, layout_now(room))),
             tape=room.job.tape,
         )
         return self.told(stored, show_sound(room))

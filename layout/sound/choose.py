@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import dist
+from string import ascii_uppercase
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -22,7 +23,7 @@ from layout.engine.sound import disagree
 from layout.engine.sound.values import SoundError
 from layout.sound import missing
 from layout.sound.angles import listening_of
-from layout.sound.moves import fits_of, in_steps, landed
+from layout.sound.moves import STEP_M, fits_of, in_steps, landed
 from layout.sound.pictures.choices import Way, choices_picture
 from layout.sound.pictures.values import length
 from layout.sound.places import place_at, place_of
@@ -35,6 +36,7 @@ TITLES = {
     disagree.Kind.COMPROMISE: gettext_lazy("Part of the way"),
     disagree.Kind.MEET: gettext_lazy("Meet the angle"),
 }
+TICK_STEPS = (1, 2, 4, 6, 12, 24, 48, 96, 240)  # half inches or centimeters
 THERE_M = 0.002  # nearer than this a mark needn't be moved
 MOST_WEIGHED = 32  # speakers; the largest layout of ITU-R BS.2051 has 24 channels
 
@@ -44,6 +46,7 @@ class Choice:
     """One way. at: along and across, as a mark is moved there, on the tape's marks. here: it stands there now."""
 
     kind: str
+    letter: str  # of its point in the picture
     title: str
     off_pattern: str
     off_angle: str
@@ -91,7 +94,8 @@ def choose_page(heard, asked="") -> ChoosePage:
     try:
         all_costs = {one.id: _costs(one, found, pattern, heard) for one in found.speakers}
     except SoundError as refused:
-        return ChoosePage((missing.Missing(_("The costs can't be told."), refusal(refused, heard.tape)),), notes)
+        cannot = missing.Missing(_("What each choice gives up can't be told."), refusal(refused, heard.tape))
+        return ChoosePage((cannot,), notes)
     rows = tuple(_row(one, all_costs[one.id], heard) for one in found.speakers)
     worst = max(found.speakers, key=lambda one: all_costs[one.id].keep.off_deg)
     speaker = next((one for one in found.speakers if one.id == asked), worst)
@@ -107,7 +111,7 @@ def _too_many(count):
         "%(count)s speakers have a channel, and %(most)s at most are weighed. Leave those without one that only fill"
         " the room."
     ) % {"count": count, "most": MOST_WEIGHED}
-    return missing.Missing(_("The costs can't be told."), said)
+    return missing.Missing(_("What each choice gives up can't be told."), said)
 
 
 def pattern_of(layout):
@@ -171,12 +175,13 @@ def _row(speaker, costs, heard):
 
 def _choices(heard, speaker, costs):
     tape = heard.tape
-    for one in costs.all:
+    for letter, one in zip(ascii_uppercase, costs.all, strict=False):
         at, place = landed(one.at, heard)
         by = (one.at[0] - speaker.x, one.at[1] - speaker.y)
         here = max(abs(place[0] - speaker.x), abs(place[1] - speaker.y)) < THERE_M
         yield Choice(
             one.kind.value.replace(" ", "_"),
+            letter,
             str(TITLES[one.kind]),
             length(one.off_pattern_m, tape),
             off(one.off_deg),
@@ -221,11 +226,15 @@ def _picture(heard, speaker, costs):
     title = _("Degrees off against distance off the pattern, %(mark)s %(channel)s") % {
         "mark": speaker.id, "channel": speaker.channel,
     }  # fmt: skip
-    ways = [Way(str(TITLES[one.kind]), one.off_pattern_m, one.off_deg) for one in costs.all]
+    lettered = list(zip(ascii_uppercase, costs.all, strict=False))
+    ways = [Way(letter, one.off_pattern_m, one.off_deg) for letter, one in lettered]
     heads = (_("Choice"), _("off the pattern"), _("off its range"))
-    rows = tuple((way.name, length(way.off_m, tape), off(way.off_deg)) for way in ways)
+    rows = tuple(
+        (f"{letter} {TITLES[one.kind]}", length(one.off_pattern_m, tape), off(one.off_deg)) for letter, one in lettered
+    )
     words = _("Down is nearer the angle, left is nearer the pattern. The line is the straight way between both.")
     return choices_picture(
         ways, [(one.off_pattern_m, one.off_deg) for one in costs.curve], Table(title, heads, rows),
-        key="choices", title=title, words_for=words, axis=lambda meters: length(meters, tape),
+        key="choices", title=title, words_for=words, axis=lambda off_m: length(off_m, tape),
+        ticks_m=[STEP_M[tape.unit] * steps for steps in TICK_STEPS],
     )  # fmt: skip

@@ -4,12 +4,16 @@ Seats, screen and subs are placed from the left and the door wall and stand wher
 from the zero corner, so a turn gives it to another hole: where each stood is noted before, and found again after.
 """
 
+from copy import copy
+from dataclasses import replace
+
 from django.db import models, transaction
+from django.utils.translation import gettext as _
 
 from layout.engine.lengths import inches
 from layout.queries import layout_now
 from layout.sound.models import SoundSetup, SpeakerRole
-from layout.sound.places import HEARD, place_of
+from layout.sound.places import HEARD, place_at, place_of
 from layout.sound.services import change_sound, entered_of, kept_of
 from projects.jobs.queries import room_of
 
@@ -27,10 +31,14 @@ def copy_sound(room, twin):
 def note_places(before, after):
     """Registered with projects.jobs, before the draft is turned: where each speaker stands that has a role."""
     roles = list(SpeakerRole.objects.filter(room=after))
-    marks = _marks(before) if roles else {}
-    for role in roles:
-        if role.mark in marks:
-            role.x, role.y = marks[role.mark]
+    layout = layout_now(before) if roles else None
+    if layout is None:
+        return
+    now, _notes = followed(roles, layout)
+    marks = _marks(before)
+    for role, here in zip(roles, now, strict=True):
+        if here.mark in marks:
+            role.x, role.y = marks[here.mark]
     SpeakerRole.objects.bulk_update(roles, ["x", "y"])
 
 
@@ -51,6 +59,63 @@ def follow_roles(before, after):
     SpeakerRole.objects.bulk_create(roles)
     # A page opened before the turn names other holes by these numbers: it is stale
     SoundSetup.objects.of(after.shop_id).filter(room=after).update(version=models.F("version") + 1)
+
+
+def with_places(entry, layout):
+    """What is entered, each role with the place its speaker was laid out at: numbers may change, the place is kept."""
+    if layout is None:
+        return entry
+    homes = {name: places[0] for name, places in _places(layout).items()}
+    told = []
+    for row in entry.roles:
+        x, y = homes.get(row["mark"], (row["x"], row["y"]))
+        told.append(row | {"x": x, "y": y})
+    return replace(entry, roles=tuple(told))
+
+
+def followed(roles, layout):
+    """Roles as their speakers are numbered now, and what is to be said of it. Copies; nothing is stored."""
+    known = _places(layout)
+    found = {role.pk: _nearest_of(role, known) for role in roles}
+    marks = [found[role.pk] or role.mark for role in roles]
+    if len(set(marks)) < len(marks):
+        return tuple(roles), (
+            _("Speakers stand elsewhere or are numbered anew since it was said what they play. Check each, and save."),
+        )
+    told, notes = [], []
+    for role, mark in zip(roles, marks, strict=True):
+        if mark != role.mark:
+            notes.append(_("%(channel)s was %(old)s; the speaker there is numbered %(new)s now.") % {
+                "channel": role.channel, "old": role.mark, "new": mark,
+            })  # fmt: skip
+        elif role.x is not None and found[role.pk] is None and mark in known:
+            notes.append(_(
+                "%(mark)s stands elsewhere than when it was given %(channel)s. Check what it plays, and save."
+            ) % {"mark": mark, "channel": role.channel})  # fmt: skip
+        here = copy(role)
+        here.mark = mark
+        told.append(here)
+    return tuple(told), tuple(notes)
+
+
+def _places(layout):
+    """By ID: where the mark was laid out, and where it stands; from the left and from the door wall."""
+    return {
+        mark.id: (place_at(*(mark.moved_from or (mark.along, mark.across)), layout), place_of(mark, layout))
+        for mark in layout.arrangement.marks
+        if mark.kind in HEARD
+    }
+
+
+def _nearest_of(role, known):
+    """Its own mark where that still stands there, else the nearest."""
+    own = {role.mark: known[role.mark]} if role.mark in known else {}
+    for some in (own, known):
+        for place in (0, 1):
+            mark = _nearest(role, {name: places[place] for name, places in some.items()})
+            if mark is not None:
+                return mark
+    return None
 
 
 def _marks(room):

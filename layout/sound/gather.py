@@ -5,7 +5,7 @@ Puts records and the layout together; no sum is made here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils.translation import gettext as _
 
@@ -17,6 +17,7 @@ from layout.engine.sound.levels import sensitivity_correction_db
 from layout.engine.sound.values import Loudspeaker
 from layout.inputs import NotLaidOutYet, inputs_of
 from layout.services import NoLightType, draft_of
+from layout.sound.following import followed
 from layout.sound.pictures.values import MarkAt, RoomAt, ScreenAt, SeatAt
 from layout.sound.places import Size, Speaker, size_of, speakers_of
 from layout.sound.services import Kept, kept_of
@@ -48,6 +49,7 @@ class Heard:
     refused: str = ""
     size: Size | None = None
     speakers: tuple[Speaker, ...] = ()
+    of_roles: tuple[str, ...] = ()  # what is to be said of channels whose speakers were renumbered or moved
 
     @property
     def tape(self) -> Tape:
@@ -160,4 +162,6 @@ def heard_of(room) -> Heard:
         layout = lay_out(inputs_of(room, draft))
     except (LengthError, NotLaidOutYet, NoLightType) as refused:
         return Heard(room, kept, refused=str(refused))
-    return Heard(room, kept, draft, layout, "", size_of(room, layout), speakers_of(layout, kept.roles))
+    roles, notes = followed(kept.roles, layout)
+    kept = replace(kept, roles=roles)
+    return Heard(room, kept, draft, layout, "", size_of(room, layout), speakers_of(layout, roles), notes)

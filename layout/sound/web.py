@@ -13,6 +13,7 @@ from layout.sound.angles import angles_page
 from layout.sound.background import background_page
 from layout.sound.choose import choose_page
 from layout.sound.example import angles_example
+from layout.sound.following import with_places
 from layout.sound.forms import SoundForm, TakeChoiceForm
 from layout.sound.gather import heard_of
 from layout.sound.low import low_page
@@ -99,7 +100,7 @@ def sound_settings(request, room_id):
     if request.method == "POST":
         if form.is_valid():
             try:
-                change_sound(room, form.setup.seen_version, form.entered)
+                change_sound(room, form.setup.seen_version, with_places(form.entered, heard.layout))
             except StaleVersion:
                 stale = True
             else:
@@ -114,6 +115,7 @@ def sound_settings(request, room_id):
         "form": form,
         "stale": stale,
         "errors": errors,
+        "of_roles": heard.of_roles,
         "absorption": _absorption_table(),
     }
     return render(request, "layout/sound/settings.html", context, status=409 if stale else 422 if errors else 200)

@@ -3,6 +3,8 @@
 import json
 from decimal import Decimal
 
+from layout.queries import layout_now
+from layout.sound.following import with_places
 from layout.sound.models import SubPlace
 from layout.sound.services import Entered, change_sound
 from projects.catalogue.models import FixtureType
@@ -23,7 +25,7 @@ def enter_sound(shop):
     job = Job.objects.of(shop).get(number=told["job"])
     for entry in told["rooms"]:
         room = room_of(shop, job.rooms.get(name=entry["room"]).pk)
-        change_sound(room, 1, _entered(entry))
+        change_sound(room, 1, with_places(_entered(entry), layout_now(room)))
 
 
 def _entered(entry):

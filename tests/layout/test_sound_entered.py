@@ -7,6 +7,7 @@ from django.urls import reverse
 from layout.engine.lengths import inches
 from layout.models import MovedMark, WayTaken
 from layout.services import draft_of
+from layout.sound.gather import heard_of
 from layout.sound.models import Screen, Seat, SoundSetup, SpeakerRole, SubPlace, SurfaceMaterial
 from layout.sound.services import kept_of
 from projects.jobs.services import change_room, copy_room
@@ -139,6 +140,34 @@ def test_a_turned_room_keeps_each_channel_at_its_hole(room, turn, left, right):
     assert kept_of(room).seats[0].x == inches(90)  # seats are told from the walls and stay
 
 
+def test_a_channel_stays_with_its_hole_when_speakers_are_numbered_anew(lead, room):
+    """Said while the far row was numbered SP1 and SP2; a row laid out nearer the door made it SP3 and SP4."""
+    enter(room)
+    SpeakerRole.objects.filter(room=room, mark="SP3").update(mark="SP1", x=inches(60), y=inches(108))
+    SpeakerRole.objects.filter(room=room, mark="SP4").update(mark="SP2", x=inches(120), y=inches(108))
+    heard = heard_of(fresh(room))
+    assert {role.channel: role.mark for role in heard.kept.roles} == {"L": "SP3", "R": "SP4"}
+    assert "L was SP1; the speaker there is numbered SP3 now." in heard.of_roles
+
+
+def test_a_channel_whose_speaker_stands_elsewhere_is_told_and_kept(lead, room):
+    enter(room)
+    SpeakerRole.objects.filter(room=room, mark="SP3").update(x=inches(20), y=inches(20))
+    heard = heard_of(fresh(room))
+    assert {role.channel: role.mark for role in heard.kept.roles} == {"L": "SP3", "R": "SP4"}
+    assert heard.of_roles == ("SP3 stands elsewhere than when it was given L. Check what it plays, and save.",)
+
+
+def test_what_is_saved_notes_where_each_speaker_stands_and_a_taken_choice_is_no_surprise(lead, room):
+    enter(room)
+    assert save(lead, room, use="listening", **{"role-SP4-channel": "R"}).status_code == 302
+    assert {(int(r.x), int(r.y)) for r in SpeakerRole.objects.filter(room=room)} == {
+        (int(inches(60)), int(inches(108))), (int(inches(120)), int(inches(108))),
+    }  # fmt: skip
+    take(lead, room, "meet")
+    assert heard_of(fresh(room)).of_roles == ()
+
+
 # Looks or angle
 
 
@@ -163,12 +192,12 @@ def test_both_costs_stand_side_by_side(lead, room):
 
 
 def test_a_choice_moves_the_mark_to_a_place_on_the_tape_and_one_press_puts_it_back(lead, room):
-    """3.21 in to the right of 60 and 2.26 in on from 108, to the nearest 1/16."""
+    """The move as it is said, in half inches: 3 1/2 in to the right of 60 and 2 in on from 108."""
     enter(room)
     assert "Taken: Meet the angle" in said(take(lead, room, "meet"))
     [moved] = MovedMark.objects.filter(draft__room=room)
     assert (moved.kind, moved.row, moved.number) == ("speaker", 2, 1)
-    assert (moved.along, moved.across) == (inches("63 3/16"), inches("110 1/4"))
+    assert (moved.along, moved.across) == (inches("63 1/2"), inches("110"))
     assert WayTaken.objects.get(room=room).kind == "sound_meet"
     assert choose(lead, room, speaker="SP3").choice("keep").here is False
     back = lead.post(reverse("put_way_back", args=[room.pk]), {"version": draft_of(fresh(room)).version})

@@ -53,9 +53,10 @@ def chart():
 
 
 def choices():
-    ways = [Way("Keep the pattern", 0.0, 12.0), Way("Part of the way", 0.2, 5.0), Way("Meet the angle", 0.4, 0.0)]
+    ways = [Way("A", 0.0, 12.0), Way("B", 0.2, 5.0), Way("C", 0.4, 0.0), Way("D", 0.42, 0.0)]
     return choices_picture(
-        ways, [(0.0, 12.0), (0.4, 0.0)], TABLE, key="w", title="Costs", words_for="Three", axis=lambda m: f"{m:.2f}"
+        ways, [(0.0, 12.0), (0.4, 0.0)], TABLE, key="w", title="Costs", words_for="Three", axis=lambda m: f"{m:.2f}",
+        ticks_m=[0.01, 0.05, 0.1, 0.5],
     )
 
 

@@ -16,7 +16,7 @@ WIDE, HIGH = 150.0, 84.0
 LEFT, RIGHT, TOP, BOTTOM = 14.0, 8.0, 5.0, 12.0
 PT = 8.0
 DOT = 2.2
-TICKS = 4
+TICKS = 7  # at most
 STEPS_DEG = (1, 2, 5, 10, 20, 30, 45)
 
 
@@ -29,9 +29,9 @@ class Way:
 
 def choices_picture(
     ways: Sequence[Way], curve: Sequence[tuple[float, float]], table: Table, *,
-    key: str, title: str, words_for: str, axis: Callable[[float], str],
+    key: str, title: str, words_for: str, axis: Callable[[float], str], ticks_m: Sequence[float],
 ) -> Picture:  # fmt: skip
-    """axis: a distance as the shop writes it."""
+    """Way.name: a letter beside its point. axis: a distance as the shop writes it. ticks_m: steps to choose from."""
     svg = drawing(WIDE, HIGH, key=key, title=title, description=words_for)
     most_m = max([way.off_m for way in ways] + [x for x, _y in curve] + [0.1]) * 1.08
     most_deg = max([way.off_deg for way in ways] + [y for _x, y in curve] + [5.0]) * 1.08
@@ -43,8 +43,9 @@ def choices_picture(
     corner = at(0, 0)
     line(svg, "dimension", *corner, WIDE - RIGHT, corner[1])
     line(svg, "dimension", *corner, corner[0], TOP)
-    for tick in range(TICKS + 1):
-        off_m = most_m * tick / TICKS / 1.08
+    every_m = next((one for one in ticks_m if most_m / one <= TICKS), ticks_m[-1])
+    for tick in range(int(most_m / every_m) + 1):
+        off_m = tick * every_m
         words(svg, axis(off_m), at(off_m, 0)[0], HIGH - BOTTOM + 4, PT, kind="axis")
     step = next((one for one in STEPS_DEG if most_deg / one <= 6), STEPS_DEG[-1])
     for degrees in range(0, int(most_deg) + 1, step):
@@ -55,6 +56,8 @@ def choices_picture(
         drawn = " ".join(f"{number(x)},{number(y)}" for x, y in (at(*point) for point in curve))
         add(svg, "polyline", points=drawn, **stroke("part"))
     taken = _along([at(*point) for point in curve])
+    lines = [at(0, degrees)[1] for degrees in range(0, int(most_deg) + 1, step)]
+    taken += [Box(LEFT, y - 0.1, WIDE - RIGHT, y + 0.1) for y in lines]
     taken += [Box.around(*at(way.off_m, way.off_deg), DOT, DOT) for way in ways]
     for way in ways:
         taken.append(_point(svg, at(way.off_m, way.off_deg), way.name, taken))
@@ -77,8 +80,7 @@ def _point(svg, place, name, taken) -> Box:
     add(svg, "circle", cx=x, cy=y, r=0.4, fill=PAPER, kind="dot")
     long, high = width(name, PT * MM_PER_POINT), PT * MM_PER_POINT
     sides = (x + DOT + long / 2 + 0.6, x - DOT - long / 2 - 0.6)
-    spots = [(side, y + down) for down in (0, -4, 4) for side in sides]
-    spots += [(beside, y + down) for down in (-4, 4, -8, 8, -12, -16) for beside in (*sides, x)]
+    spots = [(beside, y + down) for down in (0, -2.5, 2.5, -4, 4, -6) for beside in (*sides, x)]
     boxes = [Box.around(*spot, long, high) for spot in spots]
     paper = Box(LEFT, 0, WIDE, HIGH - BOTTOM)
     inside = [box for box in boxes if within(box, paper)]
