@@ -11,7 +11,7 @@ from layout.drawing.picture import Picture
 from layout.engine.light import patterns
 from layout.engine.light.losses import Losses
 from layout.engine.light.measures import Measures, measure
-from layout.engine.light.targets import Line, Target, against
+from layout.engine.light.targets import Target, against
 from layout.engine.light.values import Dims
 from layout.light import words
 from layout.light.drawn import pictures_of
@@ -23,7 +23,6 @@ from layout.light.pictures.values import Told, written
 from layout.light.queries import RoomLight
 from layout.light.scene import factor_of
 
-MUCH = 2.0  # times what is asked: said, since light costs fixtures and power
 NO_LOSS = 1e-6  # of what arrives: nothing that a page needs to speak of
 
 
@@ -39,17 +38,6 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
-    """What was wanted beside what is computed. word: met or short, never a verdict on a rule."""
-
-    name: str
-    wanted: str
-    found: str
-    word: str
-    met: bool
-
-
-@dataclass(frozen=True, slots=True)
 class WallRow:
     name: str
     average: str
@@ -62,7 +50,7 @@ class LightPage:
     measures: Measures
     answer: str  # what is asked first: will the walls go dark?
     rows: tuple[Row, ...]
-    asked: tuple[Asked, ...]
+    asked: tuple[words.AskedWords, ...]
     target: Target | None
     walls: tuple[WallRow, ...]
     band_heads: tuple[str, ...]
@@ -91,7 +79,7 @@ def light_page(light: RoomLight, dims: Dims | None, row=None, *, drawn: bool = T
         measures=found,
         answer=words.answer(found, seen, told),
         rows=tuple(_rows(light, found, dims, told)),
-        asked=tuple(_asked(line, told) for line in against(found, target)) if target else (),
+        asked=tuple(words.asked_words(line, told) for line in against(found, target)) if target else (),
         target=target,
         walls=tuple(
             WallRow(one.name, told.both(one.average_lx), tuple(told.level(band.average_lx) for band in one.bands))
@@ -175,21 +163,6 @@ def target_of(setup: LightSetup, row) -> Target | None:
         source=row.source if row else "",
     )
     return target if any((target.lux, target.uniformity, target.wall_lux, target.wall_ratio)) else None
-
-
-def _asked(line: Line, told: Told) -> Asked:
-    level = line.unit == "lx"
-    said = told.both if level else (lambda value: f"{value:.2f}")
-    off = abs(line.off)
-    if line.met and level and line.at_least and line.found >= MUCH * line.wanted > 0:
-        word = _("met, %s times that") % f"{line.found / line.wanted:.1f}"
-    elif line.met:
-        word = _("met")
-    elif (much := told.number(off) if level else f"{off:.2f}") in ("0", "0.00"):
-        word = _("just short") if line.at_least else _("just over")
-    else:
-        word = (_("short by %s") if line.at_least else _("over by %s")) % (told.level(off) if level else much)
-    return Asked(str(words.ASKED[line.asked]), said(line.wanted), said(line.found), word, line.met)
 
 
 def _heads(found: Measures) -> tuple[str, ...]:

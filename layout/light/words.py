@@ -1,11 +1,13 @@
 """Light in the trade's words: what was computed, where it is bad, why the lumen method says another number."""
 
+from dataclasses import dataclass
+
 from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
 from layout.engine.light.patterns import SOURCE, WALLS_LEAST
 from layout.engine.light.patterns import Kind as PatternKind
-from layout.engine.light.targets import Asked
+from layout.engine.light.targets import Asked, Line
 from layout.light.pictures.values import Told
 
 ASKED = {
@@ -25,7 +27,36 @@ LIMITS = (
     _("A light's own spread is its maker's, or a smooth lobe where there is no file: real ones are rougher."),
 )  # fmt: skip
 OF_ALL_WALLS = (PatternKind.DARK_WALLS, PatternKind.BRIGHT_WALLS)
+MUCH = 2.0  # times what is asked: said, since light costs fixtures and power
 UNCERTAIN = _("For work where a level is asked by rule, local code and the licensed designer decide.")
+
+
+@dataclass(frozen=True, slots=True)
+class AskedWords:
+    """What was wanted beside what is computed. word: met or short, never a verdict on a rule."""
+
+    name: str
+    wanted: str
+    found: str
+    word: str
+    met: bool
+
+
+def asked_words(line: Line, told: Told) -> AskedWords:
+    level = line.unit == "lx"
+    said = told.both if level else (lambda value: f"{value:.2f}")
+    off = abs(line.off)
+    if line.met and level and line.at_least and line.found >= MUCH * line.wanted > 0:
+        word = gettext("met, %s times that") % f"{line.found / line.wanted:.1f}"
+    elif line.met:
+        word = gettext("met")
+    elif (much := told.number(off) if level else f"{off:.2f}") in ("0", "0.00"):
+        word = gettext("just short") if line.at_least else gettext("just over")
+    else:
+        word = (gettext("short by %s") if line.at_least else gettext("over by %s")) % (
+            told.level(off) if level else much
+        )
+    return AskedWords(str(ASKED[line.asked]), said(line.wanted), said(line.found), word, line.met)
 
 
 def answer(found, seen, told: Told) -> str:

@@ -10,26 +10,15 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from layout.engine.findings import say
-from layout.engine.lengths import LengthError, nanometers
+from layout.engine.lengths import LengthError, meters, nanometers
 from layout.engine.light.optimize import Name
 from layout.engine.light.targets import Asked, Line
 from layout.engine.room import RoomLayout, lay_out
 from layout.light.choices.proposing import NAMES, RULES, change_from_plain, count_words
 from layout.light.pictures import Choice, Picture, Told, trade_off_chart
 from layout.light.queries import RoomLight
-from layout.light.words import ASKED
+from layout.light.words import AskedWords, asked_words
 from layout.offers.ways import small_plan
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """One thing asked, beside what this layout gives."""
-
-    name: str
-    wanted: str
-    found: str
-    word: str
-    met: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +30,7 @@ class Offer:
     title: str
     counts: str
     lines: tuple[str, ...]
-    wanted: tuple[Wanted, ...]
+    wanted: tuple[AskedWords, ...]
     found: tuple[str, ...]
     reason: str
     broken: tuple[str, ...] = ()
@@ -110,7 +99,7 @@ def _offer(light: RoomLight, number: int, letter: str, one, told: Told) -> Offer
         broken = (str(refused),)
     return Offer(
         number=number, letter=letter, title=title_of(one), counts=count_words(one), lines=_lines(one, told),
-        wanted=tuple(_wanted(_line(each), told) for each in one["lines"]), found=tuple(one["found"]),
+        wanted=tuple(asked_words(_line(each), told) for each in one["lines"]), found=tuple(one["found"]),
         reason=title_of(one), broken=broken, svg=svg,
     )  # fmt: skip
 
@@ -147,7 +136,7 @@ def _ratio(value) -> str:
 
 
 def _point(one, letter: str | None, told: Told) -> Choice:
-    off = told.setback(one["off"][0] / 1e9)
+    off = told.setback(meters(nanometers(one["off"][0])))
     name = letter or f"{one['rows']} × {one['in_row']}, {off}"
     said = _("%(counts)s; least over average %(even)s; %(levels)s") % {
         "counts": count_words(one), "even": _ratio(one["even"]), "levels": level_words(one["levels"]),
@@ -158,14 +147,6 @@ def _point(one, letter: str | None, told: Told) -> Choice:
 def _line(plain) -> Line:
     asked, wanted, found, unit, at_least = plain
     return Line(Asked(asked), wanted, found, unit, at_least)
-
-
-def _wanted(line: Line, told: Told) -> Wanted:
-    level = line.unit == "lx"
-    said = told.both if level else (lambda value: f"{value:.2f}")
-    off = told.level(abs(line.off)) if level else f"{abs(line.off):.2f}"
-    word = _("met") if line.met else (_("short by %s") if line.at_least else _("over by %s")) % off
-    return Wanted(str(ASKED[line.asked]), said(line.wanted), said(line.found), word, line.met)
 
 
 def _tried(outcome, told: Told) -> str:
