@@ -13,6 +13,7 @@ from layout.engine.room import RoomLayout, lay_out
 from layout.light.pictures.values import Told
 from layout.light.queries import is_large
 from layout.light.scene import Made, NoLight, scene_of
+from layout.light.words import OTHER_WAY, changed_by
 from layout.plans import sides_of
 
 
@@ -61,7 +62,7 @@ def sentence(now: Numbers, then: Numbers, names, tape) -> str:
         "even_now": f"{now.plane.min_over_avg or 0:.2f}", "even_then": f"{then.plane.min_over_avg or 0:.2f}",
     }  # fmt: skip
     if other_way_round(now, then):
-        return said + " " + _("Here it is the other way round: in this room, with these lights, nearer is darker.")
+        return f"{said} {OTHER_WAY}"
     return said
 
 
@@ -70,7 +71,7 @@ def _change(now: float, then: float, told: Told) -> str:
     if abs(share) < SAME:
         return _("stay at %(level)s") % {"level": told.both(now)}
     return _("from %(now)s to %(then)s (%(percent)s %%)") % {
-        "now": told.both(now), "then": told.both(then), "percent": f"{100 * share:+.0f}".replace("-", "−"),
+        "now": told.both(now), "then": told.both(then), "percent": changed_by(now, then),
     }  # fmt: skip
 
 

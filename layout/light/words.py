@@ -26,9 +26,15 @@ LIMITS = (
     _("Nearer to a light than five times its opening its opening is cut in parts; a file was never measured so near."),
     _("A light's own spread is its maker's, or a smooth lobe where there is no file: real ones are rougher."),
 )  # fmt: skip
+OTHER_WAY = _("Here it is the other way round: in this room, with these lights, nearer is darker.")
 OF_ALL_WALLS = (PatternKind.DARK_WALLS, PatternKind.BRIGHT_WALLS)
 MUCH = 2.0  # times what is asked: said, since light costs fixtures and power
 UNCERTAIN = _("For work where a level is asked by rule, local code and the licensed designer decide.")
+
+
+def changed_by(now: float, then: float) -> str:
+    """From one to the other in percent, with its sign. now: above 0."""
+    return f"{100 * (then / now - 1):+.0f}".replace("-", "−")
 
 
 @dataclass(frozen=True, slots=True)

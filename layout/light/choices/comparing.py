@@ -19,6 +19,7 @@ from layout.light.choices.shining import Shining, can_shine, laid_out_with, ligh
 from layout.light.emitters import lacks
 from layout.light.pictures import ChartPoint, Picture, Told, wall_chart
 from layout.light.queries import RoomLight
+from layout.light.words import OTHER_WAY, changed_by
 
 MOST_TYPES = 8  # lights compared side by side
 MOST_BROKEN = 8  # rules broken, told on the page
@@ -135,7 +136,7 @@ def sentence(found: Sweep, told: Told, along: bool) -> str:
     ) % {
         "near": told.setback(meters(_off(near, along))), "far": told.setback(meters(_off(far, along))),
         "first": f"{ratios[0]:.2f}", "last": f"{ratios[-1]:.2f}",
-        "percent": f"{100 * (ratios[-1] / ratios[0] - 1):+.0f}".replace("-", "−"),
+        "percent": changed_by(ratios[0], ratios[-1]),
         "plane_first": told.both(near.measures.plane_avg_lx), "plane_last": told.both(far.measures.plane_avg_lx),
     }  # fmt: skip
     if len({one.lights for one in held}) > 1:
@@ -154,7 +155,7 @@ def _which_way(held, ratios, told: Told, along: bool) -> str:
     if brightest == 0 and darkest == len(ratios) - 1:
         return _("Nearer is brighter here.")
     if darkest == 0 and brightest == len(ratios) - 1:
-        return _("Here it is the other way round: in this room, with these lights, nearer is darker.")
+        return str(OTHER_WAY)
     return _("The walls are brightest at %(at)s, neither nearest nor farthest.") % {
         "at": told.setback(meters(_off(held[brightest], along)))
     } if 0 < brightest < len(ratios) - 1 else _("It turns on the way: see the chart.")
