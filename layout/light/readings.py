@@ -6,6 +6,7 @@ import json
 from dataclasses import dataclass
 
 from django.core.paginator import Paginator
+from django.utils.translation import gettext as _
 
 from layout.light.corrections import ratio_of, read_lux
 from layout.light.models import MeterReading
@@ -36,12 +37,18 @@ def row_of(record: MeterReading, room) -> ReadingRow:
     ratio = ratio_of(record)
     dims = json.loads(record.dims)
     where = [record.get_on_display()]
-    where += [tape.show(one) for one in (record.along, record.from_left, record.from_door) if one is not None]
+    pulled = (
+        (record.along, _("%s from its left end")),
+        (record.from_left, _("%s from the left wall")),
+        (record.from_door, _("%s from the door wall")),
+        (record.height or None, _("%s up")),
+    )
+    where += [said % tape.show(length) for length, said in pulled if length is not None]
     return ReadingRow(
         record=record,
         read=told.both(read_lux(record)),
         predicted="" if record.predicted_lx is None else told.both(float(record.predicted_lx)),
         ratio="" if ratio is None else f"{ratio:.2f}",
-        place=", ".join(str(part) for part in where) + f" · {tape.show(record.height)}",
+        place=", ".join(str(part) for part in where),
         dims=", ".join(f"{letter} {percent} %" for letter, percent in sorted(dims.items())),
     )

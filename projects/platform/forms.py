@@ -119,6 +119,12 @@ class NoteFormField(forms.CharField):
         return clean_note(super().to_python(value))
 
 
+PAST_A_LIMIT = {
+    "max_value": _("Too much. Enter %(limit_value)s or less."),
+    "min_value": _("Too little. Enter %(limit_value)s or more."),
+}
+
+
 class TapeForm(forms.Form):
     """A form whose length boxes speak the shop's (or the job's) tape."""
 
@@ -130,6 +136,9 @@ class TapeForm(forms.Form):
         """Called again by a form that adds boxes of its own."""
         for field in self.fields.values():
             field.error_messages["required"] = _("This is needed. Fill it in.")
+            for validator in field.validators:
+                if "message" not in vars(validator) and getattr(validator, "code", "") in PAST_A_LIMIT:
+                    validator.message = PAST_A_LIMIT[validator.code]
             if isinstance(field, LengthFormField):
                 field.use_tape(tape or Tape())
 

@@ -217,6 +217,11 @@ def test_an_absurd_number_is_refused_at_its_box_and_nothing_is_lost(lead, room, 
     assert not LightSetup.objects.of(room.shop).exists()
 
 
+def test_a_number_past_its_limit_is_told_with_the_limit(lead, room):
+    page = settings(lead, room, wall_percent="96", lld="0").content.decode()
+    assert "Too much. Enter 95 or less." in page and "Too little. Enter 0.1 or more." in page
+
+
 def test_a_stale_save_is_refused_and_what_was_typed_is_still_there(lead, room):
     setup = LightSetupFactory(room=room)
     address = reverse("light_settings", args=[room.pk])

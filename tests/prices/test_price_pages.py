@@ -121,7 +121,7 @@ def test_a_real_price_takes_the_place_of_a_plugged_one_of_any_pack(db):
         ({"amount": "1e-9"}, "amount", "At most 2 places"),
         ({"amount": "99999999"}, "amount", "Between 0.00 and 1,000,000.00"),
         ({"amount": ""}, "amount", "Give the price of the pack"),
-        ({"pieces": "0"}, "pieces", "greater than or equal to 1"),
+        ({"pieces": "0"}, "pieces", "Enter 1 or more"),
         ({"on": "2226-05-03"}, "on", "Check the year"),
         ({"source": " "}, "source", "Fill it in"),
     ],
