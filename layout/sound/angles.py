@@ -90,7 +90,7 @@ def listening_of(heard) -> tuple[Listening | None, tuple[missing.Missing, ...], 
         lacking.append(missing.speakers(heard))
     if heard.size.high_m is None:
         lacking.append(missing.height(heard))
-    if not heard.kept.seats:
+    if not heard.ears:
         lacking.append(missing.seats(heard))
     system = LAYOUTS.get(heard.kept.setup.system)
     if system is None:

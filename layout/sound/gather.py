@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import numpy as np
 from django.utils.translation import gettext as _
 
 from layout.engine.lengths import LengthError, Tape, meters
@@ -14,6 +15,7 @@ from layout.engine.marks import Kind, Side
 from layout.engine.room import RoomLayout, lay_out
 from layout.engine.sound.air import speed_m_per_s
 from layout.engine.sound.levels import sensitivity_correction_db
+from layout.engine.sound.nearest import inside
 from layout.engine.sound.values import Loudspeaker
 from layout.inputs import NotLaidOutYet, inputs_of
 from layout.services import NoLightType, draft_of
@@ -66,11 +68,31 @@ class Heard:
 
     @property
     def ears(self) -> tuple[Ear, ...]:
+        """Of the seats that are in the room; the main one, or the first where that isn't."""
+        seats = [seat for seat in self.kept.seats if self.holds(seat)]
         main = self.kept.main_seat
+        main = main if main in seats else seats[0] if seats else None
         return tuple(
             Ear(str(seat.number), meters(seat.x), meters(seat.y), meters(self.kept.setup.ear_of(seat)), seat is main)
-            for seat in self.kept.seats
+            for seat in seats
         )
+
+    @property
+    def subs(self):
+        """Places for subwoofers on the floor that are in the room."""
+        return tuple(one for one in self.kept.subs if self.holds(one))
+
+    @property
+    def outside(self) -> tuple[str, ...]:
+        """Names of seats and places for subs that the room doesn't hold."""
+        seats = [_("seat %s") % one.number for one in self.kept.seats if not self.holds(one)]
+        return (*seats, *(sub_name(one) for one in self.kept.subs if not self.holds(one)))
+
+    def holds(self, one) -> bool:
+        """Whether a seat or a sub's place is within the finished room; so it is where no room is known."""
+        if self.size is None:
+            return True
+        return bool(inside(self.size.walls.corners, np.array([[meters(one.x), meters(one.y)]]))[0])
 
     @property
     def speaker_type(self):
@@ -95,7 +117,7 @@ class Heard:
             marks = [mark for mark in marks if mark.kind is Kind.SUBWOOFER]
             marks += [
                 MarkAt(sub_name(sub), Kind.SUBWOOFER, meters(sub.x), meters(sub.y), floor=True)
-                for sub in self.kept.subs
+                for sub in self.subs
             ]
         screen, walls = self.kept.screen, (Side.DOOR, Side.LEFT, Side.FAR, Side.RIGHT)
         return RoomAt(

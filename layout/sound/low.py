@@ -110,7 +110,7 @@ def _box(heard, lacking, decay, facts, times, figures):
         found = ()
     figures["modes"] = [{"index": list(one.index), "hz": one.hz, "kind": one.kind.value} for one in found]
     table = _mode_table(found)
-    if not heard.kept.seats:
+    if not heard.ears:
         lacking.append(missing.seats(heard))
         return LowPage(tuple(lacking), "", decay, tuple(facts), table, times=times, figures=figures)
     try:
@@ -165,10 +165,10 @@ def _mode_table(found):
 
 def _candidates(heard, room):
     """Places that were entered; else corners, wall middles and quarter points."""
-    if heard.kept.subs:
+    if heard.subs:
         return tuple(
             subs.Place(sub_name(one), "entered", (meters(one.x), meters(one.y), min(meters(one.height), room[2])))
-            for one in heard.kept.subs
+            for one in heard.subs
         )
     return subs.places(room, min(USUAL_SUB_M, room[2]), min(USUAL_SUB_M, room[0] / 4, room[1] / 4))
 
@@ -177,7 +177,7 @@ def _standing(heard, room):
     """Where subs stand now: marked so on the floor, and on the ceiling."""
     floor = tuple(
         subs.Place(sub_name(one), "entered", (meters(one.x), meters(one.y), min(meters(one.height), room[2])))
-        for one in heard.kept.subs
+        for one in heard.subs
         if one.placed
     )
     ceiling = tuple(

@@ -56,6 +56,15 @@ def seats(heard):
     )
 
 
+def outside(heard, names):
+    return Missing(
+        _("Not counted, for it stands outside this room: %s.") % ", ".join(names),
+        _("Check where it is from the left and the door wall, and the room's own readings."),
+        _settings(heard),
+        _("Seats, screen, materials"),
+    )
+
+
 def system(heard):
     return Missing(
         _("No loudspeaker layout is chosen: there is no angle to hold a speaker to."),

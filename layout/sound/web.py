@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from layout.drawing.picture import Table
 from layout.engine.sound.systems import LAYOUTS
 from layout.offers.taking import last_way
+from layout.sound import missing
 from layout.sound.angles import angles_page
 from layout.sound.background import background_page
 from layout.sound.choose import choose_page
@@ -66,7 +67,12 @@ def _shown(request, room_id, show):
 
 def _page(request, heard, page, here, title, **more):
     context = {"room": heard.room, "title": title % heard.room.name, "here": here, "heard": heard, "page": page, **more}
+    context["outside"] = _outside(heard)
     return render(request, f"layout/sound/{TEMPLATES[here]}.html", context)
+
+
+def _outside(heard):
+    return [missing.outside(heard, heard.outside)] if heard.outside else []
 
 
 def take_sound_choice(request, room_id):
@@ -116,6 +122,7 @@ def sound_settings(request, room_id):
         "stale": stale,
         "errors": errors,
         "of_roles": heard.of_roles,
+        "outside": _outside(heard),
         "absorption": _absorption_table(),
     }
     return render(request, "layout/sound/settings.html", context, status=409 if stale else 422 if errors else 200)

@@ -12,7 +12,7 @@ SYSTEMS = [(system.name, f"{system.name} ({len(system.channels)})") for system i
 _LABELS = {channel.name: channel.label for system in LAYOUTS.values() for channel in system.channels}
 CHANNELS = [(name, f"{name} {label}") for name, label in _LABELS.items()]
 LEAST_MOVE_M = 0.005
-METERS = re.compile(r"(\d+(?:\.\d+)?) m\b")
+METERS = re.compile(r"((?:\d+(?:\.\d+)? x )*)(\d+(?:\.\d+)?) m\b")  # also the sides of a room, a x b x c m
 
 
 def move_in_words(mark, move, tape) -> str:
@@ -49,7 +49,11 @@ def refusal(error, tape) -> str:
     """Why the engine refuses, its meters told as the shop's tape reads them."""
     if tape.unit is not Unit.INCH:
         return str(error)
-    return METERS.sub(lambda found: length(float(found[1]), tape), str(error))
+
+    def told(found):
+        return " x ".join(length(float(one), tape) for one in (found[1] + found[2]).split(" x "))
+
+    return METERS.sub(told, str(error))
 
 
 def decibels(value, places=1) -> str:

@@ -288,6 +288,16 @@ def test_meters_are_told_to_the_tenth_of_a_millimeter():
     assert int(from_meters(1.23456)) == 1_234_600_000
 
 
+def test_a_seat_and_a_sub_outside_the_room_are_named_and_left_out(lead, room):
+    """180 by 144 in: 200 in from the left is in the next room."""
+    away = {"x": inches(200), "y": inches(20)}
+    enter(room, seats=(SEAT, SEAT | away | {"main": False}), subs=({**away, "height": inches(10), "placed": True},))
+    for name in PAGES:
+        assert "for it stands outside this room: seat 2, W1." in words(lead, room, name)
+    assert len(page(lead, room).seats) == 1
+    assert page(lead, room, "sound_low").figures["best"] and page(lead, room, "sound_low").now is None
+
+
 # For everyone
 
 

@@ -18,6 +18,7 @@ from layout.sound.pictures.coverage import LevelGrid, coverage_picture, level_pi
 from layout.sound.pictures.low import places_picture
 from layout.sound.pictures.room import sheet_of
 from layout.sound.pictures.values import MarkAt, RoomAt, ScreenAt, SeatAt, length
+from layout.sound.words import refusal
 
 NAN = float("nan")
 INCH, METRIC = Tape(Style.INCHES, 16), Tape(Style.MM, 1)
@@ -184,6 +185,12 @@ def test_a_place_at_a_wall_is_drawn_inside_the_room():
 @pytest.mark.parametrize(("tape", "told"), [(INCH, '39 1/2"'), (METRIC, "1000")])
 def test_lengths_are_told_to_the_half_inch_or_the_centimeter(tape, told):
     assert told in length(1.0, tape)
+
+
+@pytest.mark.parametrize(("tape", "told"), [(INCH, '59" x 78 1/2" x 98 1/2": move'), (METRIC, "1.5 x 2 x 2.5 m: move")])
+def test_what_the_engine_refuses_in_meters_is_said_as_the_tape_reads(tape, told):
+    """1.5 m are 59.06 in, 2 m 78.74, 2.5 m 98.43; to the half inch."""
+    assert told in refusal(ValueError("outside the room of 1.5 x 2 x 2.5 m: move it."), tape)
 
 
 # Overlap: exact where circles first cover the plane (geometry), named as supplier notes name them
