@@ -17,7 +17,7 @@ from layout.engine.light.lm63 import LightFile
 from layout.engine.light.openings import BOX, CIRCLE, CYLINDER, POINT, RECTANGLE
 from layout.engine.light.photometry import Photometry
 from layout.engine.light.symmetry import unfold
-from layout.engine.light.tokens import FileError, Numbers, lines_of
+from layout.engine.light.tokens import BRIGHTEST_CD, MOST_LUMENS, MOST_VALUES, MOST_WATTS, FileError, Numbers, lines_of
 from layout.engine.light.values import Floats, Opening
 
 _HEAD = 2_000  # characters that are looked at to tell the format
@@ -25,13 +25,10 @@ _HEADER = 26  # lines before the lamp sets
 _LAMP_LINES = 6
 _RATIOS = 10  # lines of utilization by room index, which this engine works out itself
 _WORDS = {"MANUFAC": 1, "TEST": 8, "LUMINAIRE": 9, "LUMCAT": 10, "FILENAME": 11, "ISSUEDATE": 12}
-_MOST_VALUES = 1_000_000
 _MOST_SETS = 50
 _LONGEST_LINE = 1_000
 _MILLIMETERS = 1_000.0
 _LARGEST_MM = 100_000.0
-_MOST_LUMENS = _BRIGHTEST_CD = 1e9
-_MOST_WATTS = 1e6
 _RATIO_OFF = 0.05  # of the stated light output, before it is said
 
 
@@ -60,8 +57,8 @@ def read(text: str | bytes) -> LightFile:
         if len(line) > _LONGEST_LINE:
             raise FileError(number, line, f"at most {_LONGEST_LINE} characters")
     symmetry = int(_field(lines, 3, "a symmetry, 0 to 4", 0, 4, whole=True))
-    planes = int(_field(lines, 4, "the number of C planes over the full turn, 1 or more", 1, _MOST_VALUES, whole=True))
-    downs = int(_field(lines, 6, "the number of intensities in a plane, 2 or more", 2, _MOST_VALUES, whole=True))
+    planes = int(_field(lines, 4, "the number of C planes over the full turn, 1 or more", 1, MOST_VALUES, whole=True))
+    downs = int(_field(lines, 6, "the number of intensities in a plane, 2 or more", 2, MOST_VALUES, whole=True))
     factor = _field(lines, 24, "a conversion factor, more than 0", 0, 1e5, blank=1.0) or 1.0
     sets = int(_field(lines, 26, f"the number of lamp sets, 1 to {_MOST_SETS}", 1, _MOST_SETS, whole=True))
     lamps = _lamps(lines, _HEADER + 1)
@@ -118,11 +115,11 @@ def _field(
 def _lamps(lines: list[str], number: int) -> _Lamps:
     """The first set; others are lamps that can be put in instead."""
     count = _field(lines, number, "the number of lamps, negative for absolute photometry", -1e4, 1e4, whole=True)
-    lumens = _field(lines, number + 2, "the total lumens of the lamps, more than 0", 0, _MOST_LUMENS)
+    lumens = _field(lines, number + 2, "the total lumens of the lamps, more than 0", 0, MOST_LUMENS)
     if count == 0 or lumens == 0:
         at = number if count == 0 else number + 2
         raise FileError(at, lines[at - 1], "a number of lamps" if count == 0 else "total lumens, more than 0")
-    watts = _field(lines, number + 5, "watts, 0 or more", 0, _MOST_WATTS, blank=0.0)
+    watts = _field(lines, number + 5, "watts, 0 or more", 0, MOST_WATTS, blank=0.0)
     return _Lamps(count < 0, abs(int(count)), lines[number], lumens, watts)
 
 
@@ -130,8 +127,8 @@ def _table(lines: list[str], first: int, planes: int, downs: int, symmetry: int)
     """Vertical angles, the stored planes as an LM-63 file would have them, and intensities per 1000 lm."""
     place, stored = _stored(planes, symmetry, lines)
     values = stored * downs
-    if values > _MOST_VALUES:
-        raise FileError(6, lines[5], f"at most {_MOST_VALUES} intensities in all")
+    if values > MOST_VALUES:
+        raise FileError(6, lines[5], f"at most {MOST_VALUES} intensities in all")
     numbers = Numbers((line.replace(",", ".") for line in lines[first - 1 :]), first)
     what = f"{planes} C angles, {downs} vertical angles and {stored} x {downs} = {values} intensities"
     whole = planes + downs + values
@@ -142,7 +139,7 @@ def _table(lines: list[str], first: int, planes: int, downs: int, symmetry: int)
     angles = numbers.rising(planes, "C angles", 0, 359.999)
     _check_planes(numbers, angles, symmetry)
     vertical = numbers.verticals(downs)
-    table = numbers.within(values, f"{stored} x {downs} = {values} intensities, 0 or more", 0, _BRIGHTEST_CD)
+    table = numbers.within(values, f"{stored} x {downs} = {values} intensities, 0 or more", 0, BRIGHTEST_CD)
     numbers.end(f"after {stored} x {downs} = {values} intensities")
     if not table.any():
         raise FileError(numbers.line_of(), "0", "a largest intensity above 0")

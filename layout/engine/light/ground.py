@@ -78,6 +78,7 @@ class Ground:
 
 
 def ground_of(scene: Scene, step_m: float) -> Ground:
+    """step_m: between points, about; wider on large floors, so that points stay few."""
     room = scene.room
     surfaces = surfaces_of(room)
     step, patch = step_of(surfaces, step_m), patch_size(surfaces)

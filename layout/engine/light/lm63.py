@@ -17,7 +17,7 @@ import numpy as np
 from layout.engine.light.openings import opening_of
 from layout.engine.light.photometry import Photometry
 from layout.engine.light.symmetry import unfold
-from layout.engine.light.tokens import FileError, Numbers, lines_of
+from layout.engine.light.tokens import BRIGHTEST_CD, MOST_LUMENS, MOST_VALUES, MOST_WATTS, FileError, Numbers, lines_of
 from layout.engine.light.values import METERS_IN_A_FOOT, Floats
 
 __all__ = ["FileError", "LightFile", "Tilt", "read"]
@@ -33,13 +33,10 @@ _RADIOMETRIC = re.compile(r"\b[mµu]?w\s*/\s*sr\b|radiometr|watts? per steradian
 
 _MOST_HEADER_LINES = 2_000
 _LONGEST_HEADER_LINE = 2_000
-_MOST_VALUES = 1_000_000
 _MOST_TILT_ANGLES = 1_000
 _SMALLEST_FACTOR, _LARGEST_FACTOR = 1e-4, 1e5
 _LARGEST_BALLAST = 10.0
 _LARGEST_OPENING_M = 100.0
-_MOST_LUMENS = _BRIGHTEST_CD = 1e9
-_MOST_WATTS = 1e6
 _APART = 0.02  # of the brightest
 _OVER = 1.005  # more flux than the lamps' by more than rounding
 
@@ -208,13 +205,13 @@ class _Lamp:
 def _lamp(numbers: Numbers, edition: int) -> _Lamp:
     lamps = numbers.whole_from("the number of lamps, 1 or more", 1, 10_000)
     lumens = numbers.one(expected := "lumens per lamp, more than 0, or -1 for absolute photometry")
-    if lumens != -1 and not 0 < lumens <= _MOST_LUMENS:
+    if lumens != -1 and not 0 < lumens <= MOST_LUMENS:
         raise numbers.refuse(expected, lumens)
     multiplier = numbers.between("a candela multiplier, 0.0001 to 100000", _SMALLEST_FACTOR, _LARGEST_FACTOR)
-    verticals = numbers.whole_from(f"the number of vertical angles, 2 to {_MOST_VALUES}", 2, _MOST_VALUES)
-    horizontals = numbers.whole_from(f"the number of horizontal angles, 1 to {_MOST_VALUES}", 1, _MOST_VALUES)
-    if verticals * horizontals > _MOST_VALUES:
-        expected = f"at most {_MOST_VALUES} candelas, vertical times horizontal angles"
+    verticals = numbers.whole_from(f"the number of vertical angles, 2 to {MOST_VALUES}", 2, MOST_VALUES)
+    horizontals = numbers.whole_from(f"the number of horizontal angles, 1 to {MOST_VALUES}", 1, MOST_VALUES)
+    if verticals * horizontals > MOST_VALUES:
+        expected = f"at most {MOST_VALUES} candelas, vertical times horizontal angles"
         raise numbers.refuse(expected, verticals * horizontals)
     _check_type(numbers, numbers.one("a photometric type: 1 for C, 2 for B, 3 for A"))
     units = numbers.one(expected := "units: 1 for feet or 2 for meters")
@@ -231,7 +228,7 @@ def _lamp(numbers: Numbers, edition: int) -> _Lamp:
         field_12 = numbers.between("a ballast-lamp factor, more than 0 to 10", _SMALLEST_FACTOR, _LARGEST_BALLAST)
     else:
         field_12 = numbers.one("field 12, a number")
-    watts = numbers.between("input watts, 0 or more", 0, _MOST_WATTS)
+    watts = numbers.between("input watts, 0 or more", 0, MOST_WATTS)
     return _Lamp(
         lamps,
         None if lumens == -1 else lumens,
@@ -271,11 +268,11 @@ def _table(numbers: Numbers, lamp: _Lamp, edition: int) -> tuple[Floats, Floats,
     vertical = numbers.verticals(down)
     horizontal = numbers.rising(across, "horizontal angles", 0, 360)
     _check_horizontal(numbers, horizontal, edition)
-    candelas = numbers.within(values, f"{down} x {across} = {values} candelas, 0 or more", 0, _BRIGHTEST_CD)
+    candelas = numbers.within(values, f"{down} x {across} = {values} candelas, 0 or more", 0, BRIGHTEST_CD)
     numbers.end(f"after {down} x {across} = {values} candelas")
     table = candelas.reshape(across, down) * lamp.factor
-    if not table.any() or table.max() > _BRIGHTEST_CD:
-        expected = f"a largest intensity above 0 and up to {_BRIGHTEST_CD:g} cd"
+    if not table.any() or table.max() > BRIGHTEST_CD:
+        expected = f"a largest intensity above 0 and up to {BRIGHTEST_CD:g} cd"
         raise FileError(numbers.line_of(), f"{table.max():g}", expected)
     return vertical, horizontal, table
 

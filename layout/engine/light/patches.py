@@ -178,6 +178,7 @@ def _above(outline: Corners2, axis: int, limit: float, sign: int) -> Iterator[tu
 
 
 def area_and_middle(outline: Corners2) -> tuple[float, tuple[float, float]]:
+    """Of a piece that runs counterclockwise; zeros where it has no area."""
     if len(outline) < 3:
         return 0.0, (0.0, 0.0)
     u0, v0 = outline[0]

@@ -36,11 +36,13 @@ def refuse(scene: Scene, step_m: float) -> None:
 
 
 def heights(room: Room) -> list[float]:
+    """Of the ceiling over each corner, m."""
     x0, y0 = room.corners[0]
     return [room.height_m + (x - x0) * room.slope[0] + (y - y0) * room.slope[1] for x, y in room.corners]
 
 
 def refuse_room(room: Room) -> None:
+    """Raises LightError by field: corners, slope, height_m, reflectances."""
     _refuse_outline(room)
     if not all(isfinite(each) for each in room.slope):
         raise LightError("The slope of the ceiling is no number. Give its rise per meter.", "slope")
@@ -110,6 +112,7 @@ def _turns_back(edges: Floats) -> bool:
 
 
 def refuse_lights(room: Room, lights: Iterable[Light]) -> None:
+    """Raises LightError by field: none or too many, two of one id, a number off, a place outside the room."""
     lights = tuple(lights)
     if not lights:
         raise LightError("There is no light in the room. Lay out at least one.", "lights")
@@ -165,6 +168,7 @@ def _refuse_numbers(light: Light) -> None:
 
 
 def refuse_task(room: Room, task: Task, names: list[str]) -> None:
+    """names: of all tasks, this one's too. Raises LightError on `tasks`: a name taken, no area, outside the room."""
     if names.count(task.name) > 1 or task.name in ("plane", "floor", "ceiling") or task.name.startswith("wall "):
         raise LightError(f"There is a surface called {task.name} already. Choose another name.", "tasks")
     corner, along, up = (np.array(each, dtype=np.float64) for each in (task.corner, task.along, task.up))

@@ -13,10 +13,13 @@ import numpy as np
 from layout.engine.light.values import Floats, LightError
 
 LARGEST = 2_000_000  # bytes or characters; a full turn in 1 degree steps takes a quarter of it
+MOST_LUMENS = BRIGHTEST_CD = 1e9  # beyond any light: what is over it is a slip of the pen
+MOST_WATTS = 1e6
+MOST_VALUES = 1_000_000  # candelas in a file
 _MOST_LINES = 200_000  # one number to a line would be more than a full turn in 1 degree steps
 _LONGEST = 32  # characters of one number
 _CLOSEST_DEG = 1e-6  # of two angles: nearer ones are the same once a turn is added to both
-_SHOWN = 40
+_SHOWN = 40  # characters of what stands there, in a message
 
 _PLAIN = re.compile(r"[0-9eE+\-., \t]*")
 _TOO_LONG = re.compile(rf"[^, \t]{{{_LONGEST + 1},}}")

@@ -123,6 +123,8 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class Scene:
+    """All that a room's light is computed from."""
+
     room: Room
     lights: tuple[Light, ...]
     plane_m: float = 0.762  # the work plane above the floor; 30 in, common practice
@@ -130,6 +132,8 @@ class Scene:
 
 
 class On(StrEnum):
+    """What a grid lies on."""
+
     PLANE = "plane"
     FLOOR = "floor"
     CEILING = "ceiling"
