@@ -136,7 +136,8 @@ def light_readings(request, room_id):
     usual = {"unit": unit, "on": ReadOn.LEVEL, "taken_on": localdate(), "taken_by": request.member.user.name}
     form = ReadingForm(data, tape=room.job.tape, initial=usual)
     dims_form = DimsForm(data, zones=found.zones)
-    valid = request.method != "POST" or all([form.is_valid(), dims_form.is_valid()])
+    # Unbound where no zone has a light: what was read there is logged all the same
+    valid = request.method != "POST" or all([form.is_valid(), not dims_form.is_bound or dims_form.is_valid()])
     if request.method == "POST" and valid:
         add_reading(found, form.fields_of_record, dims_form.percents, by=request.member)
         messages.success(request, _("Added to the log. Readings are never changed: a wrong one is read again."))

@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from layout.light.choices.proposing import _within
 from layout.light.choices.shining import lights_of_the_catalog
-from layout.light.models import LightAim, LightSetup, LightZone
+from layout.light.models import LightAim, LightSetup, LightZone, MeterReading
 from projects.catalogue.models import FixtureType
 from projects.platform.permissions import Role
 from projects.work.models import LONGEST_WORDS, canonical
@@ -15,6 +15,7 @@ from tests.factories import (
     LightTargetFactory,
     LightZoneFactory,
     PhotometricFileFactory,
+    RoomFactory,
 )
 from tests.layout.lit import lit_room
 from tests.shops import on_page, people_of, sign_in
@@ -32,10 +33,10 @@ def lead(client, room):
     return sign_in(client, people_of(room.shop)[Role.CREW_LEAD])
 
 
-def send(client, room, route, **more):
+def send(client, room, route, holding="version", **more):
     """The page's own form with a few boxes changed."""
     address = reverse(route, args=[room.pk])
-    sent = on_page(client.get(address), "version") | more
+    sent = on_page(client.get(address), holding) | more
     return client.post(address, {name: value for name, value in sent.items() if value is not None})
 
 
@@ -106,3 +107,23 @@ def test_a_search_that_finds_more_than_can_be_kept_keeps_what_is_on_offer():
     kept = _within({"trade_offs": many, "tried": 30})
     assert len(canonical(kept)) <= LONGEST_WORDS
     assert [one["lights"] for one in kept["trade_offs"]][-1] == 29 and 15 <= len(kept["trade_offs"]) < 30
+
+
+def test_a_reading_whose_button_is_pressed_twice_is_in_the_log_once(lead, room):
+    address = reverse("light_readings", args=[room.pk])
+    read = {
+        "on": "level", "value": "31.5", "unit": "fc", "from_left": "80 in", "from_door": "44 in", "height": "30 in",
+        "instrument": "Meter 2", "taken_by": "R.", "taken_on": "2026-05-03",
+    }  # fmt: skip
+    assert [lead.post(address, read | {"value": value}).status_code for value in ("31.5", "31.5", "32")] == [302] * 3
+    assert sorted(float(one.value) for one in MeterReading.objects.of(room.shop)) == [31.5, 32]
+
+
+def test_what_is_read_where_no_light_can_be_laid_out_is_logged_without_a_prediction(lead, room):
+    bare = RoomFactory(job=room.job)  # nobody taped it
+    answer = send(
+        lead, bare, "light_readings", "instrument", on="level", value="30", unit="fc", from_left="80", from_door="44",
+        height="30", instrument="Meter 2", taken_by="R.", taken_on="2026-05-03",
+    )  # fmt: skip
+    assert answer.status_code == 302
+    assert MeterReading.objects.of(room.shop).get().predicted_lx is None
