@@ -65,6 +65,10 @@ class LightPage:
     zones: tuple[tuple[str, int], ...]  # letter, percent shown
     pictures: tuple[Picture, ...] = field(default=(), repr=False)
 
+    @property
+    def levels(self) -> str:
+        return ", ".join(f"{letter} {percent} %" for letter, percent in self.zones)
+
 
 def light_page(light: RoomLight, dims: Dims | None, row=None, *, drawn: bool = True) -> LightPage:
     """light: with something solved. dims: levels to show it at; None: as they are set. row: the shop's target row."""

@@ -9,11 +9,12 @@ from django.utils.translation import gettext_lazy as _
 
 from layout.engine.switching import places
 from layout.light.forms import AimForm, TaskForm, ZoneForm
+from projects.platform.forms import TapeForm
 
 MOST_TASKS = 40
 
 
-class DimsForm(forms.Form):
+class DimsForm(TapeForm):
     """A level for each zone, `dim-A`, in percent; an empty box is as it is set."""
 
     def __init__(self, data=None, *, zones, **kwargs):
@@ -25,6 +26,7 @@ class DimsForm(forms.Form):
             self.fields[f"dim-{letter}"] = forms.IntegerField(
                 label=_("Zone %s, %%") % letter, required=False, min_value=0, max_value=100, initial=percent
             )
+        self.settle_boxes(None)
 
     @property
     def percents(self):

@@ -3,9 +3,12 @@
 Person.looks_over says what is asked of a page.
 """
 
+from decimal import Decimal
+
 import pytest
 from django.urls import get_resolver
 
+from layout.services import draft_of
 from projects.catalogue.models import FixtureType
 from projects.platform.permissions import ROUTES
 from reports.takeoffs.services import freeze
@@ -15,16 +18,22 @@ from tests.factories import (
     FieldExtraFactory,
     ItemFactory,
     LeftoverFactory,
+    LightAimFactory,
+    LightSetupFactory,
     LightTargetFactory,
+    LightTaskFactory,
+    MeterReadingFactory,
     OrderLineFactory,
     PhotometricFileFactory,
     PickLineFactory,
     PriceImportFactory,
     PullFactory,
+    SurfaceMaterialFactory,
     ThingFactory,
     TypedLineFactory,
     WorkFactory,
 )
+from tests.listening import enter, role, speaker
 from tests.shops import bids_of
 
 pytestmark = pytest.mark.browser
@@ -40,6 +49,7 @@ NO_PAGE = {
 def page_of(shop, den, issued):
     """page_of(name): the address of a page of this shop."""
     ThingFactory(ceiling__room=den)
+    asks_of_light_and_sound(den)
     revision = issued(den)
     known = {
         "place": 1,
@@ -79,6 +89,19 @@ def page_of(shop, den, issued):
         return "/" + path % {part: known[part] for part in needed}
 
     return address
+
+
+def asks_of_light_and_sound(room):
+    """Speakers in two gaps, a seat and a screen; a level, a counter, an aim, a reading: no page of either is empty."""
+    draft = draft_of(room)
+    draft.speaker_type, draft.speaker_gaps = speaker(room.shop), "1,2"
+    draft.save()
+    enter(room, roles=(role("SP1", "L"), role("SP2", "R")))
+    SurfaceMaterialFactory(room=room)
+    setup = LightSetupFactory(room=room, target=30, target_unit="fc", wall_ratio=Decimal("0.5"))
+    LightTaskFactory(setup=setup)
+    LightAimFactory(setup=setup, number=1)
+    MeterReadingFactory(room=room)
 
 
 def test_every_page_can_be_read_and_pressed_at_any_width_without_scrolling_sideways(shop, page_of, person, width):

@@ -119,6 +119,14 @@ def test_half_the_level_is_half_the_light_and_nothing_is_kept(lead, room):
     assert not LightSetup.objects.of(room.shop).exists()
 
 
+def test_levels_that_are_only_tried_are_named_first_and_wrong_ones_are_not_said_to_be_shown(lead, room):
+    tried = page_of(lead, room, **{"dim-A": "50"}).content.decode()
+    assert "Shown at A 50 %. Nothing is kept" in tried and tried.index("Shown at") < tried.index("<figure")
+    wrong = page_of(lead, room, **{"dim-A": "500"}).content.decode()
+    assert "A level is off its scale" in wrong and "Shown at" not in wrong
+    assert "Too much. Enter 100 or less." in wrong
+
+
 def test_a_room_of_dark_walls_is_darker_and_the_page_says_so(lead, room):
     bright = figures(page_of(lead, room))
     LightSetupFactory(room=room, wall_percent=5, ceiling_percent=20)
