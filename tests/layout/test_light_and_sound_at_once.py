@@ -9,7 +9,7 @@ from layout.sound.models import Seat, SoundSetup
 from layout.sound.services import Entered, change_sound
 from projects.catalogue.models import LightTarget, PhotometricFile
 from projects.catalogue.photometric import AlreadyKept, keep_file
-from projects.catalogue.targets import add_target, change_target, record_of
+from projects.catalogue.targets import KeyTaken, add_target, change_target, record_of
 from projects.platform.tenancy import StaleVersion
 from projects.work.models import Work
 from tests.factories import RoomFactory, ShopFactory, lm63_text
@@ -63,15 +63,14 @@ def test_a_level_of_the_table_changed_by_several_at_once_is_changed_by_one():
 
     def change():
         record = record_of(shop, "office_writing")
-        return outcome(lambda: change_target(record, 0, {"space": "Desks", "lux": 800, "kind": "practice"}), StaleVersion)
+        changes = {"space": "Desks", "lux": 800, "kind": "practice"}
+        return outcome(lambda: change_target(record, 0, changes), StaleVersion)
 
     assert sorted(at_once(change)) == ["StaleVersion"] * 3 + ["done"]
     assert LightTarget.objects.of(shop).count() == 1
 
 
 def test_a_level_of_one_name_is_added_once():
-    from projects.catalogue.targets import KeyTaken
-
     shop = ShopFactory()
     values = {"space": "Attic", "lux": 100, "kind": "practice"}
     given = at_once(lambda: outcome(lambda: add_target(shop, **values), KeyTaken))
