@@ -127,7 +127,7 @@ def _page(heard, lacking):
 
 
 def _lede(found):
-    said = _("%(covered)s of the room is in a circle; direct sound differs by %(by)s over it.")
+    said = _("%(covered)s of the room is in a circle; direct sound differs by %(by)s across it.")
     return said % {"covered": f"{found.covered:.0%}", "by": decibels(found.evenness_db, 0)}
 
 

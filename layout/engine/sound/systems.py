@@ -55,8 +55,8 @@ def _both(
     )
 
 
-BS_775 = "ITU-R BS.775-3, figure 1 (seen); surrounds at ear height or up to 15 degrees above"
-BS_2051 = "ITU-R BS.2051, ranges as coded in an open broadcaster's renderer (seen)"
+BS_775 = "ITU-R BS.775-3, figure 1; surrounds at ear height or up to 15 degrees above"
+BS_2051 = "ITU-R BS.2051, ranges as coded in an open broadcaster's renderer"
 CENTER = Channel("M+000", "center", 0.0, (0.0, 0.0), 0.0, EAR_HEIGHT)
 FRONT = _both("M+030", "M-030", "", 30.0, (30.0, 30.0))
 WIDE_FRONT = _both("M+030", "M-030", "", 30.0, (30.0, 45.0))
