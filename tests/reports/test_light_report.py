@@ -5,7 +5,8 @@ import io
 import re
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
+from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from pypdf import PdfReader
@@ -16,34 +17,52 @@ from layout.light.services import change_setup, setup_of
 from layout.services import draft_of
 from projects.catalogue.models import FixtureType
 from projects.platform.permissions import Role
+from tests.conftest import own_copy, standing
 from tests.factories import LightTaskFactory, PhotometricFileFactory, ShopFactory
 from tests.shops import fresh, issue, people_of, practice_room, sign_in, tape_room
 
 MOST_QUERIES = 40
 
 
-@pytest.fixture
-def shop(db):
-    return ShopFactory()
+class House:
+    """162 by 89 in between finished walls, 96 in high, six lights of 800 lm and 60 degrees; its report as it stands.
+
+    letter, again and a4 are printed with a bench in the room, which is gone afterwards.
+    """
+
+    def __init__(self):
+        shop = ShopFactory()
+        self.people = people_of(shop)
+        room = practice_room(shop)
+        tape_room(room, "framing", "166", "93", height="96")
+        FixtureType.objects.of(shop).filter(pk=draft_of(room).light_type_id).update(lumens=800, beam_deg=60)
+        self.room = fresh(room)
+        reader = sign_in(Client(), self.people[Role.VIEWER])
+        self.told = text(reader.get(address(self.room)))
+        with transaction.atomic():
+            setup = change_setup(setup_of(self.room), 1, {"note": "sizes as taped"})
+            LightTaskFactory(setup=setup, name="bench")
+            papers = ("letter", "letter", "a4")
+            self.letter, self.again, self.a4 = (printed(reader.get(address(self.room, paper))) for paper in papers)
+            transaction.set_rollback(True)
+
+
+house_standing = standing(House)
 
 
 @pytest.fixture
-def people(shop):
-    return people_of(shop)
+def house(house_standing, db):
+    return own_copy(house_standing)
 
 
 @pytest.fixture
-def room(shop):
-    """162 by 89 in between finished walls, 96 in high, six lights of 800 lm and 60 degrees."""
-    room = practice_room(shop)
-    tape_room(room, "framing", "166", "93", height="96")
-    FixtureType.objects.of(shop).filter(pk=draft_of(room).light_type_id).update(lumens=800, beam_deg=60)
-    return fresh(room)
+def room(house):
+    return fresh(house.room)
 
 
 @pytest.fixture
-def viewer(client, people):
-    return sign_in(client, people[Role.VIEWER])
+def viewer(client, house):
+    return sign_in(client, house.people[Role.VIEWER])
 
 
 def address(room, paper=""):
@@ -54,13 +73,9 @@ def text(answer):
     return " ".join(re.sub(r"<[^>]+>", " ", html.unescape(answer.content.decode())).split())
 
 
-def pdf_of(answer):
+def printed(answer):
     assert answer["Content-Type"] == "application/pdf"
-    return PdfReader(io.BytesIO(answer.content))
-
-
-def pdf_text(answer):
-    return " ".join(" ".join(page.extract_text() for page in pdf_of(answer).pages).split())
+    return answer.content
 
 
 def test_the_report_says_what_was_computed_and_what_it_stands_on(viewer, room):
@@ -94,8 +109,8 @@ def test_the_report_names_the_file_a_light_is_known_from(viewer, room):
     assert "the photometric file Invented cosine (LM-63-2002)" in text(viewer.get(address(room)))
 
 
-def test_it_tells_an_issued_layout_from_a_draft_and_a_draft_that_has_moved_on(viewer, room):
-    assert "no revision was issued" in text(viewer.get(address(room)))
+def test_it_tells_an_issued_layout_from_a_draft_and_a_draft_that_has_moved_on(viewer, house, room):
+    assert "no revision was issued" in house.told
     issue(room)
     assert "as issued in revision 1" in text(viewer.get(address(room)))
     draft = draft_of(fresh(room))
@@ -105,32 +120,26 @@ def test_it_tells_an_issued_layout_from_a_draft_and_a_draft_that_has_moved_on(vi
 
 
 @pytest.mark.parametrize(("paper", "size"), [("letter", (612, 792)), ("a4", (595, 842))])
-def test_it_prints_on_both_papers_with_every_picture_and_its_table(viewer, room, paper, size):
-    LightTaskFactory(setup=kept(room), name="bench")
-    printed = viewer.get(address(room, paper))
-    pages = pdf_of(printed).pages
+def test_it_prints_on_both_papers_with_every_picture_and_its_table(house, paper, size):
+    pages = PdfReader(io.BytesIO(getattr(house, paper))).pages
     assert (round(float(pages[0].mediabox.width)), round(float(pages[0].mediabox.height))) == size
     assert 3 <= len(pages) <= 12
-    told = pdf_text(printed)
+    told = " ".join(" ".join(page.extract_text() for page in pages).split())
     for words in ("Light on the work plane", "Light on the door wall", "Light on the bench"):
         assert told.count(words) >= 2, words  # under the picture, and over its table
     assert "The room from the door" in told and "What the view is shaded by" in told
 
 
-def kept(room):
-    return change_setup(setup_of(room), 1, {"note": "sizes as taped"})
+def test_the_same_light_prints_the_same_bytes(house):
+    assert house.letter == house.again != house.a4
 
 
-def test_the_same_light_prints_the_same_bytes(viewer, room):
-    assert viewer.get(address(room, "letter")).content == viewer.get(address(room, "letter")).content
-
-
-def test_the_figures_of_the_report_are_those_of_the_light(viewer, room):
+def test_the_figures_of_the_report_are_those_of_the_light(house, room):
     """The area-weighted mean of the plane's points, in footcandles of 10.764 lx."""
     solved = light_of(room).solved
     grid, lux = solved.grid("plane"), solved.lux("plane")
     average = float((grid.areas * lux).sum() / grid.areas.sum()) / 10.7639
-    assert f"Work plane, average {average:.0f} " in text(viewer.get(address(room)))
+    assert f"Work plane, average {average:.0f} " in house.told
 
 
 def test_a_room_without_light_to_compute_is_sent_where_that_is_said(viewer, room):
@@ -159,7 +168,6 @@ def test_a_room_that_does_not_exist_is_not_found(viewer):
     assert viewer.get(reverse("light_report", args=[999_999])).status_code == 404
 
 
-def test_other_setbacks_are_charted_with_the_chosen_one_marked(viewer, room):
-    told = text(viewer.get(address(room)))
-    assert "Other setbacks" in told and "Walls against setback" in told
-    assert "this layout" in told
+def test_other_setbacks_are_charted_with_the_chosen_one_marked(house):
+    assert "Other setbacks" in house.told and "Walls against setback" in house.told
+    assert "this layout" in house.told
