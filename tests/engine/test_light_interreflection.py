@@ -1,6 +1,7 @@
 """Reflected light: what an enclosure must do by law, closed forms, and photons that know nothing of the engine."""
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -17,11 +18,13 @@ KITE = ((0.0, 0.0), (4.0, 0.0), (5.0, 2.0), (3.0, 2.2), (2.5, 4.0), (-0.5, 3.0))
 KITED = Scene(Room(KITE, 2.5, 0.3, 0.8, 0.5), (can("a", 1.0, 1.0), can("b", 4.0, 1.5, power=1.0)))
 ROOMS = [two_cans(), ell(), SLOPED, KITED]
 NAMES = ["box", "L", "sloped", "six walls"]
+once = cache(solve)  # the same room, asked after by several tests
+grounds = cache(ground_of)
 
 
 @pytest.mark.parametrize("scene", ROOMS, ids=NAMES)
 def test_light_goes_both_ways_alike_and_none_is_lost(scene):
-    ground = ground_of(scene, 0.127)
+    ground = grounds(scene, 0.127)
     factors, areas = ground.mirror.factors, ground.patches.areas
     exchange = factors * areas[:, None]
     assert np.abs(exchange - exchange.T).max() < 1e-12
@@ -31,18 +34,18 @@ def test_light_goes_both_ways_alike_and_none_is_lost(scene):
 
 @pytest.mark.parametrize("scene", ROOMS, ids=NAMES)
 def test_all_that_falls_on_surfaces_is_swallowed_in_the_end(scene):
-    assert abs(solve(scene).balance.residual) < 1e-6
+    assert abs(once(scene).balance.residual) < 1e-6
 
 
 @pytest.mark.parametrize(("scene", "off"), list(zip(ROOMS, (1e-9, 0.05, 0.02, 0.2), strict=True)), ids=NAMES)
 def test_how_far_rows_were_from_1_before_they_were_closed_is_told(scene, off):
     """Closed forms in a box; elsewhere sums of points, coarse beside a corner that turns in."""
-    assert solve(scene).balance.worst_row < off
+    assert once(scene).balance.worst_row < off
 
 
 @pytest.mark.parametrize("scene", ROOMS, ids=NAMES)
 def test_surfaces_cover_the_room(scene):
-    ground = ground_of(scene, 0.127)
+    ground = grounds(scene, 0.127)
     grids = {grid.name: grid.areas.sum() for grid in ground.grids}
     xs, ys = np.array(scene.room.corners).T
     floor = (xs @ np.roll(ys, -1) - ys @ np.roll(xs, -1)) / 2
@@ -90,22 +93,22 @@ def test_a_box_walked_with_a_corner_too_many_is_the_same_box():
     """The extra corner sends it the way of polygons: contours from points in place of closed forms."""
     scene = two_cans()
     other = replace(scene, room=replace(scene.room, corners=((0.0, 0.0), (2.0, 0.0), *BOX[1:])))
-    one, two = solve(scene), solve(other)
+    one, two = once(scene), solve(other)
     for name in ("plane", "floor", "ceiling"):
         assert mean(two, name) == pytest.approx(mean(one, name), rel=0.01)
         assert np.abs(two.lux(name) - one.lux(name)).max() < 0.08 * mean(one, name)
 
 
 def test_a_ceiling_that_hardly_slopes_is_a_flat_one():
-    flat, sloped = two_cans(), two_cans(slope=(1e-9, 0.0))
+    flat, sloped = once(two_cans()), solve(two_cans(slope=(1e-9, 0.0)))
     for name in ("plane", "floor", "ceiling", "wall 1", "wall 2"):
-        assert mean(solve(sloped), name) == pytest.approx(mean(solve(flat), name), rel=0.015)
+        assert mean(sloped, name) == pytest.approx(mean(flat, name), rel=0.015)
 
 
 @pytest.mark.parametrize("scene", [two_cans(), ell()], ids=["box", "L"])
 def test_finer_patches_change_little(scene, monkeypatch):
     """What the ordinary patch size has to hold: means within 1 %, the plane within 3 %, 8 % beside an inner corner."""
-    usual = solve(scene)
+    usual = once(scene)
     monkeypatch.setattr(sizes, "PATCHES", 1200)
     monkeypatch.setattr(sizes, "READ_M", 0.26)
     fine = solve(scene)
@@ -159,7 +162,7 @@ def test_many_photons_land_where_the_engine_says(name):
 
 
 def _judge(scene, count, share):
-    solved = solve(scene)
+    solved = once(scene)
     told, error = photons(_hall(scene), [_lamp(light) for light in scene.lights], count, seed=7)
     # Photons are shared out evenly among lamps, each with its own flux.
     names = ["floor", "ceiling", *(f"wall {n + 1}" for n in range(len(scene.room.corners))), "plane"]

@@ -1,5 +1,7 @@
 """Scallops, caves, hot walls and stripes are told where the computed light shows them, and nowhere else."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 
@@ -11,6 +13,7 @@ from layout.engine.light.values import Dims, Light, Room, Scene
 
 FOOT = 0.3048
 NAMES = ("door", "right", "far", "left")
+once = cache(solve)  # the same room, asked after by several tests
 
 
 def scene(length, width, height, at, beam, *, lumens=800, **surfaces):
@@ -38,7 +41,7 @@ def test_pools_are_peaks_with_a_deep_enough_dip_between():
 
 def test_narrow_beams_a_foot_off_the_wall_scallop_it():
     """Five lights along 20 ft, 1 ft off both long walls, 40 degrees: five pools on each, under the lights."""
-    found = told(solve(scene(20, 12, 8, grid((2, 6, 10, 14, 18), (1, 11)), 40)))
+    found = told(once(scene(20, 12, 8, grid((2, 6, 10, 14, 18), (1, 11)), 40)))
     far = next(each for each in found if each.kind is Kind.SCALLOP and each.name == "far")
     assert far.wall == 2
     assert far.at_m == pytest.approx([x * FOOT for x in (2, 6, 10, 14, 18)], abs=0.08)  # half a cell and a little
@@ -78,7 +81,7 @@ def test_moved_toward_the_walls_they_are_brighter():
     """The wall's share at thirds is less than at a quarter: said by the numbers of the room, not by a rule."""
     shares = []
     for at in ((4, 8), (3, 9)):
-        found = told(solve(scene(12, 12, 9, grid(at, at), 40)))
+        found = told(once(scene(12, 12, 9, grid(at, at), 40)))
         shares += [each.found for each in found if each.kind is Kind.DARK_WALLS]
     assert len(shares) == 2 and shares[0] < shares[1]
 
@@ -111,12 +114,12 @@ def test_a_narrow_room_with_wide_beams_has_bright_walls():
 
 
 def test_in_the_dark_there_is_nothing_to_see():
-    solved = solve(scene(12, 12, 9, grid((3, 9), (3, 9)), 40))
+    solved = once(scene(12, 12, 9, grid((3, 9), (3, 9)), 40))
     assert told(solved, Dims(zones={"A": 0.0})) == ()
 
 
 def test_dimming_all_alike_changes_no_pattern():
-    solved = solve(scene(20, 12, 8, grid((2, 6, 10, 14, 18), (1, 11)), 40))
+    solved = once(scene(20, 12, 8, grid((2, 6, 10, 14, 18), (1, 11)), 40))
     full, half = told(solved), told(solved, Dims(zones={"A": 0.5}))
     assert [(each.kind, each.wall) for each in full] == [(each.kind, each.wall) for each in half]
     assert [each.found for each in half] == pytest.approx([each.found for each in full])
