@@ -10,6 +10,7 @@ from layout.engine.lengths import Length, LengthError
 from layout.engine.light.compare import SAME, Bench, Numbers, numbers_of, other_way_round, with_setback
 from layout.engine.light.values import LightError
 from layout.engine.room import RoomLayout, lay_out
+from layout.engine.rows.arrange import say
 from layout.light.pictures.values import Told
 from layout.light.queries import is_large
 from layout.light.scene import Made, NoLight, scene_of
@@ -47,7 +48,15 @@ def instead_words(room, draft, layout: RoomLayout, setup, asked: Asked) -> str:
         return _("The lights stay where they are, %(off)s off the %(walls)s: what is held keeps them there.") % {
             "off": tape.show(now.off), "walls": _("%s and %s") % tuple(names),
         }  # fmt: skip
-    return sentence(now, then, names, tape)
+    return " ".join((sentence(now, then, names, tape), *_broken(layout, other, tape)))
+
+
+def _broken(now: RoomLayout, then: RoomLayout, tape):
+    """The first rule that the other number breaks and the layout as it is keeps."""
+    kept = {finding.code for finding in now.arrangement.findings}
+    new = [finding for finding in then.arrangement.findings if finding.code not in kept]
+    if new:
+        yield _("But it breaks a rule: %(rule)s") % {"rule": say(new[0], tape)}
 
 
 def sentence(now: Numbers, then: Numbers, names, tape) -> str:

@@ -47,6 +47,13 @@ def test_lights_nearer_the_wall_make_it_brighter_and_the_sentence_says_by_how_mu
     assert changes(nearer)[0] > 0 and "other way round" not in nearer
 
 
+def test_a_number_that_breaks_a_rule_the_layout_keeps_is_answered_with_the_rule():
+    """A 4 in hole 2 in off the wall has no edge left; 24 in off breaks nothing."""
+    room = lit_room()
+    assert "But it breaks a rule: " in said(room, "2")
+    assert "breaks a rule" not in said(room, "24")
+
+
 def test_the_other_axis_speaks_of_the_other_walls():
     words = said(lit_room(), "12", along=False)
     assert "off the door wall and far wall instead of" in words
