@@ -53,8 +53,6 @@ def main():
         enter_venv(command)
 
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "projects.settings")
-    # Before numpy comes in: a room's light is small sums, which several threads only slow.
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         from django.core.management import execute_from_command_line
     except ImportError as missing:

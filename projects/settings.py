@@ -7,6 +7,9 @@ from urllib.parse import parse_qs, unquote, urlsplit
 
 from django.core.exceptions import ImproperlyConfigured
 
+# Settings come before any app, and so before numpy: a room's light is small sums, which several threads only slow.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 BASE_DIR = Path(__file__).resolve().parent.parent
 VAR_DIR = Path(os.environ.get("CEILINGBOOK_VAR", BASE_DIR / "var"))
 
