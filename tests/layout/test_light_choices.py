@@ -4,6 +4,8 @@ import json
 import re
 
 import pytest
+from django.db import transaction
+from django.test import Client
 from django.urls import reverse
 
 from layout.engine.room import lay_out
@@ -16,6 +18,7 @@ from layout.services import draft_of
 from projects.platform.permissions import Role
 from projects.work.models import LONGEST_WORDS, State, Work, canonical
 from tests.api.houses import Asker, token_of
+from tests.conftest import own_copy, standing
 from tests.factories import FixtureTypeFactory, LightSetupFactory, LightZoneFactory, ShopFactory
 from tests.layout.lit import lit_room
 from tests.shops import forms_of, fresh, on_page, people_of, sign_in
@@ -33,14 +36,33 @@ class Steps:
         self.told.append((done, total))
 
 
-@pytest.fixture
-def room():
-    return lit_room()
+class House:
+    """A lit room and its people; found, steps: what a search for 10 fc comes to in it, which is kept nowhere."""
+
+    def __init__(self):
+        self.room = lit_room()
+        self.people = people_of(self.room.shop)
+        with transaction.atomic():
+            self.found, self.steps = searched(sign_in(Client(), self.people[Role.CREW_LEAD]), self.room)
+            transaction.set_rollback(True)
+
+
+house_standing = standing(House)
 
 
 @pytest.fixture
-def lead(client, room):
-    return sign_in(client, people_of(room.shop)[Role.CREW_LEAD])
+def house(house_standing, db):
+    return own_copy(house_standing)
+
+
+@pytest.fixture
+def room(house):
+    return fresh(house.room)
+
+
+@pytest.fixture
+def lead(client, house):
+    return sign_in(client, house.people[Role.CREW_LEAD])
 
 
 def compared(client, room, **asked):
@@ -159,12 +181,12 @@ def asked_for(client, room, **typed):
     return client.post(address, usual | typed)
 
 
-def searched(client, room, **typed):
-    """As the worker does it."""
+def searched(client, room, *, found=None, **typed):
+    """As the worker does it. found: what it comes to, where that is known."""
     response = asked_for(client, room, **typed)
     assert response.status_code == 302
     work, steps = Work.objects.of(room.shop).get(kind=proposing.KIND, state=State.WAITING), Steps()
-    outcome = proposing.search(work, steps)
+    outcome = found or proposing.search(work, steps)
     assert len(canonical(outcome)) < LONGEST_WORDS
     Work.objects.of(room.shop).filter(pk=work.pk).update(state=State.DONE, result=canonical(outcome))
     return outcome, steps
@@ -192,8 +214,9 @@ def test_a_wrong_wish_is_told_at_its_box_and_nothing_starts(lead, room, box, typ
     assert not Work.objects.of(room.shop).exists()
 
 
-def test_a_search_tells_how_far_it_is_and_offers_two_or_three_with_plans(lead, room):
-    outcome, steps = searched(lead, room)
+def test_a_search_tells_how_far_it_is_and_offers_two_or_three_with_plans(lead, house, room):
+    outcome, steps = house.found, house.steps
+    searched(lead, room, found=outcome)
     assert steps.told[-1][0] == steps.told[-1][1]
     page, forms = offers(lead, room)
     assert 1 <= len(forms) <= 3
@@ -235,8 +258,8 @@ def test_one_is_taken_with_its_levels_and_one_press_puts_both_back(lead, room):
     assert {zone.letter: zone.dim_percent for zone in setup_of(fresh(room)).rows("zones")} == {"A": 70}
 
 
-def test_levels_changed_since_stay_when_the_layout_is_put_back(lead, room):
-    searched(lead, room)
+def test_levels_changed_since_stay_when_the_layout_is_put_back(lead, house, room):
+    searched(lead, room, found=house.found)
     _page, forms = offers(lead, room)
     lead.post(reverse("take_light_proposal", args=[room.pk]), forms[0])
     address = reverse("light_settings", args=[room.pk])
@@ -248,8 +271,8 @@ def test_levels_changed_since_stay_when_the_layout_is_put_back(lead, room):
 
 
 @pytest.mark.parametrize("stale", ["version", "setup_version"])
-def test_a_page_that_is_out_of_date_takes_nothing(lead, room, stale):
-    searched(lead, room)
+def test_a_page_that_is_out_of_date_takes_nothing(lead, house, room, stale):
+    searched(lead, room, found=house.found)
     _page, forms = offers(lead, room)
     lead.post(reverse("take_light_proposal", args=[room.pk]), forms[0])
     kept, count = draft_of(fresh(room)), room.ways_taken.count()
@@ -261,8 +284,8 @@ def test_a_page_that_is_out_of_date_takes_nothing(lead, room, stale):
     assert draft_of(fresh(room)).version == kept.version and setup_of(fresh(room)).version == zones
 
 
-def test_a_search_that_is_not_the_last_takes_nothing_and_says_so(lead, room):
-    searched(lead, room)
+def test_a_search_that_is_not_the_last_takes_nothing_and_says_so(lead, house, room):
+    searched(lead, room, found=house.found)
     _page, forms = offers(lead, room)
     for wrong in ({"work": 0}, {"number": 99}, {"reason": ""}, {"number": "x"}):
         response = lead.post(reverse("take_light_proposal", args=[room.pk]), forms[0] | wrong, follow=True)
@@ -270,24 +293,23 @@ def test_a_search_that_is_not_the_last_takes_nothing_and_says_so(lead, room):
     assert not room.ways_taken.exists()
 
 
-def test_a_room_that_changed_since_is_said_to_have(lead, room):
-    searched(lead, room)
+def test_a_room_that_changed_since_is_said_to_have(lead, house, room):
+    searched(lead, room, found=house.found)
     LightSetupFactory(room=room, wall_percent=20)
     page, _forms = offers(lead, room)
     assert "changed since this search" in page
 
 
-def test_what_was_proposed_comes_back_as_it_was_kept(lead, room):
-    outcome, _steps = searched(lead, room)
-    for one in outcome["trade_offs"]:
+def test_what_was_proposed_comes_back_as_it_was_kept(house):
+    for one in house.found["trade_offs"]:
         change = change_from_plain(json.loads(json.dumps(one["change"])))
         assert change_as_plain(change) == one["change"]
         assert change["pins"] == () and change["typed_along"] == ()
 
 
-def test_a_viewer_reads_what_is_on_offer_and_takes_none(client, room):
+def test_a_viewer_reads_what_is_on_offer_and_takes_none(client, house, room):
     lead = sign_in(client, people_of(room.shop)[Role.CREW_LEAD])
-    searched(lead, room)
+    searched(lead, room, found=house.found)
     viewer = sign_in(client, people_of(room.shop)[Role.VIEWER])
     page, forms = offers(viewer, room)
     assert "On offer" in page and not forms
