@@ -4,6 +4,7 @@ from projects.catalogue.tables import read_length
 from projects.ceilings.models import JoistRun, OddMember, OutlineCorner, Region, Thing
 from projects.ceilings.services import ceiling_of, change_ceiling
 from projects.ceilings.values import Entered, entered
+from reports.demo.rows import row_of
 
 LENGTHS = {"spacing", "width", "depth", "first", "at", "x", "y", "wide", "deep", "clear", "leaves", "rise", "run"}
 
@@ -44,11 +45,7 @@ def _columns(told, looked_on):
 
 
 def _rows(model, rows):
-    return tuple(model(**{name: _value(name, value) for name, value in row.items()}) for row in rows)
-
-
-def _value(name, value):
-    return read_length(value) if name in LENGTHS and value is not None else value
+    return tuple(model(**row_of(row, LENGTHS)) for row in rows)
 
 
 def _corners(corners):

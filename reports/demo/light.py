@@ -2,7 +2,6 @@
 
 import json
 from datetime import timedelta
-from decimal import Decimal
 
 from django.utils import timezone
 
@@ -15,6 +14,7 @@ from projects.catalogue.services import change_type
 from projects.catalogue.tables import FOLDER, read_length
 from projects.jobs.models import Job
 from projects.jobs.queries import room_of
+from reports.demo.rows import row_of
 
 LENGTHS = {"plane", "from_left", "from_door", "along", "height", "wide", "deep"}
 NUMBERS = {
@@ -53,12 +53,4 @@ def _read(room, readings, by):
 
 
 def _row(told):
-    return {name: _value(name, value) for name, value in told.items()}
-
-
-def _value(name, value):
-    if value is None:
-        return None
-    if name in LENGTHS:
-        return read_length(value)
-    return Decimal(value) if name in NUMBERS else value
+    return row_of(told, LENGTHS, NUMBERS)

@@ -9,9 +9,10 @@ from layout.sound.models import SubPlace
 from layout.sound.services import Entered, change_sound
 from projects.catalogue.models import FixtureType
 from projects.catalogue.services import change_type
-from projects.catalogue.tables import FOLDER, read_length
+from projects.catalogue.tables import FOLDER
 from projects.jobs.models import Job
 from projects.jobs.queries import room_of
+from reports.demo.rows import row_of
 
 LENGTHS = {"x", "y", "ear_height", "height", "center", "width"}
 NUMBERS = {"temperature_c", "target_db", "low_decay_s"}
@@ -47,12 +48,4 @@ def _entered(entry):
 
 
 def _row(told):
-    return {name: _value(name, value) for name, value in told.items()}
-
-
-def _value(name, value):
-    if value is None:
-        return None
-    if name in LENGTHS:
-        return read_length(value)
-    return Decimal(value) if name in NUMBERS else value
+    return row_of(told, LENGTHS, NUMBERS)

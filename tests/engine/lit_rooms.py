@@ -11,6 +11,19 @@ FT = 0.3048
 POINT = Opening()
 ROUND = Opening(0.1, 0.1, 0.0, True)
 
+# 12 x 12 ft, 9 ft high, plane at 2.5 ft, four lights of 1000 cd, direct light on 60 cells a side: power of the lobe,
+# feet in from two walls, mean of the plane in lx, least over mean, walls over plane. Own numbers, worked twice apart
+# from this code; no published source.
+THIRDS, HALF = (4, 8), (3, 9)
+THIRDS_AND_HALF = (
+    (1, THIRDS, 441.5, 0.375, 0.475),
+    (1, HALF, 391.5, 0.499, 0.562),
+    (2, THIRDS, 376.5, 0.296, 0.309),
+    (2, HALF, 331.1, 0.441, 0.382),
+    (4.8188, THIRDS, 259.6, 0.156, 0.145),
+    (4.8188, HALF, 228.7, 0.331, 0.203),
+)
+
 
 def can(id, x, y, z=2.5, peak=400.0, power=2.0, opening=POINT, **more):
     return Light(id, x, y, z, Lobe(peak, power, opening), **more)

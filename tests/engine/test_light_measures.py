@@ -13,6 +13,7 @@ from layout.engine.light.photometry import Photometry
 from layout.engine.light.solve import solve
 from layout.engine.light.targets import Asked, Target, against
 from layout.engine.light.values import Dims, Grid, Light, On, Room, Scene, Task
+from tests.engine.lit_rooms import HALF, THIRDS_AND_HALF
 
 FOOT = 0.3048
 SQUARE = ((0, 0), (12 * FOOT, 0), (12 * FOOT, 12 * FOOT), (0, 12 * FOOT))
@@ -134,20 +135,7 @@ def test_in_the_dark_no_ratio_is_made_up():
     assert "dark" in told.notes
 
 
-THIRDS, HALF = (4, 8), (3, 9)
-
-
-@pytest.mark.parametrize(
-    ("power", "at", "mean", "least", "walls"),
-    [
-        (1, THIRDS, 441.5, 0.375, 0.475),
-        (1, HALF, 391.5, 0.499, 0.562),
-        (2, THIRDS, 376.5, 0.296, 0.309),
-        (2, HALF, 331.1, 0.441, 0.382),
-        (4.8188, THIRDS, 259.6, 0.156, 0.145),
-        (4.8188, HALF, 228.7, 0.331, 0.203),
-    ],
-)
+@pytest.mark.parametrize(("power", "at", "mean", "least", "walls"), THIRDS_AND_HALF)
 def test_at_thirds_the_walls_are_darker_in_a_solved_room_too(power, at, mean, least, walls):
     """The same list as for direct light alone (own numbers, worked twice apart from this code), here with black walls.
 

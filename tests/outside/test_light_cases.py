@@ -16,6 +16,7 @@ from layout.engine.lengths import Unit, feet, inches
 from layout.engine.light import closed, lumen_method, view_factors
 from layout.engine.rows.arrange import Hole, Mode, Wish, arrange
 from reports.figures.batch import answered
+from tests.engine.lit_rooms import THIRDS_AND_HALF
 
 HERE = Path(__file__).parent
 CASES = {case["id"]: case for case in json.loads((HERE / "lighting_cases.json").read_text())}
@@ -202,20 +203,7 @@ def test_a_thing_far_away_takes_what_its_area_takes_of_a_matt_source():
     assert found == pytest.approx(1 / (math.pi * 1000**2), rel=1e-4)
 
 
-THIRDS, HALF = (4, 8), (3, 9)
-
-
-@pytest.mark.parametrize(
-    ("power", "at", "mean", "least", "walls"),
-    [
-        (1, THIRDS, 441.5, 0.375, 0.475),
-        (1, HALF, 391.5, 0.499, 0.562),
-        (2, THIRDS, 376.5, 0.296, 0.309),
-        (2, HALF, 331.1, 0.441, 0.382),
-        (4.8188, THIRDS, 259.6, 0.156, 0.145),
-        (4.8188, HALF, 228.7, 0.331, 0.203),
-    ],
-)
+@pytest.mark.parametrize(("power", "at", "mean", "least", "walls"), THIRDS_AND_HALF)
 def test_thirds_give_more_on_the_plane_and_less_on_the_walls(power, at, mean, least, walls):
     """12 x 12 ft, 9 ft high, plane at 2.5 ft, four lights: a list of own numbers, worked twice apart from this code."""
     found = result(
