@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import acos, atan, hypot, inf, pi, radians, sqrt, tan
+from math import acos, atan, hypot, pi, radians, sqrt, tan
 
 import numpy as np
 
 from layout.engine.light.lobe import Lobe
+from layout.engine.light.refusals import over_zero
 from layout.engine.light.values import LUX_IN_A_FOOTCANDLE, SQUARE_FEET_IN_A_SQUARE_METER, Floats, LightError
 from layout.engine.light.view_factors import opposed, perpendicular
 
@@ -37,14 +38,14 @@ def at_point(intensity_cd: float, height_m: float, offset_m: float) -> Lit:
 
     Holds from five times the source's largest size; a disk on its axis is 1 % off there.
     """
-    _over_zero("height_m", height_m)
+    over_zero("height_m", height_m)
     each = intensity_cd / hypot(height_m, offset_m) ** 3
     return Lit(each * height_m, each * offset_m)
 
 
 def lobe_cd(peak_cd: float, power: float, height_m: float, offset_m: float) -> float:
     """Intensity of a cosine-power lobe that shines straight down, toward a point below and aside."""
-    _over_zero("height_m", height_m)
+    over_zero("height_m", height_m)
     return float(Lobe(peak_cd, power).candela(np.degrees(np.arctan2(offset_m, height_m))))
 
 
@@ -56,13 +57,13 @@ def at_points(sources: Sequence[tuple[float, float, float]], height_m: float, at
 
 def tilted(intensity_cd: float, distance_m: float, angle_deg: float) -> float:
     """Lux on a surface whose normal is angle_deg off the ray; 0 when it is turned away."""
-    _over_zero("distance_m", distance_m)
+    over_zero("distance_m", distance_m)
     return intensity_cd * max(float(np.cos(radians(angle_deg))), 0.0) / distance_m**2
 
 
 def brightest_height(offset_m: float) -> float:
     """The height at which an isotropic source lights a level point offset_m aside the most: x / root 2."""
-    _over_zero("offset_m", offset_m)
+    over_zero("offset_m", offset_m)
     return offset_m / sqrt(2)
 
 
@@ -72,7 +73,7 @@ def under_panel(length_m: float, width_m: float, exitance_lm_m2: float, height_m
     Source: element-to-rectangle view factor (Siegel and Howell), four quarters.
     """
     for name, value in (("length_m", length_m), ("width_m", width_m), ("height_m", height_m)):
-        _over_zero(name, value)
+        over_zero(name, value)
     along, across = length_m / 2 / height_m, width_m / 2 / height_m
     a, b = hypot(1, along), hypot(1, across)
     quarter = (along / a * atan(across / a) + across / b * atan(along / b)) / (2 * pi)
@@ -81,8 +82,8 @@ def under_panel(length_m: float, width_m: float, exitance_lm_m2: float, height_m
 
 def under_disk(radius_m: float, exitance_lm_m2: float, height_m: float) -> float:
     """Lux under the center of a Lambertian disk, on an element parallel to it: M R^2 / (R^2 + h^2)."""
-    _over_zero("radius_m", radius_m)
-    _over_zero("height_m", height_m)
+    over_zero("radius_m", radius_m)
+    over_zero("height_m", height_m)
     return exitance_lm_m2 * radius_m**2 / (radius_m**2 + height_m**2)
 
 
@@ -136,7 +137,7 @@ def box_factors(length_m: float, width_m: float, height_m: float) -> Floats:
     Source: Howell's catalogue C-11 and C-14.
     """
     for name, value in (("length_m", length_m), ("width_m", width_m), ("height_m", height_m)):
-        _over_zero(name, value)
+        over_zero(name, value)
     told = np.zeros((6, 6))
     # each pair of faces: across its two edges, and the distance to its twin
     faces = ((length_m, width_m, height_m), (length_m, height_m, width_m), (width_m, height_m, length_m))
@@ -245,7 +246,7 @@ def _check_room(
     grid: int,
 ) -> None:
     for name, value in (("length", length_m), ("width", width_m), ("ceiling", ceiling_m)):
-        _over_zero(name, value)
+        over_zero(name, value)
     if not 0 <= plane_m < ceiling_m:
         raise LightError("plane: the plane has to lie below the ceiling. Give 0 or more, under the ceiling.", "plane")
     if not 1 <= grid <= FINEST_GRID:
@@ -258,8 +259,3 @@ def _check_room(
     for number, (x, y) in enumerate(lights_m, 1):
         if not (0 <= x <= length_m and 0 <= y <= width_m):
             raise LightError(f"lights: light {number} is outside the room. Give places within it.", "lights")
-
-
-def _over_zero(name: str, value: float) -> None:
-    if not 0 < value < inf:
-        raise LightError(f"{name}: {value:g} does not do. Give more than 0.", name)

@@ -13,6 +13,7 @@ from math import ceil, exp
 import numpy as np
 
 from layout.engine.light.photometry import zonal_lumens
+from layout.engine.light.refusals import over_zero
 from layout.engine.light.values import Emitter, LightError
 
 # exp(-A g^B), 10-degree zones from straight down. Source: IES LM-57, through two public source files (seen).
@@ -208,7 +209,7 @@ def table_of(emitter: Emitter, floor: float = TABLE_FLOOR) -> Table:
 
 def level(lumens: float, used: float, maintenance: float, area_m2: float) -> float:
     """Average lux on the plane: lumens x utilization x maintenance / area."""
-    _over_zero("area_m2", area_m2)
+    over_zero("area_m2", area_m2)
     return lumens * used * maintenance / area_m2
 
 
@@ -221,7 +222,7 @@ class Needed:
 def count(target_lx: float, area_m2: float, lumens_each: float, used: float, maintenance: float) -> Needed:
     """How many lights the average asks for: exactly, and the next whole one."""
     for name, value in (("lumens_each", lumens_each), ("utilization", used), ("maintenance", maintenance)):
-        _over_zero(name, value)
+        over_zero(name, value)
     exact = target_lx * area_m2 / (lumens_each * used * maintenance)
     return Needed(exact, ceil(exact * (1 - A_WHOLE)))
 
@@ -253,8 +254,3 @@ def _share(name: str, value: float) -> None:
 def _at_least_zero(name: str, value: float) -> None:
     if not 0 <= value < float("inf"):
         raise LightError(f"{name}: {value:g} does not do. Give 0 or more.", name)
-
-
-def _over_zero(name: str, value: float) -> None:
-    if not 0 < value < float("inf"):
-        raise LightError(f"{name}: {value:g} does not do. Give more than 0.", name)

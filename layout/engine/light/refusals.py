@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import isfinite
+from math import inf, isfinite
 
 import numpy as np
 
@@ -181,3 +181,8 @@ def refuse_task(room: Room, task: Task, names: list[str]) -> None:
     above = room.height_m + (ends[:, 0] - x0) * room.slope[0] + (ends[:, 1] - y0) * room.slope[1]
     if off.any() or (ends[:, 2] < -1e-3).any() or (ends[:, 2] > above + 1e-3).any():
         raise LightError(f"{task.name} reaches out of the room. Move it or make it smaller.", "tasks")
+
+
+def over_zero(name: str, value: float) -> None:
+    if not 0 < value < inf:
+        raise LightError(f"{name}: {value:g} does not do. Give more than 0.", name)
