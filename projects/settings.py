@@ -53,6 +53,7 @@ INSTALLED_APPS = [
     "projects.jobs",
     "projects.ceilings",
     "projects.work",
+    "projects.stages",
     "layout",
     "layout.light",
     "layout.sound",
@@ -64,6 +65,7 @@ INSTALLED_APPS = [
     "reports.purchasing",
     "reports.bids",
     "reports.changes",
+    "reports.field",
 ]
 
 MIDDLEWARE = [

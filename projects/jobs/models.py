@@ -1,6 +1,7 @@
 """Jobs and their rooms, as read off a tape. Knows nothing of layouts, prices or documents."""
 
 from django.db import models
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import ZERO, Style, Tape, feet, inches
@@ -23,6 +24,15 @@ from projects.platform.tenancy import ShopRecord
 __all__ = ["Circuit", "SpeakerWiring", "SwitchZone"]  # theirs is projects.jobs.circuits
 
 
+class JobRuns(models.TextChoices):
+    """Which stages a job's rooms go through, and in what order: a template of projects.stages."""
+
+    NEW_WORK = "new_work", _("new work")
+    RETROFIT = "retrofit", _("work in an existing ceiling")
+    GRID = "grid", _("commercial grid ceiling")
+    PREWIRE = "prewire", _("wired ahead only")
+
+
 class Job(ShopRecord):
     """One contract at one site."""
 
@@ -36,6 +46,12 @@ class Job(ShopRecord):
     inspection_on = models.DateField(null=True, blank=True)
     drywall_on = models.DateField(null=True, blank=True)
     trim_on = models.DateField(null=True, blank=True)
+    runs_as = models.CharField(max_length=10, choices=JobRuns, default=JobRuns.NEW_WORK)
+    year_built = models.PositiveSmallIntegerField(null=True, blank=True)
+    # How far a crew may put a mark off the card without asking, along the joists, the mirror row with it. Zero: always
+    # ask. Common practice, no source.
+    crew_may_move = LengthField(default=inches(3))
+    closed_on = models.DateField(null=True, blank=True)  # none: the job is under way
     style = models.CharField(max_length=8, blank=True, default="")  # blank: the shop's own way of writing lengths
     fraction = models.PositiveSmallIntegerField(null=True, blank=True)
     note = NoteField()
@@ -45,6 +61,9 @@ class Job(ShopRecord):
         constraints = [
             models.UniqueConstraint(fields=["shop", "number"], name="job_number_once_per_shop"),
             one_of("style", ["", "ft-in", "in", "mm"], model="job"),
+            one_of("runs_as", JobRuns.values, model="job"),
+            number_between("year_built", 1600, 2200, model="job"),
+            length_between("crew_may_move", ZERO, feet(5), model="job"),
             one_of("fraction", (8, 16, 32, 64), model="job", or_none=True),
             no_longer_than("number", 20, model="job"),
             no_longer_than("name", 120, model="job"),
@@ -86,6 +105,14 @@ class Held(models.TextChoices):
     UNKNOWN = "unknown", _("not known yet")
 
 
+class HeldUp(models.TextChoices):
+    """Why a room doesn't go on although its stage would let it. Cancelled stands by itself."""
+
+    ON_HOLD = "on_hold", _("on hold")
+    BLOCKED = "blocked", _("blocked by another trade")
+    REWORK = "rework", _("rework")
+
+
 HELD_LEFT_RIGHT = (Held.LEFT, Held.RIGHT, Held.SPLIT, Held.UNKNOWN)
 HELD_DOOR_FAR = (Held.DOOR, Held.FAR, Held.SPLIT, Held.UNKNOWN)
 LAST_STAGE = 12
@@ -99,7 +126,12 @@ class Room(ShopRecord):
     level = models.CharField(max_length=40, blank=True, default="")
     note = NoteField()
     stage = models.PositiveSmallIntegerField(default=0)
-    waits_for = models.CharField(max_length=120, blank=True, default="")  # on hold: who must act, and for what
+    stage_since = models.DateTimeField(default=timezone.now)  # when it came to this stage
+    # Beside the stage: the room is held up. waits_for says who must act, and for what.
+    held_up = models.CharField(max_length=8, choices=HeldUp, blank=True, default="")
+    held_up_why = models.CharField(max_length=400, blank=True, default="")
+    held_up_since = models.DateTimeField(null=True, blank=True)
+    waits_for = models.CharField(max_length=120, blank=True, default="")
     door_name = models.CharField(max_length=60, blank=True, default="")
     door_wall = models.CharField(max_length=60, blank=True, default="")
     left_wall = models.CharField(max_length=60, blank=True, default="")
@@ -117,12 +149,21 @@ class Room(ShopRecord):
     held_left_right = models.CharField(max_length=8, choices=Held, default=Held.UNKNOWN)
     held_door_far = models.CharField(max_length=8, choices=Held, default=Held.UNKNOWN)
     cancelled = models.BooleanField(default=False)
+    # The room it was copied from as one of many alike; a change there can be pushed to it. None: it stands alone.
+    type_room = models.ForeignKey("self", on_delete=models.PROTECT, related_name="alike", null=True, blank=True)
 
     class Meta:
         ordering = ["job_id", "pk"]
         constraints = [
             models.UniqueConstraint(fields=["job", "name"], name="room_name_once_per_job"),
             number_between("stage", 0, LAST_STAGE, model="room"),
+            one_of("held_up", ["", *HeldUp.values], model="room"),
+            models.CheckConstraint(
+                condition=models.Q(held_up="", held_up_since=None)
+                | ~models.Q(held_up="") & models.Q(held_up_since__isnull=False),
+                name="room_held_up_since_a_day",
+            ),
+            no_longer_than("held_up_why", 400, model="room"),
             one_of("zero_x", [Side.LEFT.value, Side.RIGHT.value], model="room"),
             one_of("zero_y", [Side.DOOR.value, Side.FAR.value], model="room"),
             one_of("north", ["", *SideChoice.values], model="room"),

@@ -169,7 +169,11 @@ def move_stage(room, stage, *, by=None, note="", waits_for="", at=None):
     event.clean_fields()
     event.save()
     Room.objects.of(room.shop_id).filter(pk=room.pk).update(
-        stage=stage, waits_for=waits_for, version=models.F("version") + 1, updated_at=timezone.now()
+        stage=stage,
+        stage_since=event.at,
+        waits_for=waits_for,
+        version=models.F("version") + 1,
+        updated_at=timezone.now(),
     )
     return event
 
@@ -186,7 +190,8 @@ def copy_room(room, times):
 def _copy_once(room):
     twin = Room.objects.of(room.shop_id).get(pk=room.pk)
     twin.pk, twin._state.adding = None, True
-    twin.version, twin.stage, twin.waits_for = 1, 0, ""
+    twin.version, twin.stage, twin.stage_since, twin.waits_for = 1, 0, timezone.now(), ""
+    twin.held_up, twin.held_up_why, twin.held_up_since = "", "", None
     twin.name = _free_name(room.job, room.name)
     twin.save()
     set_build_up(twin, [(layer.surface, layer.name, layer.thickness) for layer in room.layers.all()])
