@@ -54,6 +54,7 @@ INSTALLED_APPS = [
     "projects.ceilings",
     "projects.work",
     "projects.stages",
+    "projects.crews",
     "layout",
     "layout.light",
     "layout.sound",
@@ -161,6 +162,8 @@ SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 
 LANGUAGE_CODE = "en-us"
+LANGUAGES = [("en-us", "English"), ("es-mx", "Español")]  # Mexican: 3.5 is written as here
+LOCALE_PATHS = [BASE_DIR / "projects" / "locale"]
 USE_I18N = True
 TIME_ZONE = os.environ.get("CEILINGBOOK_TIME_ZONE", "UTC")
 USE_TZ = True

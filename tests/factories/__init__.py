@@ -13,6 +13,7 @@ from tests.factories.bids import *
 from tests.factories.catalogue import *
 from tests.factories.ceilings import *
 from tests.factories.changes import *
+from tests.factories.crews import *
 from tests.factories.jobs import *
 from tests.factories.layout import *
 from tests.factories.light import *
@@ -34,5 +35,5 @@ FACTORIES = {
 }
 OWN_APPS = (
     "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "light", "sound", "reports",
-    "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "field",
+    "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "field", "crews",
 )  # fmt: skip
