@@ -44,7 +44,7 @@ def ratio_of(reading) -> float | None:
 
 def corrections_of(shop, *, room=None) -> Correction | None:
     """The shop's, or one room's; None with no reading beside a prediction. One query."""
-    rows = MeterReading.objects.of(shop).exclude(predicted_lx=None)
+    rows = MeterReading.objects.of(shop).filter(room__trashed_at=None).exclude(predicted_lx=None)
     rows = rows.filter(room=room) if room is not None else rows
     found = [(ratio, row.room_id) for row in rows.order_by("-pk")[:NEWEST] if (ratio := ratio_of(row)) is not None]
     if not found:

@@ -321,7 +321,7 @@ class JobCircuits(ApiView):
 
 class CircuitView(ApiView):
     def stored(self, circuit_id):
-        record = Circuit.objects.of(self.request.shop).filter(pk=circuit_id).first()
+        record = Circuit.objects.of(self.request.shop).filter(pk=circuit_id, job__trashed_at=None).first()
         if record is None:
             raise Http404
         return record

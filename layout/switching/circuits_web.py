@@ -109,7 +109,7 @@ def job_circuits(request, job_id):
 
 
 def circuit(request, circuit_id):
-    record = Circuit.objects.of(request.shop).filter(pk=circuit_id).select_related("job").first()
+    record = Circuit.objects.of(request.shop).filter(pk=circuit_id, job__trashed_at=None).select_related("job").first()
     if record is None:
         raise Http404
     form = ChangeCircuitForm(request.POST or None, initial=ChangeCircuitForm.start(record), circuit=record)

@@ -194,7 +194,7 @@ def circuit_loads(circuits, here=None):
     if not circuits:
         return
     zones = list(
-        SwitchZone.objects.filter(circuit__in=circuits, room__cancelled=False)
+        SwitchZone.objects.filter(circuit__in=circuits, room__cancelled=False, room__trashed_at=None)
         .select_related("room")
         .order_by("room__name", "room_id", "letter")
     )

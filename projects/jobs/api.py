@@ -1,6 +1,5 @@
 """Jobs, rooms and stages over the API: the same forms and services as their pages."""
 
-from django.db.models import Count
 from django.urls import path, reverse
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
@@ -92,7 +91,7 @@ class Jobs(ApiView):
     @extend_schema(operation_id="jobs", responses=JobRow(many=True))
     def get(self, request):
         """The shop's jobs, the newest first."""
-        jobs = Job.objects.of(request.shop).annotate(room_count=Count("rooms")).order_by("-pk")
+        jobs = queries.jobs_of(request.shop)
         return self.paged(jobs, JobRow)
 
     @extend_schema(operation_id="open_job", request=JOB.schema(), responses={201: JobOut})

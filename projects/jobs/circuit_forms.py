@@ -49,7 +49,7 @@ class ChangeCircuitForm(CircuitForm):
     def __init__(self, *args, circuit, **kwargs):
         super().__init__(*args, **kwargs)
         of_the_job = Room.objects.of(circuit.shop_id).filter(job_id=circuit.job_id)
-        on_it = SwitchZone.objects.filter(circuit=circuit, room__cancelled=False).values("room")
+        on_it = SwitchZone.objects.filter(circuit=circuit, room__cancelled=False, room__trashed_at=None).values("room")
         self.fields["homerun_room"].queryset = of_the_job.filter(Q(pk__in=on_it) | Q(pk=circuit.homerun_room_id))
 
     @staticmethod

@@ -20,8 +20,8 @@ VOLTS = (100, 480)
 class Circuit(ShopRecord):
     """One branch circuit of a job, by its number in the panel. Several rooms may hang on it.
 
-    homerun_room: the room its homerun comes to; the others are fed from it. None, or a room that is cancelled or has
-    no zone on it now: the first room on it.
+    homerun_room: the room its homerun comes to; the others are fed from it. None, or a room that is cancelled, in the
+    trash or has no zone on it now: the first room on it.
     """
 
     job = models.ForeignKey("jobs.Job", on_delete=models.PROTECT, related_name="circuits")
@@ -51,7 +51,7 @@ class Circuit(ShopRecord):
     def home_room(self, zones=None):
         """The room its homerun comes to; None while it is in no room. zones: those on it, where read already."""
         zones = self.switch_zones.all() if zones is None else zones
-        rooms = {zone.room_id: zone.room for zone in zones if not zone.room.cancelled}
+        rooms = {zone.room_id: zone.room for zone in zones if zone.room.stands}
         return rooms.get(home_of(self.homerun_room_id, rooms))
 
     def fed_from(self, room):

@@ -19,7 +19,7 @@ from projects.platform.fields import (
     number_between,
     one_of,
 )
-from projects.platform.tenancy import ShopRecord
+from projects.platform.trashing import Trashable, lying_in_the_trash, trashed_by_somebody
 
 __all__ = ["Circuit", "SpeakerWiring", "SwitchZone"]  # theirs is projects.jobs.circuits
 
@@ -33,7 +33,7 @@ class JobRuns(models.TextChoices):
     PREWIRE = "prewire", _("wired ahead only")
 
 
-class Job(ShopRecord):
+class Job(Trashable):
     """One contract at one site."""
 
     number = models.CharField(max_length=20)
@@ -59,7 +59,10 @@ class Job(ShopRecord):
     class Meta:
         ordering = ["-pk"]
         constraints = [
-            models.UniqueConstraint(fields=["shop", "number"], name="job_number_once_per_shop"),
+            models.UniqueConstraint(
+                fields=["shop", "number"], condition=models.Q(trashed_at=None), name="job_number_once_per_shop"
+            ),
+            trashed_by_somebody("job"),
             one_of("style", ["", "ft-in", "in", "mm"], model="job"),
             one_of("runs_as", JobRuns.values, model="job"),
             number_between("year_built", 1600, 2200, model="job"),
@@ -69,6 +72,7 @@ class Job(ShopRecord):
             no_longer_than("name", 120, model="job"),
             no_longer_than("note", 4000, model="job"),
         ]
+        indexes = [lying_in_the_trash("job")]
 
     def __str__(self):
         return f"{self.number} {self.name}"
@@ -118,7 +122,7 @@ HELD_DOOR_FAR = (Held.DOOR, Held.FAR, Held.SPLIT, Held.UNKNOWN)
 LAST_STAGE = 12
 
 
-class Room(ShopRecord):
+class Room(Trashable):
     """A room, seen with your back to the door, facing in."""
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="rooms")
@@ -155,7 +159,10 @@ class Room(ShopRecord):
     class Meta:
         ordering = ["job_id", "pk"]
         constraints = [
-            models.UniqueConstraint(fields=["job", "name"], name="room_name_once_per_job"),
+            models.UniqueConstraint(
+                fields=["job", "name"], condition=models.Q(trashed_at=None), name="room_name_once_per_job"
+            ),
+            trashed_by_somebody("room"),
             number_between("stage", 0, LAST_STAGE, model="room"),
             one_of("held_up", ["", *HeldUp.values], model="room"),
             models.CheckConstraint(
@@ -174,10 +181,19 @@ class Room(ShopRecord):
             no_longer_than("name", 80, model="room"),
             no_longer_than("note", 4000, model="room"),
         ]
-        indexes = [models.Index(fields=["shop", "stage"]), models.Index(fields=["shop", "-updated_at"])]
+        indexes = [
+            models.Index(fields=["shop", "stage"]),
+            models.Index(fields=["shop", "-updated_at"]),
+            lying_in_the_trash("room"),
+        ]
 
     def __str__(self):
         return self.name
+
+    @property
+    def stands(self):
+        """Whether it counts for others: neither cancelled nor in the trash."""
+        return not self.cancelled and self.trashed_at is None
 
     def gap(self, side):
         return getattr(self, f"gap_{side.value}")

@@ -1,7 +1,7 @@
 """Reads of jobs and rooms, each bounded and each through its shop. An absent id and another shop's answer alike."""
 
 from django.core.paginator import Paginator
-from django.db.models import Count, Prefetch
+from django.db.models import Count, Prefetch, Q
 from django.http import Http404
 
 from projects.jobs.circuits import ALL_ON_ITS_CIRCUITS
@@ -46,9 +46,14 @@ def room_of(shop, room_id):
     return room
 
 
+def jobs_of(shop):
+    """The shop's jobs, the newest first, each with how many rooms it has."""
+    standing = Count("rooms", filter=Q(rooms__trashed_at=None))
+    return Job.objects.of(shop).annotate(room_count=standing).order_by("-pk")
+
+
 def page_of_jobs(shop, number):
-    jobs = Job.objects.of(shop).annotate(room_count=Count("rooms")).order_by("-pk")
-    return Paginator(jobs, PAGE).get_page(number)
+    return Paginator(jobs_of(shop), PAGE).get_page(number)
 
 
 def page_of_rooms(job, number):

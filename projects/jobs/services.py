@@ -62,7 +62,7 @@ def next_job(shop, **fields):
     """A job under the next free number. For the person on site: names can be added later."""
     # The shop's row is the lock: two people who begin at once don't both take the next number.
     Shop.objects.select_for_update(no_key=True).get(pk=shop.pk)
-    taken = set(Job.objects.of(shop).values_list("number", flat=True))
+    taken = set(Job.everything.of(shop).values_list("number", flat=True))  # one in the trash may come back
     number = next(str(n) for n in range(len(taken) + 1, 2 * len(taken) + 2) if str(n) not in taken)
     return _saved(Job(shop=shop, number=number, **{"name": _("Job %(number)s") % {"number": number}, **fields}))
 
@@ -266,7 +266,7 @@ def _touch(room):
 
 def _free_name(job, stem):
     Job.objects.of(job.shop_id).select_for_update(no_key=True).get(pk=job.pk)  # or two would find the same name free
-    taken = set(job.rooms.values_list("name", flat=True))
+    taken = set(Room.everything.of(job.shop_id).filter(job=job).values_list("name", flat=True))
     stem = (stem.rstrip("0123456789").rstrip() or stem)[:LONGEST_STEM]
     return next(name for n in range(1, len(taken) + 3) if (name := f"{stem} {n}") not in taken)
 

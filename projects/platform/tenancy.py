@@ -1,6 +1,7 @@
 """Every record belongs to a shop, and nothing is read without saying which. Knows no particular record."""
 
 from django.db import models
+from django.http import Http404
 from django.utils.translation import gettext_lazy as _
 
 
@@ -113,7 +114,8 @@ class ShopRecord(models.Model):
 def save_from(record, seen_version, changes, *, at):
     """Write `changes` if the record still is at `seen_version`; one UPDATE decides, so no save is lost.
 
-    Returns the record as stored. Raises StaleVersion with the stored record and the changes that were refused.
+    Returns the record as stored. Raises StaleVersion with the stored record and the changes that were refused, and
+    Http404 for a record that is there no more.
     """
     for name, value in changes.items():
         field = record._meta.get_field(name)
@@ -129,7 +131,9 @@ def save_from(record, seen_version, changes, *, at):
             **{name: getattr(record, name) for name in changes},
         )
     )
-    stored = type(record).objects.of(record.shop_id).get(pk=record.pk)
+    stored = type(record).objects.of(record.shop_id).filter(pk=record.pk).first()
+    if stored is None:  # removed, or put in the trash, since it was read
+        raise Http404
     if not written:
         raise StaleVersion(stored, changes)
     return stored

@@ -127,7 +127,7 @@ class Bids(ApiView):
         if asked not in ("", *Outcome.values):
             said = f"One of: {', '.join(Outcome.values)}."
             raise Refused([{"parameter": "outcome", "detail": said, "code": "invalid"}])
-        bids = Bid.objects.of(request.shop)
+        bids = Bid.objects.of(request.shop).filter(job__trashed_at=None)
         return self.paged(bids.filter(outcome=asked) if asked else bids, BidOut)
 
 

@@ -19,7 +19,7 @@ ROWS = 5_000  # bids that a page of outcomes looks back over
 
 def page_of_bids(shop, number, outcome=""):
     """The shop's bids, the newest first, each with its revisions but not what they hold: three queries."""
-    bids = Bid.objects.of(shop).select_related("job").prefetch_related(_revisions(shop))
+    bids = Bid.objects.of(shop).filter(job__trashed_at=None).select_related("job").prefetch_related(_revisions(shop))
     if outcome in Outcome.values:
         bids = bids.filter(outcome=outcome)
     return Paginator(bids, PAGE).get_page(number)
@@ -35,7 +35,7 @@ def bids_of(job):
 
 
 def bid_of(shop, bid_id):
-    found = Bid.objects.of(shop).filter(pk=bid_id).select_related("job__shop", "shop").first()
+    found = Bid.objects.of(shop).filter(pk=bid_id, job__trashed_at=None).select_related("job__shop", "shop").first()
     if found is None:
         raise Http404
     return found
@@ -44,7 +44,7 @@ def bid_of(shop, bid_id):
 def revision_of(shop, revision_id):
     found = (
         BidRevision.objects.of(shop)
-        .filter(pk=revision_id)
+        .filter(pk=revision_id, bid__job__trashed_at=None)
         .select_related("bid__job__shop", "bid__shop", "sent_by__user", "accepted_by__user", "shop")
         .first()
     )
@@ -64,7 +64,10 @@ def lines_of(revision):
 
 def line_of(shop, line_id):
     found = (
-        BidLine.objects.of(shop).filter(pk=line_id).select_related("revision__bid__job__shop", "revision__shop").first()
+        BidLine.objects.of(shop)
+        .filter(pk=line_id, revision__bid__job__trashed_at=None)
+        .select_related("revision__bid__job__shop", "revision__shop")
+        .first()
     )
     if found is None:
         raise Http404
@@ -75,7 +78,7 @@ def link_behind(token):
     """The link with this token, whatever the shop: the token is the key, and it opens one thing."""
     return (
         ClientLink.objects.every_shop()
-        .filter(token=token)
+        .filter(token=token, bid_revision__bid__job__trashed_at=None)
         .select_related("bid_revision__bid__job", "bid_revision__bid__shop", "shop")
         .first()
     )
@@ -213,6 +216,7 @@ def outcomes(shop):
     """(all together, by month, by client, by size): tallies of bids that were sent. One query."""
     rows = (
         BidRevision.objects.of(shop)
+        .filter(bid__job__trashed_at=None)
         .exclude(state=State.DRAFT)
         .order_by("bid_id", "-number")
         .values_list("bid_id", "state", "price", "cost", "direct", "sent_at", "bid__outcome", "bid__client")[:ROWS]
@@ -248,7 +252,8 @@ def size_of(price):
 
 def why_lost(shop):
     """The latest reasons, as they were written down."""
-    lost = Bid.objects.of(shop).filter(outcome__in=[Outcome.LOST, Outcome.NO_ANSWER]).exclude(outcome_why="")
+    lost = Bid.objects.of(shop).filter(outcome__in=[Outcome.LOST, Outcome.NO_ANSWER], job__trashed_at=None)
+    lost = lost.exclude(outcome_why="")
     return list(lost.select_related("job").order_by("-outcome_on", "-pk")[:20])
 
 

@@ -7,6 +7,7 @@ from django.core.paginator import Paginator
 from layout.engine.lengths import ZERO, Length
 from layout.engine.wiring.routes import run_label
 from layout.engine.wiring.runs import Run, RunKind
+from projects.jobs.models import Room
 from reports.contents import room_contents
 from reports.estimating.cable_schedule import Cable, CablePlan, RoomCables, cable_plans, cable_schedule
 from reports.estimating.run_losses import SpeakerLoad, power_losses, speaker_losses
@@ -63,8 +64,11 @@ def job_cables(job, page=1):
 
 
 def room_numbers(job):
-    """Each room's number in its job, in the order they were entered; a cancelled room keeps its own."""
-    return {pk: number for number, pk in enumerate(job.rooms.order_by("pk").values_list("pk", flat=True), 1)}
+    """Each room's number in its job, in the order they were entered; a cancelled room and one in the trash keep their
+    own, for it stands on labels.
+    """
+    rooms = Room.everything.of(job.shop_id).filter(job=job).order_by("pk")
+    return {pk: number for number, pk in enumerate(rooms.values_list("pk", flat=True), 1)}
 
 
 def reel_plans(found: JobCables) -> tuple[CablePlan, ...]:

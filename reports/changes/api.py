@@ -163,7 +163,8 @@ class Extras(Refusing):
     @extend_schema(operation_id="extras", responses=ExtraOut(many=True))
     def get(self, request):
         """What the field wrote, the newest first."""
-        rows = FieldExtra.objects.of(request.shop).defer("ink").select_related("by__user").prefetch_related("photos")
+        rows = FieldExtra.objects.of(request.shop).filter(job__trashed_at=None).defer("ink")
+        rows = rows.select_related("by__user").prefetch_related("photos")
         return self.paged(rows.order_by("-pk"), ExtraOut)
 
 

@@ -18,7 +18,7 @@ PAGE = 50
 def change_of(shop, change_id):
     found = (
         ChangeOrder.objects.of(shop)
-        .filter(pk=change_id)
+        .filter(pk=change_id, job__trashed_at=None)
         .select_related("job__shop", "shop", "sent_by__user", "closed_by__user")
         .prefetch_related(
             Prefetch("rooms", ChangedRoom.objects.select_related("room", "before", "after")), "typed_lines__room"
@@ -36,14 +36,15 @@ def page_of_changes(job, number):
 
 
 def page_of_unsigned(shop, number):
-    rows = ChangeOrder.objects.of(shop).filter(state__in=(State.DRAFT, State.SENT)).defer("contents", "ink")
-    return Paginator(rows.select_related("job").order_by("created_at", "pk"), PAGE).get_page(number)
+    rows = ChangeOrder.objects.of(shop).filter(state__in=(State.DRAFT, State.SENT), job__trashed_at=None)
+    rows = rows.defer("contents", "ink").select_related("job")
+    return Paginator(rows.order_by("created_at", "pk"), PAGE).get_page(number)
 
 
 def extra_of(shop, extra_id):
     found = (
         FieldExtra.objects.of(shop)
-        .filter(pk=extra_id)
+        .filter(pk=extra_id, job__trashed_at=None)
         .select_related("job", "room", "shop", "by__user", "change")
         .prefetch_related("photos")
         .first()
@@ -54,7 +55,8 @@ def extra_of(shop, extra_id):
 
 
 def page_of_extras(shop, number, *, job=None, only_open=False):
-    rows = FieldExtra.objects.of(shop).defer("ink").select_related("job", "room", "by__user", "change").order_by("-pk")
+    rows = FieldExtra.objects.of(shop).filter(job__trashed_at=None).defer("ink").order_by("-pk")
+    rows = rows.select_related("job", "room", "by__user", "change")
     if job is not None:
         rows = rows.filter(job=job)
     if only_open:
@@ -108,14 +110,16 @@ def unsigned(shop):
     """Two queries."""
     sent = (
         ChangeOrder.objects.of(shop)
-        .filter(state=State.SENT)
+        .filter(state=State.SENT, job__trashed_at=None)
         .aggregate(
             count=Count("pk"), oldest=Min("sent_at"), amount=Sum("price"),
             spoken=Count("pk", filter=~Q(verbal_name="")),
         )
     )  # fmt: skip
     extras = (
-        FieldExtra.objects.of(shop).filter(change=None, closed_why="").aggregate(count=Count("pk"), oldest=Min("at"))
+        FieldExtra.objects.of(shop)
+        .filter(change=None, closed_why="", job__trashed_at=None)
+        .aggregate(count=Count("pk"), oldest=Min("at"))
     )
     oldest = min((at for at in (sent["oldest"], extras["oldest"]) if at), default=None)
     return Unsigned(
@@ -135,7 +139,7 @@ def changed_since(job, contract):
     """
     newest = dict(
         LayoutRevision.objects.of(job.shop_id)
-        .filter(room__job=job, room__cancelled=False)
+        .filter(room__job=job, room__cancelled=False, room__trashed_at=None)
         .values_list("room")
         .annotate(newest=Max("pk"))
     )

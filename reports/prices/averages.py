@@ -38,7 +38,7 @@ def hours_a_light(shop) -> list[Average]:
     """By phase, over the rooms that are past it. A few queries, however many rooms."""
     rows = list(
         LoggedHours.objects.of(shop)
-        .filter(room__cancelled=False)
+        .filter(room__cancelled=False, room__trashed_at=None)
         .values("room", "room__job", "room__stage", "phase")
         .annotate(hours=Sum("hours"))
         .order_by("room")
@@ -61,7 +61,7 @@ def feet_a_light(shop) -> list[Average]:
     """By cable kind, over the rooms past rough-in."""
     rows = list(
         LoggedFeet.objects.of(shop)
-        .filter(room__cancelled=False, room__stage__gte=OVER_FROM[Phase.ROUGH])
+        .filter(room__cancelled=False, room__trashed_at=None, room__stage__gte=OVER_FROM[Phase.ROUGH])
         .values("room", "cable")
         .annotate(nm=Sum("length"))
         .order_by("cable", "room")

@@ -92,13 +92,14 @@ def _of_the_job(job):
 def _circuits(job):
     """(the job's circuits as they stand, (room's pk, what feeds it) for every room that another one feeds)."""
     own = _columns(Circuit)
-    zone = ("homerun_room_id", "switch_zones__room_id", "switch_zones__room__name", "switch_zones__room__cancelled")
-    rows = _rows(Circuit, job).filter(job=job).order_by("pk", "switch_zones__room_id").values_list("pk", *own, *zone)
+    room = "switch_zones__room"
+    zone = ("homerun_room_id", f"{room}_id", f"{room}__name", f"{room}__cancelled", f"{room}__trashed_at")
+    rows = _rows(Circuit, job).filter(job=job).order_by("pk", f"{room}_id").values_list("pk", *own, *zone)
     circuits, on = {}, {}
     for pk, *row in rows:
         circuits[pk] = row[: len(own)]
-        chosen, room_id, name, cancelled = row[len(own) :]
-        if room_id is not None and not cancelled:
+        chosen, room_id, name, cancelled, trashed_at = row[len(own) :]
+        if room_id is not None and not cancelled and trashed_at is None:
             on.setdefault((pk, chosen), {})[room_id] = name
     fed = []
     for (pk, chosen), names in on.items():
