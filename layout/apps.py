@@ -5,6 +5,7 @@ class LayoutConfig(AppConfig):
     name = "layout"
 
     def ready(self):
+        from layout import stage_guards  # noqa: F401  its guards register themselves
         from layout.following import copy_draft, turn_draft
         from projects.jobs.services import on_copy, on_turn
 

@@ -129,6 +129,8 @@ class ChecklistItem:
     caution: bool
     applies: tuple[str, ...]
     once_per: str  # job, floor, room
+    holds: str | None  # the hold point that waits for its answer
+    photo: bool  # a photo is wanted with it
     source: str
 
 
@@ -264,6 +266,53 @@ class Stage:
     fill: str
     hold_point: str | None  # H1 to H4
     hold_label: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class StageTemplate:
+    """The stages a kind of job goes through, in order, by their keys; what it doesn't name it skips.
+
+    hold_points: at which stage each of H1 to H4 is held. closed_at: the stage at which the ceiling is closed for good,
+    where whatever drywall asks elsewhere is asked; empty where it never was open. names: stages it calls otherwise.
+    """
+
+    key: str
+    name: str
+    stages: tuple[str, ...]
+    hold_points: Mapping[str, str]
+    closed_at: str
+    names: Mapping[str, str]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class StageQuestion:
+    """What a person has seen and says by name, since no record of this book shows it. at: enter or leave."""
+
+    key: str
+    stage: str
+    at: str
+    hold: str
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoSet:
+    """Photos a room needs before it leaves or enters a stage. per: 'room', or 'bay' between two joists.
+
+    leave: the stage is not left without them; otherwise it isn't entered. not_for: jobs that run as one of these
+    (projects.jobs.models.JobRuns) don't need it.
+    """
+
+    purpose: str
+    title: str
+    stage: str
+    leave: bool
+    per: str
+    count: int
+    not_for: tuple[str, ...]
     source: str
 
 

@@ -33,11 +33,14 @@ from projects.catalogue.table_values import (
     LabelSheet,
     Layer,
     LightTarget,
+    PhotoSet,
     PowerDensity,
     SpacingRule,
     SpacingRules,
     SpareRule,
     Stage,
+    StageQuestion,
+    StageTemplate,
     SurfaceReflectance,
     TakeoffItem,
     TakeoffRules,
@@ -200,9 +203,32 @@ def label_sheets() -> Mapping[str, LabelSheet]:
 
 
 @lru_cache
+def photo_sets() -> tuple[PhotoSet, ...]:
+    """Which photos a room needs, in the order they are taken."""
+    return _all(PhotoSet, _table("photo_sets")["sets"], "photo_sets")
+
+
+@lru_cache
 def stages() -> tuple[Stage, ...]:
     """The stages in order: stages()[5] is rough-in."""
     return _all(Stage, _table("stages")["stages"], "stages")
+
+
+@lru_cache
+def stage_templates() -> Mapping[str, StageTemplate]:
+    """Which stages a job's rooms go through, by how the job runs. Raises TableError for a stage nobody knows."""
+    found = _keyed(StageTemplate, _table("stages")["templates"], "stages")
+    known = {stage.key for stage in stages()}
+    for one in found.values():
+        if strange := sorted({*one.stages, *one.hold_points.values(), *one.names, one.closed_at} - known - {""}):
+            raise TableError(f"fixtures/stages.json, template {one.key}: no stage is called {', '.join(strange)}.")
+    return found
+
+
+@lru_cache
+def stage_questions() -> Mapping[str, StageQuestion]:
+    """What is asked of a person where no record shows it, by key."""
+    return _keyed(StageQuestion, _table("stages")["questions"], "stages")
 
 
 def demo() -> Entry:

@@ -26,7 +26,8 @@ _TAG = re.compile(rf"\b(?:n?gettext|_)\(\s*({_TEXT})(?:\s*,\s*({_TEXT}))?")
 # Of which fixtures people read sentences, and under which names they stand there.
 SENTENCES = {
     "rough_in_checklist.json": ("text", "closing", "groups", "conditions"),
-    "stages.json": ("name", "who", "does", "needs", "leaves_when", "hold_label"),
+    "red_rules.json": ("name", "says"),
+    "stages.json": ("name", "who", "does", "needs", "leaves_when", "hold_label", "names", "text"),
     "ceiling_systems.json": ("name",),
     "layers.json": ("name",),
     "clearances.json": ("name",),

@@ -19,6 +19,8 @@ class Guard:
     title: what it asks for, in plain words. safety: whoever passes it marks nothing done by that.
     missing(rooms): for each room id that falls short, what is missing and what to do, in plain words.
     page: the name of the room's page where it is answered (it takes room_id), or none.
+    hold: the hold point it stands for; a job whose template doesn't hold there is not asked.
+    said: the question of fixtures/stages.json that a person answers by name, when that is all it asks.
     """
 
     key: str
@@ -28,16 +30,18 @@ class Guard:
     missing: Callable[[Sequence[Room]], dict[int, str]]
     safety: bool = False
     page: str = ""
+    hold: str = ""
+    said: str = ""
 
 
 GUARDS: dict[str, Guard] = {}
 
 
-def guard(key, *, stage, at, title, safety=False, page=""):
+def guard(key, *, stage, at, title, safety=False, page="", hold="", said=""):
     """Register a function as a guard. In an app, do it in a module that its AppConfig.ready imports."""
 
     def register(missing):
-        GUARDS[key] = Guard(key, stage, at, title, missing, safety, page)
+        GUARDS[key] = Guard(key, stage, at, title, missing, safety, page, hold, said)
         return missing
 
     return register

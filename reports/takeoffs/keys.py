@@ -30,7 +30,7 @@ APART = frozenset({
     "wiring.Pull",
 })  # fmt: skip
 # What comes of a count or is worked out beside it, never before it
-AFTER = frozenset({"reports", "prices", "purchasing", "bids", "changes", "light", "sound"})
+AFTER = frozenset({"reports", "prices", "purchasing", "bids", "changes", "light", "sound", "stages", "checks", "inspections"})
 NEVER_COUNTS = frozenset({"version", "created_at", "updated_at", "stage", "waits_for", "note"})
 
 

@@ -8,20 +8,24 @@ One module a part; everything is imported from here.
 
 from factory.django import DjangoModelFactory
 
+from tests.factories.as_built import *
 from tests.factories.base import *
 from tests.factories.bids import *
 from tests.factories.catalogue import *
 from tests.factories.ceilings import *
 from tests.factories.changes import *
+from tests.factories.checks import *
 from tests.factories.crews import *
 from tests.factories.jobs import *
 from tests.factories.layout import *
 from tests.factories.light import *
 from tests.factories.people import *
+from tests.factories.photos import *
 from tests.factories.prices import *
 from tests.factories.purchasing import *
 from tests.factories.reports import *
 from tests.factories.sound import *
+from tests.factories.stages import *
 from tests.factories.takeoffs import *
 from tests.factories.wiring import *
 from tests.factories.work import *
@@ -34,6 +38,6 @@ FACTORIES = {
     if isinstance(made, type) and issubclass(made, DjangoModelFactory) and not made._meta.abstract
 }
 OWN_APPS = (
-    "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "light", "sound", "reports",
-    "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "field", "crews",
+    "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "light", "sound", "as_built", "reports",
+    "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "checks", "field", "crews", "files", "photos", "joining",
 )  # fmt: skip
