@@ -35,6 +35,8 @@ SECRET_KEY = _secret_key()
 ALLOWED_HOSTS = os.environ.get("CEILINGBOOK_HOSTS", "127.0.0.1,localhost,testserver").split(",")
 # Where a phone reaches this server, e.g. https://book.example.com; unset, a card says that a phone can't.
 PUBLIC_URL = os.environ.get("CEILINGBOOK_PUBLIC_URL", "").rstrip("/")
+# Off: phones get a worker that removes itself and the pages it kept, and never what waits to be sent.
+FIELD_WORKER = os.environ.get("CEILINGBOOK_FIELD_WORKER", "on") != "off"
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL] if PUBLIC_URL else []
 
 INSTALLED_APPS = [
@@ -49,15 +51,20 @@ INSTALLED_APPS = [
     "django_tasks_db",
     "projects.platform",
     "projects.accounts",
+    "projects.files",
     "projects.catalogue",
     "projects.jobs",
     "projects.ceilings",
     "projects.work",
+    "projects.trash",
     "projects.stages",
+    "projects.photos",
     "projects.crews",
+    "projects.joining",
     "layout",
     "layout.light",
     "layout.sound",
+    "layout.as_built",
     "reports",
     "reports.figures",
     "reports.wiring",
@@ -66,7 +73,9 @@ INSTALLED_APPS = [
     "reports.purchasing",
     "reports.bids",
     "reports.changes",
+    "reports.checks",
     "reports.field",
+    "reports.office",
 ]
 
 MIDDLEWARE = [
@@ -157,6 +166,8 @@ if PRODUCTION:
     SECURE_HSTS_SECONDS = 31_536_000
     SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = True
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+# What a shop may keep in photos, sheets and packets. About 350 kB a photo (common practice, no source).
+MOST_KEPT_BYTES = int(os.environ.get("CEILINGBOOK_SHOP_GB", "20")) * 1_000_000_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 30_000  # a plan with the 2,000 things a room may have is sent as one form
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"

@@ -217,7 +217,10 @@ def check_card(request, token):
     if revision is None:
         raise Http404
     newest = queries.newest_number(revision)
-    context = {"revision": revision, "newest": newest, "is_latest": newest == revision.number}
+    gone = revision.room.trashed_at is not None
+    context = {
+        "revision": revision, "newest": newest, "gone": gone, "is_latest": newest == revision.number and not gone,
+    }  # fmt: skip
     answer = render(request, "reports/check_card.html", context)
     answer["Cache-Control"] = "no-store"
     return answer

@@ -55,6 +55,12 @@ ACTIONS = {
     "change contracts": OFFICE,
 }
 
+# What a phone that joined one job may do at most, whatever the role its person is given.
+OF_ONE_JOB = frozenset({
+    "read rooms", "measure", "print cards", "answer checklists", "take photos", "mark out", "pull cable", "log hours",
+    "receive material", "write extras", "own settings",
+})  # fmt: skip
+
 # What shows money. Of a route behind one of these, others aren't told that it exists.
 MONEY = frozenset({"see prices", "keep prices", "bid", "change contracts", "quote changes"})
 
@@ -100,6 +106,15 @@ ROUTES = {
     "photometric_files": Route("read rooms", "keep the catalog"),
     "photometric_file": Route("read rooms", "keep the catalog"),
     "photometric_text": Route("read rooms"),
+    "photos": Route("read rooms", "take photos"),
+    "photo": Route("read rooms", "take photos"),
+    "photo_file": Route("read rooms"),
+    "photo_small": Route("read rooms"),
+    "take_back_photo": Route(None, "take photos"),
+    "put_back_photo": Route(None, "take photos"),
+    "punch": Route("read rooms", "take photos"),
+    "close_punch": Route(None, "take photos"),
+    "open_punch": Route(None, "take photos"),
     "jobs": Route("read rooms"),
     "new_job": Route("keep jobs", "keep jobs"),
     "job": Route("read rooms"),
@@ -107,6 +122,11 @@ ROUTES = {
     "new_room": Route("keep rooms", "keep rooms"),
     "edit_room": Route("keep rooms", "keep rooms"),
     "copy_room": Route(None, "keep rooms"),
+    "trash": Route("keep rooms"),
+    "trash_room": Route("keep rooms", "keep rooms"),
+    "restore_room": Route(None, "keep rooms"),
+    "trash_job": Route("keep jobs", "keep jobs"),
+    "restore_job": Route(None, "keep jobs"),
     "move_stage": Route(None, "move stages"),
     "build_up": Route("read rooms", "keep rooms"),
     "measurements": Route("read rooms", "measure"),
@@ -165,6 +185,12 @@ ROUTES = {
     "approve_revision": Route(None, "approve layouts"),
     "check_card": Route(ANYONE),
     "rooms": Route("read rooms"),
+    "keep_view": Route(None, "own settings"),
+    "drop_view": Route(None, "own settings"),
+    "share_view": Route(None, "run the shop"),
+    "red_rules": Route("read rooms", "run the shop"),
+    "shop_numbers": Route("read rooms"),
+    "job_billed": Route("change contracts", "change contracts"),
     "print_card": Route(None, "print cards"),
     "card": Route("read rooms"),
     "schedule": Route("read rooms"),
@@ -237,6 +263,10 @@ ROUTES = {
     "charge_extra": Route(None, "change contracts"),
     "close_extra": Route(None, "change contracts"),
     "moved_lights": Route("quote changes", "quote changes"),
+    "room_checks": Route("read rooms", "answer checklists"),
+    "pass_rest": Route(None, "answer checklists"),
+    "room_known": Route(None, "answer checklists"),
+    "job_checks": Route("read rooms", "answer checklists"),
     "works": Route("read rooms"),
     "work": Route("read rooms"),
     "work_state": Route("read rooms"),
@@ -278,6 +308,30 @@ ROUTES = {
     "room_conditions": Route("see prices", "keep prices"),
     "room_hours": Route("log hours", "log hours"),
     "job_prices": Route("see prices", "keep prices"),
+    "join": Route(ANYONE, ANYONE),
+    "job_phones": Route("join phones", "join phones"),
+    "end_join_code": Route(None, "join phones"),
+    "phone_again": Route(None, "join phones"),
+    "phone_until": Route(None, "join phones"),
+    "end_phone": Route("join phones", "join phones"),
+    # The crew's phone. The worker and the pages it shows without signal say nothing of a shop; a phone asks who it is.
+    "field_worker": Route(ANYONE),
+    "field_no_signal": Route(ANYONE),
+    "field_cannot_tell": Route(ANYONE),
+    "field_waiting": Route(ANYONE),
+    "field_hello": Route(ANYONE),
+    "field": Route("read rooms"),
+    "field_keep": Route("read rooms"),
+    "field_report": Route(None, "own settings"),
+    "field_sync": Route(None, "measure"),
+    "field_looks": Route("read rooms"),
+    "field_settle": Route(None, "measure"),
+    "field_phones": Route("join phones"),
+    "field_end_phone": Route(None, "join phones"),
+    "field_room": Route("read rooms"),
+    "field_card": Route("read rooms"),
+    "field_measure": Route("measure", "measure"),
+    "field_note": Route("read rooms", "measure"),
 }
 
 
@@ -390,8 +444,22 @@ API_ROUTES = {
 }
 
 
+# What goes over all the shop's jobs at once, and so is not for a phone that joined one; pages and API by their names.
+WHOLE_SHOP = frozenset({
+    "reels", "reel", "pulls", "leftovers", "count_leftovers", "take_leftovers",
+    "works", "work", "work_state", "cancel_work", "resume_work",
+})  # fmt: skip
+
+
+def may_open(member, name, action):
+    """May this member do `action` at the route of this name?"""
+    return may(member, action) and not (member.only_job and name in WHOLE_SHOP)
+
+
 def may(member, action):
     """Does this member have this action? A personal permission counts only for roles that may be given it."""
+    if member.only_job and action not in OF_ONE_JOB:
+        return False
     if action in PERSONAL:
         if Role(member.role) in WITHOUT_BEING_GIVEN.get(action, ()):
             return True
