@@ -75,6 +75,7 @@ INSTALLED_APPS = [
     "reports.changes",
     "reports.checks",
     "reports.field",
+    "reports.rooms",
     "reports.office",
 ]
 

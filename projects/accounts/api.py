@@ -12,7 +12,7 @@ from projects.platform.permissions import ACTIONS, PERSONAL, may
 
 class Me(serializers.Serializer):
     name = serializers.CharField(source="user.name")
-    email = serializers.EmailField(source="user.email")
+    email = serializers.EmailField(source="user.email", allow_null=True)
     role = serializers.ChoiceField(choices=RoleChoice.choices)
     shop = serializers.CharField(source="shop.name")
     lengths_in = serializers.ChoiceField(source="shop.style", choices=StyleChoice.choices)

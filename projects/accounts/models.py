@@ -26,9 +26,9 @@ class UserManager(BaseUserManager):
 
 
 class User(AbstractBaseUser):
-    """A person who signs in by e-mail."""
+    """A person who signs in by e-mail; without one, who came by a code from a phone (projects.joining)."""
 
-    email = models.EmailField(max_length=254, unique=True)
+    email = models.EmailField(max_length=254, unique=True, null=True, blank=True)
     name = NameField()
     is_active = models.BooleanField(default=True)
 
@@ -127,6 +127,8 @@ class Membership(models.Model):
     may_quote = models.BooleanField(default=False)  # sees what a moved light costs, to have it signed on site
     active = models.BooleanField(default=True)
     version = models.PositiveIntegerField(default=1, editable=False)
+
+    only_job: int | None = None  # set at the door: the one job that a phone which joined it may see
 
     class Meta:
         constraints = [

@@ -3,7 +3,6 @@ from django.urls import path
 from projects.accounts import web
 
 urlpatterns = [
-    path("", web.home, name="home"),
     path("sign-in/", web.sign_in, name="sign_in"),
     path("sign-out/", web.sign_out, name="sign_out"),
     path("shops/", web.choose_shop, name="choose_shop"),

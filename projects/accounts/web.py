@@ -12,15 +12,12 @@ from django.utils.translation import gettext as _
 from projects.accounts import services
 from projects.accounts.forms import MemberForm, NewPersonForm, NewTokenForm, ShopRulesForm, SignInForm
 from projects.accounts.models import Membership
+from projects.joining.queries import let_in
 from projects.platform.door import SHOP_KEY
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
 
 TOKENS_ON_A_PAGE = 50
-
-
-def home(request):
-    return redirect("rooms")
 
 
 def alive(request):
@@ -43,7 +40,7 @@ def sign_out(request):
 
 
 def choose_shop(request):
-    mine = Membership.objects.filter(user=request.user, active=True).select_related("shop").order_by("shop__name")
+    mine = let_in(Membership.objects.filter(user=request.user)).select_related("shop").order_by("shop__name")
     if request.method == "POST":
         chosen = next((one for one in mine if str(one.shop_id) == request.POST.get("shop")), None)
         if chosen is None:

@@ -1,7 +1,8 @@
 """The one door: before any view runs, the route's row in the permission table settles who may pass, and for which shop.
 
-A view behind it finds `request.member` and `request.shop` and never asks again. API routes are let through to their
-own authentication, which asks the same table (see projects.platform.api).
+A view behind it finds `request.member` and `request.shop` and never asks again. For a phone that joined one job, the
+other jobs' rows are not there until the request is over (projects.platform.one_job). API routes are let through to
+their own authentication, which asks the same table (see projects.platform.api).
 """
 
 from django.core.exceptions import ImproperlyConfigured, PermissionDenied
@@ -10,7 +11,9 @@ from django.shortcuts import redirect
 from django.utils.http import urlencode
 
 from projects.accounts.models import Membership
-from projects.platform.permissions import ANYONE, ROUTES, SIGNED_IN, may
+from projects.joining.queries import let_in, the_one_job
+from projects.platform.one_job import keep_to, undo
+from projects.platform.permissions import ANYONE, ROUTES, SIGNED_IN, may, may_open
 
 SHOP_KEY = "shop"  # where a session keeps the chosen shop's id
 
@@ -21,7 +24,11 @@ class Door:
 
     def __call__(self, request):
         request.member = request.shop = None
-        return self.get_response(request)
+        before = keep_to(None)
+        try:
+            return self.get_response(request)
+        finally:
+            undo(before)
 
     def process_view(self, request, view, args, kwargs):
         match = request.resolver_match
@@ -46,20 +53,26 @@ class Door:
         if request.member is None:
             return redirect("choose_shop")
         request.shop = request.member.shop
-        if not may(request.member, action):
+        if not may_open(request.member, match.view_name, action):
             raise PermissionDenied(action)
         return None
 
 
 def member_of(request):
-    """The signed-in person's active membership in the session's shop, or in the only shop there is."""
-    active = Membership.objects.filter(user=request.user, active=True, user__is_active=True).select_related(
-        "shop", "user"
-    )
+    """The signed-in person's membership in the session's shop, or in the only shop there is; None if it lets nobody in.
+
+    From here on the request is kept to the job of a phone that joined one.
+    """
+    open_to = let_in(Membership.objects.filter(user=request.user)).select_related("shop", "user", "joined")
     if chosen := request.session.get(SHOP_KEY):
-        return active.filter(shop_id=chosen).first()
-    mine = list(active[:2])
-    return mine[0] if len(mine) == 1 else None
+        member = open_to.filter(shop_id=chosen).first()
+    else:
+        mine = list(open_to[:2])
+        member = mine[0] if len(mine) == 1 else None
+    if member is not None:
+        member.only_job = the_one_job(member)
+        keep_to(member.only_job)
+    return member
 
 
 def membership(request):

@@ -4,6 +4,8 @@ from django.db import models
 from django.http import Http404
 from django.utils.translation import gettext_lazy as _
 
+from projects.platform.one_job import within
+
 
 class UnscopedQuery(RuntimeError):
     """A query on a shop's records that names no shop. A fault in the program, never a person's mistake."""
@@ -13,6 +15,12 @@ class ShopQuerySet(models.QuerySet):
     """Rows come only after `of(shop)`, through a related record (`job.rooms`), or by an explicit `every_shop()`."""
 
     _scoped = False
+
+    def __init__(self, model=None, query=None, using=None, hints=None):
+        super().__init__(model, query, using, hints)
+        # Whatever the manager: a query that begins has the one job's bound in it, a copy has it from its original.
+        if query is None and model is not None and (bound := within(model)) is not None:
+            self.query.add_q(bound)
 
     def of(self, shop):
         return self.filter(shop=shop)._mark()
@@ -98,7 +106,13 @@ class StaleVersion(Exception):
 
 
 class ShopRecord(models.Model):
-    """A shop's record: its shop, and a version that grows with every save."""
+    """A shop's record: its shop, and a version that grows with every save.
+
+    across_jobs: a ledger of the whole shop whose rows only count together, although each names a job. A page that shows
+    it is not for a phone that joined one job (WHOLE_SHOP in projects.platform.permissions).
+    """
+
+    across_jobs = False
 
     shop = models.ForeignKey("accounts.Shop", on_delete=models.PROTECT, related_name="+")
     version = models.PositiveIntegerField(default=1, editable=False)

@@ -188,6 +188,8 @@ class Movement(AddedTo):
 class Leftover(AddedTo):
     """The shop's ledger of leftovers: so much more or less of an item on its shelves. job: whose it was or became."""
 
+    across_jobs = True
+
     key = models.CharField(max_length=KEY)
     name = NameField(max_length=200)
     unit = models.CharField(max_length=UNIT)

@@ -7,9 +7,11 @@ from decimal import Decimal
 
 import pytest
 from django.urls import get_resolver
+from PIL import Image
 
 from layout.services import draft_of
 from projects.catalogue.models import FixtureType
+from projects.photos.services import keep_pixels
 from projects.platform.permissions import ROUTES
 from reports.takeoffs.services import freeze
 from tests.factories import (
@@ -17,6 +19,7 @@ from tests.factories import (
     ControlTypeFactory,
     FieldExtraFactory,
     ItemFactory,
+    JoinedFactory,
     LeftoverFactory,
     LightAimFactory,
     LightSetupFactory,
@@ -28,6 +31,7 @@ from tests.factories import (
     PickLineFactory,
     PriceImportFactory,
     PullFactory,
+    PunchItemFactory,
     SurfaceMaterialFactory,
     ThingFactory,
     TypedLineFactory,
@@ -41,7 +45,8 @@ pytestmark = pytest.mark.browser
 # Not pages: files, and answers to scripts.
 NO_PAGE = {
     "alive", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture",
-    "work_state", "change_paper", "extra_photo", "takeoff_sheet", "photometric_text",
+    "work_state", "change_paper", "extra_photo", "photo_file", "photo_small",
+    "takeoff_sheet", "photometric_text",
 }  # fmt: skip
 
 
@@ -58,6 +63,8 @@ def page_of(shop, den, issued):
         "reel_id": PullFactory(reel__shop=den.shop).reel_id,
         "change_id": TypedLineFactory(change__job=den.job).change_id,
         "extra_id": FieldExtraFactory(job=den.job).pk,
+        "shot_id": keep_pixels(den, Image.new("RGB", (80, 60)), by=None).pk,
+        "punch_id": PunchItemFactory(room=den).pk,
         "order_number": OrderLineFactory(order__job=den.job).order.number,
         "pick_number": PickLineFactory(pick_list__room=den).pick_list.number,
         "figure_name": "box.fill",
@@ -74,6 +81,7 @@ def page_of(shop, den, issued):
         "item_id": ItemFactory(shop=shop).pk,
         "import_id": PriceImportFactory(shop=shop).pk,
         "taken": freeze(den.job, by=None).number,
+        "joined_id": JoinedFactory(job=den.job).pk,
     }
 
     sent, draft = bids_of(den.job, shop.people["owner"])

@@ -39,5 +39,6 @@ FACTORIES = {
 }
 OWN_APPS = (
     "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "light", "sound", "as_built", "reports",
-    "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "checks", "field", "crews", "files", "photos", "joining",
+    "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "checks", "field", "crews", "joining",
+    "files", "photos",
 )  # fmt: skip

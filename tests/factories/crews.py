@@ -1,11 +1,15 @@
 """Who works where, and phones that joined a job."""
 
-from factory import LazyAttribute, SubFactory
+import datetime as dt
+
+from factory import LazyAttribute, SelfAttribute, Sequence, SubFactory
+from factory.django import DjangoModelFactory
 
 from projects.crews.models import CrewDay
+from projects.joining.models import JoinCode, Joined, TriesOfAnHour
 from projects.platform.permissions import Role
-from tests.factories.base import DAY, Below
-from tests.factories.jobs import RoomFactory
+from tests.factories.base import DAY, NOON, Below
+from tests.factories.jobs import JobFactory, RoomFactory
 from tests.factories.people import MemberFactory
 
 
@@ -18,3 +22,39 @@ class CrewDayFactory(Below):
     shop = LazyAttribute(lambda day: day.room.shop)
     member = LazyAttribute(lambda day: MemberFactory(shop=day.room.shop, role=Role.CREW.value))
     on = DAY
+
+
+class JoinedFactory(Below):
+    """Somebody who joined by a code: a person without an e-mail or a password."""
+
+    class Meta:
+        model = Joined
+
+    _above = "job"
+    job = SubFactory(JobFactory)
+    shop = SelfAttribute("job.shop")
+    member = SubFactory(MemberFactory, shop=SelfAttribute("..shop"), role=Role.CREW.value, user__email=None)
+    until = dt.date(2099, 12, 31)
+    let_in_by = SubFactory(MemberFactory, shop=SelfAttribute("..shop"))
+
+
+class JoinCodeFactory(Below):
+    class Meta:
+        model = JoinCode
+
+    _above = "job"
+    job = SubFactory(JobFactory)
+    shop = SelfAttribute("job.shop")
+    place = Sequence(lambda n: f"{n % 10_000:04}")
+    digest = "0" * 64
+    until = dt.date(2099, 12, 31)
+    made_by = SubFactory(MemberFactory, shop=SelfAttribute("..shop"))
+    ends_at = dt.datetime(2099, 12, 31, tzinfo=dt.UTC)
+
+
+class TriesOfAnHourFactory(DjangoModelFactory):
+    class Meta:
+        model = TriesOfAnHour
+
+    hour = NOON
+    source = Sequence(lambda n: f"{n:064}")

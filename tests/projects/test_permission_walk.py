@@ -21,6 +21,7 @@ from pypdf import PdfReader
 from layout.models import Draft
 from projects.accounts.models import Membership
 from projects.catalogue.tables import takeoff_table
+from projects.photos.services import keep_pixels
 from projects.platform.door import SHOP_KEY
 from projects.platform.permissions import ACTIONS, ANYONE, PERSONAL, ROUTES, SIGNED_IN, Role, may
 from reports import papers
@@ -32,6 +33,8 @@ from tests.factories import (
     ControlTypeFactory,
     FieldExtraFactory,
     ItemFactory,
+    JoinCodeFactory,
+    JoinedFactory,
     LeftoverFactory,
     LightTargetFactory,
     MemberFactory,
@@ -40,6 +43,7 @@ from tests.factories import (
     PhotometricFileFactory,
     PickLineFactory,
     PriceImportFactory,
+    PunchItemFactory,
     ReelFactory,
     ShopFactory,
     ThingFactory,
@@ -104,10 +108,14 @@ class House:
             "change_id": TypedLineFactory(change__job=self.room.job).change_id,
             "extra_id": extra.pk,
             "photo_id": photos.keep(extra, Image.new("RGB", (8, 6))).pk,
+            "shot_id": keep_pixels(self.room, Image.new("RGB", (8, 6)), by=None).pk,
+            "punch_id": PunchItemFactory(room=self.room).pk,
             "taken": freeze(self.room.job, by=None).number,
             "version_id": save_rules(self.shop, takeoff_table(), seen=0, why="Ours.", by=None).pk,
             "form": "csv",
             "reel_id": ReelFactory(shop=self.shop).pk,
+            "code_id": JoinCodeFactory(job=self.room.job).pk,
+            "joined_id": JoinedFactory(job=self.room.job).pk,
         }
 
         order, picked = ordered_and_picked(self.room)

@@ -11,7 +11,7 @@ from rest_framework.permissions import BasePermission
 from projects.accounts.models import ApiToken
 from projects.platform.api.problems import NOT_YOURS
 from projects.platform.door import member_of
-from projects.platform.permissions import API_ROUTES, may
+from projects.platform.permissions import API_ROUTES, may_open
 
 REALM = "Bearer"
 SEEN_AGAIN_AFTER = timedelta(minutes=1)  # a token's last use is written no more often than this
@@ -35,7 +35,7 @@ class TokenAuthentication(BaseAuthentication):
             return None
         token = (
             ApiToken.objects.filter(digest=ApiToken.digest_of(secret.strip().decode("latin-1")), ended_at=None)
-            .filter(member__active=True, member__user__is_active=True)
+            .filter(member__active=True, member__user__is_active=True, member__joined=None)
             .select_related("member__shop", "member__user")
             .first()
         )
@@ -76,6 +76,6 @@ class PermissionTable(BasePermission):
             raise MethodNotAllowed(request.method)
         if request.member is None:
             raise PermissionDenied("Choose a shop first, at /shops/.")
-        if not may(request.member, action):
+        if not may_open(request.member, name, action):
             raise PermissionDenied(NOT_YOURS)
         return True
