@@ -355,6 +355,8 @@ class PlanPicture(ShopRecord):
     the ceiling. Not to scale until both points and the length are given.
     """
 
+    KEEPS_FILES = ("file",)
+
     room = models.OneToOneField(Room, on_delete=models.CASCADE, related_name="plan_picture")
     file = models.CharField(max_length=40)  # its name in the shop's own folder
     wide = models.PositiveIntegerField()  # pixels

@@ -7,6 +7,8 @@ from django.utils.translation import gettext as _
 
 from layout.editor import pictures
 from layout.editor.picture_forms import ScaleForm, UploadForm
+from projects.files.pictures import NoPicture
+from projects.files.store import QuotaFull
 from projects.jobs.queries import room_of
 from projects.platform.tenancy import StaleVersion
 
@@ -27,7 +29,7 @@ def upload(request, room_id):
         return redirect("plan", room.pk)
     try:
         pictures.keep_picture(room, form.cleaned_data["picture"])
-    except pictures.NoPicture as refused:
+    except (NoPicture, QuotaFull) as refused:
         messages.error(request, str(refused))
     else:
         messages.success(request, _("The picture is here. Set it to scale: two points and the length between them."))

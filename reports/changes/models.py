@@ -228,6 +228,8 @@ class FieldExtra(ShopRecord):
 class ExtraPhoto(models.Model):
     """A photo of a field extra, as it was written anew: nothing of the phone's file but its pixels."""
 
+    KEEPS_FILES = ("file",)
+
     extra = models.ForeignKey(FieldExtra, on_delete=models.CASCADE, related_name="photos")
     file = models.CharField(max_length=60, unique=True)
     wide = models.PositiveSmallIntegerField()

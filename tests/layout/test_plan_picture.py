@@ -10,6 +10,7 @@ from PIL import Image, ImageFile, PngImagePlugin
 from layout.editor import pictures
 from layout.engine.lengths import feet, inches
 from layout.models import PlanPicture
+from projects.files import pictures as reading
 from projects.platform.permissions import Role
 from tests.factories import ShopFactory
 from tests.shops import on_page, people_of, practice_room, sign_in
@@ -107,13 +108,13 @@ def test_a_picture_of_too_many_pixels_is_refused_before_it_is_unpacked(lead, roo
 
 
 def test_a_file_over_ten_megabytes_is_refused(lead, room, monkeypatch):
-    monkeypatch.setattr(pictures, "MOST_BYTES", 100)
+    monkeypatch.setattr(reading, "MOST_BYTES", 100)
     assert "over 10 MB" in upload(lead, room, drawn()).content.decode()
 
 
 def test_a_large_picture_is_made_smaller(lead, room):
     upload(lead, room, drawn(6000, 4000))
-    assert max(Image.open(io.BytesIO(picture(lead, room)[1])).size) == pictures.KEPT_SIDE
+    assert max(Image.open(io.BytesIO(picture(lead, room)[1])).size) == reading.KEPT_SIDE
 
 
 def test_another_picture_takes_its_place_and_the_first_file_goes(lead, room, var, django_capture_on_commit_callbacks):
