@@ -27,12 +27,13 @@ def days_of(record, now=None) -> Days:
     return Days(max((goes - (now or timezone.now())).days, 0), timezone.localdate(goes))
 
 
-def trashed_job(shop, job_id):
-    return _found(Job.everything.of(shop).trashed().filter(pk=job_id).select_related("shop"))
+def any_job(shop, job_id):
+    """In the trash or not."""
+    return _found(Job.everything.of(shop).filter(pk=job_id).select_related("shop"))
 
 
-def trashed_room(shop, room_id):
-    return _found(Room.everything.of(shop).trashed().filter(pk=room_id).select_related("job", "shop"))
+def any_room(shop, room_id):
+    return _found(Room.everything.of(shop).filter(pk=room_id).select_related("job", "shop"))
 
 
 def _found(rows):

@@ -59,16 +59,19 @@ def _put_away(request, record, put, *, back, then, undo, rooms=None):
 
 
 def restore_room(request, room_id):
-    room = queries.trashed_room(request.shop, room_id)
+    room = queries.any_room(request.shop, room_id)
     return _restore(request, room, RestoreRoomForm, services.restore_room, lambda back: reverse("room", args=[back.pk]))
 
 
 def restore_job(request, job_id):
-    job = queries.trashed_job(request.shop, job_id)
+    job = queries.any_job(request.shop, job_id)
     return _restore(request, job, RestoreJobForm, services.restore_job, lambda back: reverse("job", args=[back.pk]))
 
 
 def _restore(request, record, form_class, restore, where):
+    if record.trashed_at is None:  # pressed twice, or somebody else was first
+        messages.info(request, _("%(name)s is not in the trash.") % {"name": record})
+        return redirect(where(record))
     form = form_class(request.POST)
     if form.is_valid():
         try:
