@@ -1,8 +1,16 @@
 """The crew's phone: the day's rooms with and without signal."""
 
+from importlib import import_module
+from pkgutil import iter_modules
+
 from django.apps import AppConfig
 
 
 class FieldConfig(AppConfig):
     name = "reports.field"
     label = "field"
+
+    def ready(self):
+        kinds = import_module("reports.field.kinds")
+        for found in iter_modules(kinds.__path__):
+            import_module(f"reports.field.kinds.{found.name}")

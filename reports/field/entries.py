@@ -10,7 +10,10 @@ class Refused(Exception):
 
 
 class Conflict(Exception):
-    """Somebody else entered another value meanwhile. theirs and mine: plain values shown side by side to the person."""
+    """Somebody else entered another value meanwhile. theirs and mine: plain values shown side by side to the person.
+
+    Keys are words that people read. theirs["version"], where there is one, is what mine would be put over.
+    """
 
     def __init__(self, message, *, theirs, mine):
         super().__init__(message)
@@ -25,21 +28,24 @@ class Entry:
     apply(member, room, data, base, at, file): does it in the transaction that also keeps the entry's key, and returns
     plain values (the record's new version among them as 'version'). base: the version the phone last saw, 0 for none.
     at: when it was entered by the server's reckoning. file: the uploaded photo, or None. Raises Refused, Conflict.
+    title: what a person calls it. both(data, theirs): the data that keeps both values, where there is such a thing.
     """
 
     name: str
     may: str
     apply: Callable[..., dict[str, Any]]
+    title: str = ""
+    both: Callable[[dict[str, Any], dict[str, Any]], dict[str, Any]] | None = None
 
 
 ENTRIES: dict[str, Entry] = {}
 
 
-def entry(name, *, may):
+def entry(name, *, may, title="", both=None):
     """Register a function as a kind of entry. In an app, do it in a module that its AppConfig.ready imports."""
 
     def register(apply):
-        ENTRIES[name] = Entry(name, may, apply)
+        ENTRIES[name] = Entry(name, may, apply, title or name, both)
         return apply
 
     return register
