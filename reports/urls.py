@@ -1,13 +1,11 @@
 from django.urls import include, path
 
 from reports import job_prices, web
-from reports.rooms import web as rooms_web
 
 ROOM = "rooms/<int:room_id>/revisions/<int:number>/"
 JOB = "jobs/<int:job_id>/"
 
 urlpatterns = [
-    path("rooms/", rooms_web.rooms, name="rooms"),
     path(ROOM + "card/", web.card, name="card"),
     path(ROOM + "card/print/", web.print_card, name="print_card"),
     path(ROOM + "schedule/", web.schedule, name="schedule"),
@@ -19,6 +17,7 @@ urlpatterns = [
     path(JOB + "packet/", web.job_packet, name="job_packet"),
     path(JOB + "prices/", job_prices.job_prices, name="job_prices"),
     path("check/<slug:token>/", web.check_card, name="check_card"),
+    path("", include("reports.rooms.urls")),
     path("", include("reports.figures.urls")),
     path("", include("reports.cables.urls")),
     path("", include("reports.prices.urls")),
@@ -26,4 +25,6 @@ urlpatterns = [
     path("", include("reports.purchasing.urls")),
     path("", include("reports.bids.urls")),
     path("", include("reports.changes.urls")),
+    path("", include("reports.field.urls")),
+    path("", include("reports.checks.urls")),
 ]

@@ -12,6 +12,7 @@ POLICY = "; ".join(
         "base-uri 'none'",
         "frame-ancestors 'none'",
         "manifest-src 'self'",
+        "worker-src 'self'",
     )
 )
 

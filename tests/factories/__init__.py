@@ -16,6 +16,7 @@ from tests.factories.ceilings import *
 from tests.factories.changes import *
 from tests.factories.checks import *
 from tests.factories.crews import *
+from tests.factories.field import *
 from tests.factories.jobs import *
 from tests.factories.layout import *
 from tests.factories.light import *
