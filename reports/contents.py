@@ -4,7 +4,9 @@ from layout.engine.marks import Kind
 from layout.engine.wiring.runs import room_runs
 from layout.services import thawed
 from projects.catalogue.tables import takeoff_rules
+from projects.jobs.models import JobRuns
 from reports.documents.head import Head, RoomRef
+from reports.estimating.checklist import RoomParts, known_of
 from reports.estimating.rules import allowances, usual_cables
 from reports.estimating.schedule import FixtureFacts, Hole
 from reports.estimating.takeoff import Fixture, RoomContents
@@ -77,18 +79,16 @@ def room_contents(room, revision, rules=None):
 
 
 def conditions(room, revision):
-    """What was entered about a room that decides which checklist items bear on it.
-
-    Nobody has entered how old the building is: remodel parts say it is an existing one, their absence says nothing,
-    so the asbestos and lead items stay open questions.
-    """
-    kinds = {mark.kind for mark in revision.marks.all()}
-    known = {
-        "lights": Kind.LIGHT.value in kinds,
-        "speakers": bool(kinds & {Kind.SPEAKER.value, Kind.SUBWOOFER.value}),
-        "isolated": room.ceiling_system == "isolated",
-        "grid": room.ceiling_system == "grid",
-    }
-    if any(mark.fixture_type.install == "old_work" for mark in revision.marks.all()):
-        known["retrofit"] = True
-    return known
+    """What was entered about a room that decides which checklist items bear on it: its marks are this revision's."""
+    marks = revision.marks.all()
+    known = getattr(room, "checks_known", None)
+    return known_of(
+        RoomParts(
+            system=room.ceiling_system,
+            kinds=frozenset(mark.kind for mark in marks),
+            old_work=any(mark.fixture_type.install == "old_work" for mark in marks),
+            existing=room.job.runs_as == JobRuns.RETROFIT,
+            year_built=room.job.year_built,
+            told=known.told if known else {},
+        )
+    )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from projects.catalogue.tables import checklist
+from reports.checks.paper import RoomRun, runs_for_paper
 from reports.contents import conditions, facts, head_of, holes, room_ref
 from reports.documents import card, packet
 from reports.documents import checklist as checklist_paper
@@ -102,9 +103,12 @@ def counted_refs(job, rooms) -> list[RoomRef]:
     ]
 
 
-def rough_in_checklist(one: Laid, *, on) -> Document:
+def rough_in_checklist(one: Laid, *, on, run: RoomRun | None = None) -> Document:
+    """Empty to fill in by hand, or with what was answered. run: the room's, where many rooms' were read at once."""
+    run = run or runs_for_paper([one.room])[one.room.pk]
     head = head_of(one.room, on=on, ref=room_ref(one.room, one.revision))
-    paper = checklist_paper.ChecklistPaper(head, checklist(), conditions(one.room, one.revision))
+    known = conditions(one.room, one.revision)
+    paper = checklist_paper.ChecklistPaper(head, run.checklist, known, run.answers)
     return Document(_("Rough-in checklist"), checklist_paper.body(paper), head, "rough-in-checklist")
 
 
@@ -126,6 +130,7 @@ def job_packet(job, laid: list[Laid], *, on, paper: Paper = Paper.LETTER, cards:
     """
     documents = list(cards) or [card.laid_out(card_sheet(one.revision, one.room, on=on), paper) for one in laid]
     records = [schedule(job, laid, on=on), job_takeoff(job, on=on)]
-    records += [rough_in_checklist(one, on=on) for one in laid]
+    runs = runs_for_paper([one.room for one in laid])
+    records += [rough_in_checklist(one, on=on, run=runs[one.room.pk]) for one in laid]
     documents += [packet.laid_out(record.title, record.body, paper) for record in records]
     return packet.job_packet(documents, head_of(job, on=on), paper)

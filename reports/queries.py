@@ -44,7 +44,7 @@ def laid_rooms(job):
     rooms = (
         Room.objects.of(job.shop_id)
         .filter(pk__in=newest)
-        .select_related("job__shop", "shop", "draft", "speaker_wiring")
+        .select_related("job__shop", "shop", "draft", "speaker_wiring", "checks_known")
         .prefetch_related(
             "layers",
             "wire_points",

@@ -1,15 +1,16 @@
-"""The rough-in checklist on screen and on paper. Knows no answers: paper is filled in by hand."""
+"""The rough-in checklist on screen and on paper: empty boxes to fill in by hand, or what was answered so far."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from projects.catalogue.table_values import Checklist
+from projects.catalogue.tables import stages
 from reports.documents.head import Head
 from reports.estimating.checklist import Bearing, Tailored, tailored
 
@@ -18,7 +19,7 @@ CONDITIONS = {
     "speakers": gettext_lazy("rooms with speakers"),
     "isolated": gettext_lazy("isolated ceilings"),
     "grid": gettext_lazy("grid ceilings"),
-    "retrofit": gettext_lazy("work in an existing building"),
+    "old_building": gettext_lazy("existing buildings from 1980 or before"),
     "fire_rated": gettext_lazy("fire-rated ceilings"),
     "attic": gettext_lazy("work from an attic"),
     "wet": gettext_lazy("places near a tub, a shower or outdoors"),
@@ -29,13 +30,30 @@ CONDITIONS = {
 ONCE_PER = {"job": gettext_lazy("once for the job"), "floor": gettext_lazy("once for the floor")}
 
 
+OUTCOMES = ("pass", "fail", "n-a")  # in the order of the paper's boxes
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """What was answered to an item. outcome: one of OUTCOMES; words: why, or a number or name; who, on: as printed."""
+
+    outcome: str
+    words: str
+    who: str
+    on: str
+
+
 @dataclass(frozen=True, slots=True)
 class ChecklistPaper:
-    """A room's checklist ready to be drawn. known: what was entered about the room, true or false."""
+    """A room's checklist ready to be drawn. known: what was entered about the room, true or false.
+
+    answers: what was answered so far, by item number; without any the paper is filled in by hand.
+    """
 
     head: Head
     checklist: Checklist
     known: Mapping[str, bool]
+    answers: Mapping[int, Answered] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +64,12 @@ class ItemRow:
     here: bool
     note: str
     source: str
+    answer: Answered | None = None
+
+    @property
+    def boxes(self) -> tuple[bool, ...]:
+        """Pass, fail, n/a: which is crossed."""
+        return tuple(self.answer is not None and self.answer.outcome == outcome for outcome in OUTCOMES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +87,9 @@ def body(paper: ChecklistPaper) -> str:
         {
             "head": paper.head,
             "title": _("Rough-in checklist"),
-            "groups": [_group(name, items, where) for name in paper.checklist.groups],
+            "groups": [_group(name, items, where, paper.answers) for name in paper.checklist.groups],
+            "answered": _answered(items, paper.answers),
+            "hold_points": [stage for stage in stages() if stage.hold_point],
             "closing": paper.checklist.closing,
             "version": paper.checklist.version,
             "bearing": _bearing(items, where),
@@ -71,13 +97,22 @@ def body(paper: ChecklistPaper) -> str:
     )
 
 
-def _group(name: str, items: Sequence[Tailored], where: str) -> Group:
-    return Group(name, tuple(_row(each, where) for each in items if each.item.group == name))
+def _group(name: str, items: Sequence[Tailored], where: str, answers: Mapping[int, Answered]) -> Group:
+    return Group(name, tuple(_row(each, where, answers) for each in items if each.item.group == name))
 
 
-def _row(each: Tailored, where: str) -> ItemRow:
+def _answered(items: Sequence[Tailored], answers: Mapping[int, Answered]) -> str:
+    """'12 answered so far: 10 pass, 1 fail, 1 n/a.' or nothing."""
+    outcomes = [answers[each.item.number].outcome for each in items if each.item.number in answers]
+    if not outcomes:
+        return ""
+    counts = {outcome: outcomes.count(outcome) for outcome in OUTCOMES}
+    return _("%(all)s answered so far: %(pass)s pass, %(fail)s fail, %(n-a)s n/a.") % {"all": len(outcomes), **counts}
+
+
+def _row(each: Tailored, where: str, answers: Mapping[int, Answered]) -> ItemRow:
     item = each.item
-    notes = [note for note in (_turns_on(each, where), ONCE_PER.get(item.once_per)) if note]
+    notes = [note for note in (_turns_on(each, where), ONCE_PER.get(item.once_per), _held(each)) if note]
     return ItemRow(
         number=item.number,
         text=item.text,
@@ -85,7 +120,14 @@ def _row(each: Tailored, where: str) -> ItemRow:
         here=each.bearing is not Bearing.NO,
         note="; ".join(str(note) for note in notes),
         source=item.source,
+        answer=answers.get(item.number),
     )
+
+
+def _held(each: Tailored) -> str:
+    if each.item.holds and each.bearing is not Bearing.NO:
+        return _("%(hold_point)s waits for it") % {"hold_point": each.item.holds}
+    return ""
 
 
 def _turns_on(each: Tailored, where: str) -> str:

@@ -27,11 +27,16 @@ APART = frozenset({
     "ceilings.Ceiling",
     "layout.Draft", "layout.WayTaken", "layout.SiteMove", "layout.PlanPicture", "layout.LayoutRevision",
     "takeoffs.RoomLines",
-    "wiring.Pull",
+    "wiring.Pull", "alike.Follows",
 })  # fmt: skip
 # What comes of a count or is worked out beside it, never before it
-AFTER = frozenset({"reports", "prices", "purchasing", "bids", "changes", "light", "sound", "stages", "checks", "inspections"})
-NEVER_COUNTS = frozenset({"version", "created_at", "updated_at", "stage", "waits_for", "note"})
+AFTER = frozenset({
+    "reports", "prices", "purchasing", "bids", "changes", "light", "sound", "stages", "checks", "inspections",
+})  # fmt: skip
+NEVER_COUNTS = frozenset({
+    "version", "created_at", "updated_at", "stage", "stage_since", "waits_for", "note", "held_up", "held_up_why",
+    "held_up_since", "trashed_at", "trashed_by", "type_room",
+})  # fmt: skip
 
 
 def keys_of(job, rooms, rules_digest):
