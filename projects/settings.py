@@ -74,6 +74,7 @@ INSTALLED_APPS = [
     "reports.bids",
     "reports.changes",
     "reports.checks",
+    "reports.inspections",
     "reports.field",
     "reports.rooms",
     "reports.office",

@@ -27,4 +27,5 @@ urlpatterns = [
     path("", include("reports.changes.urls")),
     path("", include("reports.field.urls")),
     path("", include("reports.checks.urls")),
+    path("", include("reports.inspections.urls")),
 ]

@@ -17,6 +17,7 @@ from reports.takeoffs.services import freeze
 from tests.factories import (
     CircuitFactory,
     ControlTypeFactory,
+    CorrectionFactory,
     FieldExtraFactory,
     ItemFactory,
     JoinedFactory,
@@ -81,6 +82,7 @@ def page_of(shop, den, issued):
         "item_id": ItemFactory(shop=shop).pk,
         "import_id": PriceImportFactory(shop=shop).pk,
         "taken": freeze(den.job, by=None).number,
+        "visit_id": CorrectionFactory(result__visit__job=den.job, result__room=den).result.visit_id,
         "joined_id": JoinedFactory(job=den.job).pk,
     }
 

@@ -17,6 +17,7 @@ from tests.factories.changes import *
 from tests.factories.checks import *
 from tests.factories.crews import *
 from tests.factories.field import *
+from tests.factories.inspections import *
 from tests.factories.jobs import *
 from tests.factories.layout import *
 from tests.factories.light import *
@@ -39,6 +40,7 @@ FACTORIES = {
     if isinstance(made, type) and issubclass(made, DjangoModelFactory) and not made._meta.abstract
 }
 OWN_APPS = (
+    "inspections",
     "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "light", "sound", "as_built", "reports",
     "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "checks", "field", "crews", "joining",
     "files", "photos",

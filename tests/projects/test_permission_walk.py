@@ -31,6 +31,7 @@ from tests.conftest import standing
 from tests.factories import (
     CircuitFactory,
     ControlTypeFactory,
+    CorrectionFactory,
     FieldExtraFactory,
     ItemFactory,
     JoinCodeFactory,
@@ -126,6 +127,8 @@ class House:
             "movement_id": MovementFactory(job=self.room.job).pk,
             "pick_number": picked.pick_list.number,
         }
+        asked = CorrectionFactory(result__visit__job=self.room.job, result__room=self.room)
+        self.ids |= {"correction_id": asked.pk, "visit_id": asked.result.visit_id}
         sent, draft = bids_of(self.room.job, self.people[Role.OWNER])
         self.ids |= {
             "bid_id": draft.bid_id,
