@@ -10,6 +10,8 @@ urlpatterns = [
     path("", include("layout.switching.urls")),
     path("", include("layout.light.urls")),
     path("", include("layout.sound.urls")),
+    path("", include("layout.as_built.urls")),
+    path("", include("layout.alike.urls")),
     path("rooms/<int:room_id>/", web.room, name="room"),
     path("rooms/<int:room_id>/preview/", web.room_preview, name="room_preview"),
     path("rooms/<int:room_id>/issue/", web.issue_revision, name="issue_revision"),

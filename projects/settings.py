@@ -64,6 +64,7 @@ INSTALLED_APPS = [
     "layout",
     "layout.light",
     "layout.sound",
+    "layout.alike",
     "layout.as_built",
     "reports",
     "reports.figures",
@@ -76,6 +77,7 @@ INSTALLED_APPS = [
     "reports.checks",
     "reports.inspections",
     "reports.field",
+    "reports.marking",
     "reports.rooms",
     "reports.office",
 ]

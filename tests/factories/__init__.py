@@ -9,6 +9,7 @@ One module a part; everything is imported from here.
 from factory.django import DjangoModelFactory
 
 from tests.factories.as_built import *
+from tests.factories.alike import *
 from tests.factories.base import *
 from tests.factories.bids import *
 from tests.factories.catalogue import *
@@ -41,7 +42,7 @@ FACTORIES = {
 }
 OWN_APPS = (
     "inspections",
-    "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "light", "sound", "as_built", "reports",
+    "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "light", "sound", "as_built", "alike", "reports",
     "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "checks", "field", "crews", "joining",
     "files", "photos",
 )  # fmt: skip
