@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import ZERO, inches
 from layout.engine.marks import Kind
+from projects.accounts.models import Membership
 from projects.platform.fields import (
     LengthField,
     NameField,
@@ -41,6 +42,30 @@ class Through(models.TextChoices):
     UNKNOWN = "", _("Not known: the label was not read")
     NO = "no", _("Not allowed")
     YES = "yes", _("Allowed, up to the conductors on the label")
+
+
+class RatedIC(models.TextChoices):
+    """Whether the label lets insulation touch the housing."""
+
+    UNKNOWN = "", _("Not known: the label was not read")
+    YES = "ic", _("Type IC: insulation may touch it")
+    NO = "not_ic", _("Not Type IC: keep insulation away, as the label says")
+    NONE = "none", _("Not a recessed light")
+
+
+class AirSealed(models.TextChoices):
+    UNKNOWN = "", _("Not known: the label was not read")
+    YES = "yes", _("Airtight by its label")
+    NO = "no", _("Not airtight by its label")
+
+
+class Place(models.TextChoices):
+    """Where the label lets it hang."""
+
+    UNKNOWN = "", _("Not known: the label was not read")
+    DRY = "dry", _("Dry places only")
+    DAMP = "damp", _("Damp places")
+    WET = "wet", _("Wet places")
 
 
 class SensitivityAt(models.TextChoices):
@@ -138,6 +163,12 @@ class FixtureType(ShopRecord):
     volt_amperes = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
     power_factor = models.DecimalField(max_digits=3, decimal_places=2, null=True, blank=True)
     tap_watts = models.CharField(max_length=80, blank=True, default="")  # a line speaker's, '2.5, 5, 10'
+    listing = models.CharField(max_length=120, blank=True, default="")  # as printed on the label
+    rated_ic = models.CharField(max_length=6, choices=RatedIC, blank=True, default=RatedIC.UNKNOWN)
+    air_sealed = models.CharField(max_length=3, choices=AirSealed, blank=True, default=AirSealed.UNKNOWN)
+    place = models.CharField(max_length=4, choices=Place, blank=True, default=Place.UNKNOWN)
+    label_read_by = models.CharField(max_length=80, blank=True, default="")
+    label_read_on = models.DateField(null=True, blank=True)
     source = models.CharField(max_length=200, blank=True, default="")
     retired = models.BooleanField(default=False)
 
@@ -179,6 +210,11 @@ class FixtureType(ShopRecord):
             one_of("sensitivity_at", SensitivityAt.values, model="fixture_type"),
             one_of("measured_in", MeasuredIn.values, model="fixture_type"),
             number_between("power_watts", 0, 5000, model="fixture_type"),
+            one_of("rated_ic", RatedIC.values, model="fixture_type"),
+            one_of("air_sealed", AirSealed.values, model="fixture_type"),
+            one_of("place", Place.values, model="fixture_type"),
+            no_longer_than("listing", 120, model="fixture_type"),
+            no_longer_than("label_read_by", 80, model="fixture_type"),
             no_longer_than("name", 80, model="fixture_type"),
         ]
 
@@ -195,6 +231,37 @@ class FixtureType(ShopRecord):
         if self.volt_amperes is not None:
             return self.volt_amperes
         return self.watts / self.power_factor if self.watts is not None and self.power_factor else None
+
+
+MOST_SHEET_PAGES = 60
+
+
+class InstallSheet(ShopRecord):
+    """The maker's installation sheet of a fixture type, as the shop handed it in: its pages, written anew."""
+
+    KEEPS_FILES = ("file",)
+
+    fixture_type = models.OneToOneField(FixtureType, on_delete=models.CASCADE, related_name="sheet")
+    title = NameField(max_length=120)  # with its date or edition, as printed on it
+    file = models.CharField(max_length=40, unique=True)
+    pages = models.PositiveSmallIntegerField()
+    bytes = models.PositiveIntegerField()
+    digest = models.CharField(max_length=64)  # SHA-256 of the file
+    added_by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    added_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            number_between("pages", 1, MOST_SHEET_PAGES, model="install_sheet"),
+            number_between("bytes", 1, 50_000_000, model="install_sheet"),
+            no_longer_than("title", 120, model="install_sheet"),
+            no_longer_than("file", 40, model="install_sheet"),
+            no_longer_than("digest", 64, model="install_sheet"),
+        ]
+
+    def __str__(self):
+        return self.title
 
 
 class TargetKind(models.TextChoices):

@@ -1,11 +1,15 @@
 from django.urls import path
 
-from projects.catalogue import light_web, web
+from projects.catalogue import label_web, light_web, web
 
 urlpatterns = [
     path("catalog/", web.fixture_types, name="fixture_types"),
     path("catalog/<int:type_id>/", web.fixture_type, name="fixture_type"),
     path("catalog/<int:type_id>/verify/", web.verify_cutout, name="verify_cutout"),
+    path("catalog/<int:type_id>/label/", label_web.fixture_label, name="fixture_label"),
+    path("catalog/<int:type_id>/sheet/", label_web.sheet_file, name="sheet_file"),
+    path("catalog/<int:type_id>/sheet/add/", label_web.add_sheet, name="add_sheet"),
+    path("catalog/<int:type_id>/sheet/remove/", label_web.remove_sheet, name="remove_sheet"),
     path("controls/", web.control_types, name="control_types"),
     path("controls/<int:control_id>/", web.control_type, name="control_type"),
     path("light-levels/", light_web.light_targets, name="light_targets"),

@@ -8,4 +8,9 @@ class PhotosConfig(AppConfig):
     label = "photos"
 
     def ready(self):
-        from projects.photos import guards  # noqa: F401  it registers what photos a stage asks for
+        from projects.photos import guards, services  # noqa: F401  guards register what photos a stage asks for
+        from projects.photos.models import Photo, PunchItem
+        from projects.trash.purging import goes_with_room
+
+        goes_with_room(PunchItem)
+        goes_with_room(Photo, before=services.let_go)

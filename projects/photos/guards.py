@@ -17,7 +17,7 @@ def survey_photos(rooms):
 
 
 @guard("photos_before_cover", stage="drywall", at=ENTER, title=gettext_lazy("Each bay is photographed before cover"),
-       page="photos")  # fmt: skip
+       page="photos", hold="H3")  # fmt: skip
 def photos_before_cover(rooms):
     return _lacking(rooms, "drywall")
 

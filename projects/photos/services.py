@@ -1,9 +1,11 @@
 """Keeping photos, taking them back, and closing punch items. Each in one transaction."""
 
 import datetime as dt
+from collections.abc import Callable
+from functools import partial
 
 from django.db import IntegrityError, transaction
-from django.db.models import F
+from django.db.models import F, ProtectedError
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -78,10 +80,24 @@ def change(photo, seen_version, changes):
     return save_from(photo, seen_version, changes, at=timezone.now())
 
 
-def take_back(photo, by):
-    """Out of the room's photos, for KEPT_DAYS. Raises CannotBeDone when a punch item was closed with it."""
+# f(photo) -> words that say what stands on the photo, or "". A part whose records point to photos adds its own.
+stands_on: list[Callable[[Photo], str]] = []
+
+
+def _closes_a_punch_item(photo):
     if PunchItem.objects.of(photo.shop_id).filter(closed_with=photo).exists():
-        raise CannotBeDone(_("A punch item was closed with this photo. Open the item again first."))
+        return _("A punch item was closed with this photo. Open the item again first.")
+    return ""
+
+
+stands_on.append(_closes_a_punch_item)
+
+
+def take_back(photo, by):
+    """Out of the room's photos, for KEPT_DAYS. Raises CannotBeDone when something stands on it."""
+    for why in (asked(photo) for asked in stands_on):
+        if why:
+            raise CannotBeDone(why)
     now = timezone.now()
     rows = Photo.objects.of(photo.shop_id).filter(pk=photo.pk, trashed_at=None)
     rows.update(trashed_at=now, trashed_by=by, version=F("version") + 1, updated_at=now)
@@ -101,13 +117,26 @@ def purge(now=None):
 
 
 def forget(photo):
-    """The photo, its files and its room in the shop's folder, for good. Returns whether it was there."""
-    with transaction.atomic():
-        gone, _rows = Photo.objects.of(photo.shop_id).filter(pk=photo.pk).delete()
-        if gone:
-            store.release(photo.shop_id, photo.bytes)
-            transaction.on_commit(lambda: store.remove_files(photo.shop_id, (photo.file, photo.small)))
+    """The photo, its files and its room in the shop's folder, for good. Returns whether it went.
+
+    What something stands on stays, taken back as it is.
+    """
+    try:
+        with transaction.atomic():
+            gone, _rows = Photo.objects.of(photo.shop_id).filter(pk=photo.pk).delete()
+            if gone:
+                let_go([photo])
+    except ProtectedError:
+        return False
     return bool(gone)
+
+
+def let_go(photos):
+    """The files of photos whose records go in this transaction: their room now, they themselves when it is over."""
+    for photo in photos:
+        names = photo.file, photo.small
+        store.release(photo.shop_id, photo.bytes)
+        transaction.on_commit(partial(store.remove_files, photo.shop_id, names))
 
 
 # The punch list

@@ -46,7 +46,7 @@ pytestmark = pytest.mark.browser
 # Not pages: files, and answers to scripts.
 NO_PAGE = {
     "alive", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture",
-    "work_state", "change_paper", "extra_photo", "photo_file", "photo_small",
+    "work_state", "change_paper", "extra_photo", "photo_file", "photo_small", "sheet_file",
     "takeoff_sheet", "photometric_text",
 }  # fmt: skip
 

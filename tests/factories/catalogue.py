@@ -3,11 +3,20 @@
 import hashlib
 from decimal import Decimal
 
-from factory import LazyAttribute, Sequence, SubFactory
+from factory import LazyAttribute, SelfAttribute, Sequence, SubFactory
 from factory.django import DjangoModelFactory
 
 from layout.engine.lengths import inches
-from projects.catalogue.models import ControlType, FixtureType, Install, KindChoice, LightTarget, PhotometricFile
+from projects.catalogue.models import (
+    ControlType,
+    FixtureType,
+    Install,
+    InstallSheet,
+    KindChoice,
+    LightTarget,
+    PhotometricFile,
+)
+from tests.factories.base import NOON
 from tests.factories.people import ShopFactory
 
 
@@ -51,6 +60,28 @@ class PhotometricFileFactory(DjangoModelFactory):
     flux_lm = 3000
     beam_deg = 120
     watts = 10
+
+
+class InstallSheetFactory(DjangoModelFactory):
+    """A record alone: there is no file behind it."""
+
+    class Meta:
+        model = InstallSheet
+
+    fixture_type = SubFactory(FixtureTypeFactory)
+    shop = SelfAttribute("fixture_type.shop")
+    title = "Installation sheet, March 2026"
+    file = Sequence(lambda n: f"sheet-{n}.pdf")
+    pages = 4
+    bytes = 100_000
+    digest = "0" * 64
+    added_at = NOON
+
+    @classmethod
+    def _generate(cls, strategy, params):
+        if "shop" in params and "fixture_type" not in params:
+            params["fixture_type__shop"] = params.pop("shop")
+        return super()._generate(strategy, params)
 
 
 class LightTargetFactory(DjangoModelFactory):
