@@ -77,6 +77,7 @@ INSTALLED_APPS = [
     "reports.checks",
     "reports.inspections",
     "reports.field",
+    "reports.rooms",
     "reports.marking",
     "reports.rooms",
     "reports.office",

@@ -499,7 +499,7 @@ API_ROUTES = {
 
 # What goes over all the shop's jobs at once, and so is not for a phone that joined one; pages and API by their names.
 WHOLE_SHOP = frozenset({
-    "reels", "reel", "pulls", "leftovers", "count_leftovers", "take_leftovers",
+    "shop_numbers", "reels", "reel", "pulls", "leftovers", "count_leftovers", "take_leftovers",
     "works", "work", "work_state", "cancel_work", "resume_work",
 })  # fmt: skip
 

@@ -1,15 +1,18 @@
 """What the address of the Rooms screen asks for. What it doesn't know is left out and said. Nothing here queries."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from projects.catalogue.tables import stages
+from reports.rooms.rules import usual_rules
 
-WALL, TABLE = "wall", "table"
-VIEWS = {WALL: gettext_lazy("Wall of tags"), TABLE: gettext_lazy("Table")}
+JOBS, WALL, TABLE = "jobs", "wall", "table"
+VIEWS = {JOBS: gettext_lazy("Jobs"), WALL: gettext_lazy("Wall of tags"), TABLE: gettext_lazy("Table")}
+EVERY = "every"
+WHICH_JOBS = {EVERY: gettext_lazy("every job ever")}
 
 FILLS = {
     "not_started": gettext_lazy("not started"),
@@ -37,9 +40,20 @@ SORTS = {
     "-lights": gettext_lazy("Most lights"),
     "-speakers": gettext_lazy("Most speakers"),
     "-revision": gettext_lazy("Most revisions"),
+    "stood": gettext_lazy("Longest at its stage"),
     "updated": gettext_lazy("Longest untouched"),
     "-updated": gettext_lazy("Latest change"),
 }
+
+JOB_SORTS = {
+    "loss": gettext_lazy("Most to lose first"),
+    "next": gettext_lazy("Next day due"),
+    "oldest": gettext_lazy("Oldest room first"),
+    "newest": gettext_lazy("Newest job first"),
+    "job": gettext_lazy("Job number"),
+}
+# Over every job a shop ever had, these would be looked for in each of half a million rooms.
+SLOW_SORTS = ("-lights", "-speakers", "-revision")
 
 LONGEST_SEARCH = 100  # characters: a job's name is at most 120
 MOST_WORDS = 6
@@ -59,10 +73,21 @@ class Asked:
     words: tuple[str, ...]
     page: int
     notes: tuple[str, ...]
+    red: str = ""
+    crew: int | None = None
+    every: bool = False  # jobs long closed too, not only those under way
 
     @property
     def narrowed(self) -> bool:
-        return self.job_id is not None or self.stage is not None or bool(self.state or self.flag or self.words)
+        by_number = (self.job_id, self.stage, self.crew)
+        return any(number is not None for number in by_number) or bool(
+            self.state or self.flag or self.words or self.red or self.every
+        )
+
+    @property
+    def whole_past(self) -> bool:
+        """Is every room asked for that the shop ever had? Then only what an index knows is counted and sorted by."""
+        return self.every and self.job_id is None
 
 
 def read(query) -> Asked:
@@ -70,17 +95,37 @@ def read(query) -> Asked:
     notes: list[str] = []
     known_stages = {str(stage.number): stage.name for stage in stages()}
     stage = _one_of(query, "stage", known_stages, _("stage"), notes)
-    return Asked(
-        view=_one_of(query, "view", VIEWS, _("view"), notes) or WALL,
-        job_id=_id(query.get("job", ""), notes),
+    view = _one_of(query, "view", VIEWS, _("view"), notes) or JOBS
+    sorts = JOB_SORTS if view == JOBS else SORTS
+    asked = Asked(
+        view=view,
+        job_id=_id(query.get("job", ""), _("job"), notes),
         stage=int(stage) if stage else None,
         state=_one_of(query, "state", STATES, _("state"), notes),
         flag=_one_of(query, "flag", FLAGS, _("mark"), notes),
-        sort=_one_of(query, "sort", SORTS, _("order"), notes) or "newest",
+        sort=_one_of(query, "sort", sorts, _("order"), notes) or next(iter(sorts)),
         words=_words(query.get("q", "")),
         page=_page(query.get("page", "")),
         notes=tuple(notes),
+        red=_one_of(query, "red", usual_rules(), _("rule"), notes),
+        crew=_id(query.get("crew", ""), _("person"), notes),
+        every=_one_of(query, "jobs", WHICH_JOBS, _("choice of jobs"), notes) == EVERY,
     )
+    asked, more = _within_reach(asked)
+    return replace(asked, notes=(*notes, *more))
+
+
+def _within_reach(asked: Asked) -> tuple[Asked, list[str]]:
+    """Without what a view can't answer, and what is said about that."""
+    notes = []
+    if asked.view == JOBS and (asked.state or asked.flag or asked.every):
+        notes.append(_("Rows of jobs show what is under way. Choose the wall or the table to narrow by state or mark."))
+        asked = replace(asked, state="", flag="", every=False)
+    if asked.whole_past and (asked.flag or asked.red or asked.crew is not None or asked.sort in SLOW_SORTS):
+        notes.append(_("Marks, red rules, crew and lights are told for jobs under way, or for one job: choose it."))
+        sort = "newest" if asked.sort in SLOW_SORTS else asked.sort
+        asked = replace(asked, flag="", red="", crew=None, sort=sort)
+    return asked, notes
 
 
 def unknown(what: str, given: str) -> str:
@@ -96,13 +141,13 @@ def _one_of(query, name: str, choices: dict[str, str | Promise], what: str, note
     return ""
 
 
-def _id(given: str, notes: list[str]) -> int | None:
+def _id(given: str, what: str, notes: list[str]) -> int | None:
     given = given.strip()
     if not given:
         return None
     if given.isascii() and given.isdecimal() and len(given) <= LONGEST_ID:
         return int(given)
-    notes.append(unknown(_("job"), given))
+    notes.append(unknown(what, given))
     return None
 
 

@@ -1,4 +1,4 @@
-"""Reads for the Rooms screen: every room of a shop with what the owner asks about it. Knows nothing of pages.
+"""Reads for the wall and the table: rooms with what the owner asks about each of them. Knows nothing of pages.
 
 As many queries for six thousand rooms as for six: what is asked of each room is a subquery of the one that reads them,
 and sizes, which need several readings, are read for a page of rooms at once.
@@ -11,13 +11,16 @@ from datetime import datetime
 from django.core.paginator import Page, Paginator
 from django.db.models import Count, Exists, F, Max, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Lower
+from django.utils import timezone
 
 from layout.engine.lengths import Length, Tape
 from layout.models import LayoutRevision, RevisionMark
 from projects.catalogue.tables import stages
+from projects.crews.models import CrewDay
 from projects.jobs.models import LAST_STAGE, FixtureCount, Job, MeasurementSet, Reading, Room, Subject, SurveyKind
 from reports.models import CardCopy
 from reports.rooms.asked import CANCELLED, FILLS, FLAGS, OPEN, TABLE, WALL, Asked
+from reports.rooms.under_way import WEEK, jobs_under_way
 
 ROOMS_ON = {WALL: 600, TABLE: 100}  # rooms on one page
 JOBS_OFFERED = 100
@@ -44,6 +47,7 @@ ORDERS = {
     "-lights": (F("light_count").desc(nulls_last=True), *_LAST),
     "-speakers": (F("speaker_count").desc(nulls_last=True), *_LAST),
     "-revision": (F("revision_number").desc(nulls_last=True), *_LAST),
+    "stood": ("stage_since", *_LAST),
     "updated": ("updated_at", *_LAST),
     "-updated": ("-updated_at", *_LAST),
 }
@@ -76,6 +80,7 @@ class RoomFacts:
     card: int | None  # the revision of the card that was printed or sent last
     unverified: bool
     updated_at: datetime
+    since: datetime  # at its stage
     job: Job
     size: Size | None
 
@@ -84,22 +89,48 @@ class RoomFacts:
         return self.card is not None and self.revision is not None and self.card < self.revision
 
     @property
+    def days_there(self) -> int:
+        """Whole days at its stage."""
+        return max((timezone.localdate() - timezone.localtime(self.since).date()).days, 0)
+
+    @property
     def tape(self) -> Tape:
         return self.job.tape
 
 
-def rooms_in_scope(shop, asked: Asked) -> QuerySet[Room]:
-    """The shop's rooms of the job, stage and words asked for, in any state; with their newest revision's numbers."""
-    rooms = _with_layout(Room.objects.of(shop))
+def rooms_in_scope(shop, asked: Asked, only=None, today=None) -> QuerySet[Room]:
+    """The shop's rooms of the job, stage, crew and words asked for, in any state; with their newest revision's numbers.
+
+    Of jobs under way, unless one job or every job is asked for. only: ids of rooms, where a rule chose them.
+    """
+    rooms = Room.objects.of(shop)
     if asked.job_id is not None:
         rooms = rooms.filter(job_id=asked.job_id)
+    elif not asked.every:
+        # As a list: given the query, SQLite looks through every room there ever was.
+        rooms = rooms.filter(job__in=list(jobs_under_way(shop).order_by().values_list("pk", flat=True)))
     if asked.stage is not None:
         rooms = rooms.filter(stage=asked.stage)
+    if only is not None:
+        rooms = rooms.filter(pk__in=only)
+    if asked.crew is not None:
+        rooms = rooms.filter(of_crew(shop, asked.crew, today or timezone.localdate()))
     for word in asked.words:
         rooms = rooms.filter(
             Q(name__icontains=word) | Q(job__number__icontains=word) | Q(job__name__icontains=word)
         )
-    return rooms
+    return rooms if asked.whole_past else _with_layout(rooms)
+
+
+def of_crew(shop, member_id, today) -> Q:
+    """Rooms that somebody is planned for this week: named, or all of a job."""
+    days = list(
+        CrewDay.objects.of(shop)
+        .filter(member=member_id, on__gte=today, on__lte=today + WEEK)
+        .values_list("job_id", "room_id")
+    )
+    whole = {job for job, room in days if room is None}
+    return Q(pk__in={room for _job, room in days if room}) | Q(job__in=whole, stage__lt=LAST_STAGE)
 
 
 def rooms_asked_for(scope: QuerySet[Room], asked: Asked) -> QuerySet[Room]:
@@ -117,7 +148,13 @@ def rooms_asked_for(scope: QuerySet[Room], asked: Asked) -> QuerySet[Room]:
 def page_of(rooms: QuerySet[Room], asked: Asked, shop) -> Page:
     """One page of RoomFacts. A page past the end is the last one."""
     page = Paginator(rooms.select_related("job"), ROOMS_ON[asked.view]).get_page(asked.page)
-    page.object_list = facts_of(page.object_list, shop, sized=asked.view == TABLE)
+    found = page.object_list
+    if asked.whole_past:  # their layouts are read for the page alone
+        found = list(found)
+        laid = _with_layout(Room.objects.of(shop).filter(pk__in=[room.pk for room in found])).select_related("job")
+        by_id = {room.pk: room for room in laid}
+        found = [by_id[room.pk] for room in found if room.pk in by_id]
+    page.object_list = facts_of(found, shop, sized=asked.view == TABLE)
     return page
 
 
@@ -130,12 +167,16 @@ def facts_of(rooms: Iterable[Room], shop, *, sized: bool) -> list[RoomFacts]:
     return [_facts(room, sizes.get(room.pk)) for room in read]
 
 
-def totals(scope: QuerySet[Room]) -> dict[str, int]:
-    """How many rooms are in scope, by fill and flag: {'in_hand': 9}. A cancelled one counts only as that."""
+def totals(scope: QuerySet[Room], asked: Asked) -> dict[str, int]:
+    """How many rooms are in scope, by fill and flag: {'in_hand': 9}. A cancelled one counts only as that.
+
+    Over every room there ever was: by fill alone.
+    """
     held = Q(cancelled=False)
     counts = {CANCELLED: Count("pk", filter=~held)}
     counts |= {fill: Count("pk", filter=held & Q(stage__in=_stages_with(fill))) for fill in FILLS}
-    counts |= {flag: Count("pk", filter=held & FLAGGED[flag]) for flag in FLAGS}
+    if not asked.whole_past:
+        counts |= {flag: Count("pk", filter=held & FLAGGED[flag]) for flag in FLAGS}
     counted = scope.aggregate(**{f"{name}_rooms": count for name, count in counts.items()})
     return {name: counted[f"{name}_rooms"] for name in counts}
 
@@ -225,6 +266,7 @@ def _facts(room, size: Size | None) -> RoomFacts:
         card=room.card_number,
         unverified=room.unverified and room.stage < LAST_STAGE,
         updated_at=room.updated_at,
+        since=room.stage_since,
         job=room.job,
         size=size,
     )

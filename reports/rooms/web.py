@@ -1,5 +1,5 @@
-"""The Rooms screen: every room of the shop, as a wall of tags or as a table. Of money it has one line, the office's:
-what nobody has signed yet."""
+"""The Rooms screen: rows of jobs (jobs_web), or every room as a wall of tags or a table. Of money the wall has one
+line, the office's: what nobody has signed yet."""
 
 from dataclasses import dataclass, replace
 from itertools import groupby
@@ -9,13 +9,14 @@ from django.utils.translation import gettext as _
 
 from projects.catalogue.tables import stages
 from projects.jobs.models import Job
-from projects.platform.permissions import may
 from reports.changes.queries import unsigned
 from reports.rooms import asked as address
+from reports.rooms.job_rows import PATTERNS
+from reports.rooms.jobs_web import jobs_screen, seen_by, sees_money
 from reports.rooms.queries import RoomFacts, jobs_offered, page_of, rooms_asked_for, rooms_in_scope, totals
-
-# How a tag is filled for each state; see tags.css.
-PATTERNS = {"not_started": "empty", "in_hand": "hatched", "waiting": "dotted", "done": "full", "": "empty"}
+from reports.rooms.reds import red_rooms
+from reports.rooms.rules import rules_of
+from reports.rooms.views import views_of
 
 
 def rooms(request):
@@ -25,9 +26,16 @@ def rooms(request):
     if asked.job_id is not None and job is None:
         notes.append(address.unknown(_("job"), str(asked.job_id)))
         asked = replace(asked, job_id=None)
-    scope = rooms_in_scope(request.shop, asked)
+    if asked.view == address.JOBS:
+        return jobs_screen(request, asked, notes, job, jobs)
+    rules, only, broken = rules_of(request.shop) if asked.red else {}, None, {}
+    if asked.red:
+        _now, _rules, found = seen_by(request, rules)
+        broken = red_rooms([red for red in found if red.rule.key == asked.red])
+        only = list(broken)
+    scope = rooms_in_scope(request.shop, asked, only)
     page = page_of(rooms_asked_for(scope, asked), asked, request.shop)
-    counts = totals(scope)
+    counts = totals(scope, asked)
     context = {
         "asked": asked,
         "notes": notes,
@@ -37,13 +45,23 @@ def rooms(request):
         "strips": strips(page.object_list) if asked.view == address.WALL else [],
         "columns": columns(asked.sort),
         "totals": legend(counts, asked),
+        "rule": rules.get(asked.red),
+        "crew_member": crew_member(request.shop, asked.crew),
         # With none of these the shop has no room at all, and there is nothing to narrow.
         "any_room": bool(page.object_list or asked.narrowed or counts[address.CANCELLED]),
         "views": [(key, label, key == asked.view) for key, label in address.VIEWS.items()],
         "choices": choices(asked),
-        "unsigned": unsigned(request.shop) if may(request.member, "change contracts") else None,
+        "kept_views": views_of(request.member),
+        "query": request.GET.urlencode(),
+        "unsigned": unsigned(request.shop) if sees_money(request) else None,
     }
     return render(request, "reports/rooms.html", context)
+
+
+def crew_member(shop, member_id):
+    """The name of whom the rooms are narrowed to; empty for nobody, and for one who isn't here."""
+    found = shop.members.filter(pk=member_id).select_related("user").first() if member_id is not None else None
+    return found.user.name if found else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +113,7 @@ def legend(counts: dict[str, int], asked: address.Asked) -> list[dict]:
         for key, label in address.FILLS.items()
     ]
     drawn = {"waits": "waits", "old_card": "torn"}
-    shown += [
+    shown += [] if asked.whole_past else [
         {"name": "flag", "key": key, "label": label, "mark": drawn.get(key), "chosen": asked.flag == key}
         for key, label in address.FLAGS.items()
     ]
@@ -114,6 +132,7 @@ def columns(sort: str) -> list[dict]:
         (_("Room"), ("room",), ""),
         (_("Level"), ("level",), ""),
         (_("Stage"), ("stage", "-stage"), ""),
+        (_("Days there"), ("stood",), "num"),
         (_("Size, shortest readings"), (), ""),
         (_("Lights"), ("-lights",), "num"),
         (_("Speakers"), ("-speakers",), "num"),
@@ -136,7 +155,9 @@ def choices(asked: address.Asked) -> list[dict]:
     """The form's selects: name, label, and options as (value, label, chosen)."""
     stage_names = {str(stage.number): f"{stage.number} {stage.name}" for stage in stages()}
     chosen_stage = "" if asked.stage is None else str(asked.stage)
+    which = address.EVERY if asked.every else ""
     selects = [
+        ("jobs", _("Which jobs"), {"": _("jobs under way"), **address.WHICH_JOBS}, which),
         ("stage", _("Stage"), {"": _("any stage"), **stage_names}, chosen_stage),
         ("state", _("State"), {"": _("any state"), **address.STATES}, asked.state),
         ("flag", _("To look at"), {"": _("any or none"), **address.FLAGS}, asked.flag),

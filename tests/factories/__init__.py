@@ -44,5 +44,6 @@ OWN_APPS = (
     "inspections",
     "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "light", "sound", "as_built", "alike", "reports",
     "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "checks", "field", "crews", "joining",
+    "overview",
     "files", "photos",
 )  # fmt: skip

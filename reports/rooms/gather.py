@@ -1,0 +1,120 @@
+"""Reads the shop as it is today: every job under way with its rooms, in a fixed number of queries. Draws no conclusion.
+
+A fact that another part keeps is asked of that part, once for the whole shop.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from django.db.models import Count, Max, Min
+from django.utils import timezone
+
+from layout.models import Answer, LayoutRevision, SiteMove
+from projects.crews.queries import crew_on
+from projects.jobs.models import Job, Room
+from projects.stages.queries import open_passes
+from reports.models import CardCopy
+from reports.rooms.facts import JobNow, RoomNow, ShopNow, stage_number
+from reports.rooms.material import material_short
+from reports.rooms.money import money_of
+from reports.rooms.under_way import WEEK, jobs_under_way
+
+SOON = dt.timedelta(days=14)  # as far ahead as a checklist or material is asked after
+
+JOB_FIELDS = ("pk", "number", "name", "client", "runs_as", "rough_in_on", "inspection_on", "drywall_on", "trim_on")
+ROOM_FIELDS = (
+    "pk", "job_id", "name", "level", "stage", "stage_since", "held_up", "held_up_why", "held_up_since", "waits_for",
+)  # fmt: skip
+
+
+def look(shop, *, money: bool, today: dt.date | None = None, only: int | None = None) -> ShopNow:
+    """The shop as it is. money: for somebody who may see what is signed and billed. only: one job, closed or not."""
+    today = today or timezone.localdate()
+    asked = jobs_under_way(shop) if only is None else Job.objects.of(shop).filter(pk=only)
+    jobs = [JobNow(*row) for row in asked.order_by("-pk").values_list(*JOB_FIELDS)]
+    now = ShopNow(today, jobs)
+    ids = list(now.by_job)
+    for row in Room.objects.of(shop).filter(job__in=ids, cancelled=False).order_by("pk").values_list(*ROOM_FIELDS):
+        _enter(now, *row)
+    rooms = {room.id: room for room in now.rooms}
+    _lay_out(shop, ids, rooms)
+    _print(shop, ids, rooms)
+    _ask_from_site(shop, ids, rooms)
+    _pass(shop, ids, rooms)
+    _send_crew(shop, now)
+    _short(shop, now)
+    if money:
+        for job_id, amounts in money_of(shop, now).items():
+            now.by_job[job_id].money = amounts
+    return now
+
+
+def _enter(now, pk, job_id, name, level, stage, since, held_up, why, held_since, waits_for) -> None:
+    job, held_since = now.by_job[job_id], _day(held_since) if held_since else None
+    job.rooms.append(RoomNow(pk, job, name, level, stage, _day(since), held_up, why, waits_for, held_since))
+
+
+def _day(at: dt.datetime) -> dt.date:
+    return timezone.localtime(at).date()
+
+
+def _lay_out(shop, ids, rooms) -> None:
+    """Each room's newest revision."""
+    revisions = LayoutRevision.objects.of(shop).filter(room__job__in=ids).order_by()
+    newest = revisions.values("room").annotate(newest=Max("pk")).values("newest")
+    rows = LayoutRevision.objects.of(shop).filter(pk__in=newest)
+    for room_id, number, approved_at, lights, speakers in rows.values_list(
+        "room_id", "number", "approved_at", "lights", "speakers"
+    ):
+        if room := rooms.get(room_id):
+            room.revision, room.approved = number, approved_at is not None
+            room.lights, room.speakers = lights, speakers
+
+
+def _print(shop, ids, rooms) -> None:
+    """The revision of each room's card that was printed or sent last."""
+    cards = CardCopy.objects.of(shop).filter(revision__room__job__in=ids).order_by()
+    newest = cards.values("revision__room").annotate(newest=Max("pk")).values("newest")
+    for room_id, number in (
+        CardCopy.objects.of(shop).filter(pk__in=newest).values_list("revision__room_id", "revision__number")
+    ):
+        if room := rooms.get(room_id):
+            room.card = number
+
+
+def _ask_from_site(shop, ids, rooms) -> None:
+    """Moves found on site that wait for a yes or no."""
+    asked = SiteMove.objects.of(shop).filter(state=Answer.WAITS, room__job__in=ids)
+    rows = asked.order_by().values_list("room_id").annotate(n=Count("pk"), oldest=Min("created_at"))
+    for room_id, count, oldest in rows:
+        if room := rooms.get(room_id):
+            room.questions, room.asked_on = count, _day(oldest)
+
+
+def _pass(shop, ids, rooms) -> None:
+    """Guards that were passed and are still open."""
+    rows = open_passes(shop).filter(room__job__in=ids).order_by().values_list("room_id").annotate(n=Count("pk"))
+    for room_id, count in rows:
+        if room := rooms.get(room_id):
+            room.passes = count
+
+
+def _send_crew(shop, now: ShopNow) -> None:
+    """Who is planned for each job from today to the week's end."""
+    for day in crew_on(shop, now.today, now.today + WEEK):
+        if job := now.by_job.get(day.job_id):
+            job.crew[day.member_id] = day.member.user.name
+
+
+def _short(shop, now: ShopNow) -> None:
+    """Material is asked after for jobs where work on the ceiling begins soon, and rooms still take it."""
+    rough_in, trim = stage_number("rough_in"), stage_number("trim")
+    due = []
+    for job in now.jobs:
+        ahead = [(job.rough_in_on, rough_in), (job.trim_on, trim)]
+        soon = [before for on, before in ahead if on and now.today <= on <= now.today + SOON]
+        if any(0 < room.stage < before for before in soon for room in job.rooms):
+            due.append(job.id)
+    for job_id, material in material_short(shop, due).items():
+        now.by_job[job_id].material = material
