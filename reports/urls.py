@@ -18,6 +18,7 @@ urlpatterns = [
     path(JOB + "prices/", job_prices.job_prices, name="job_prices"),
     path("check/<slug:token>/", web.check_card, name="check_card"),
     path("", include("reports.rooms.urls")),
+    path("", include("reports.days.urls")),
     path("", include("reports.figures.urls")),
     path("", include("reports.cables.urls")),
     path("", include("reports.prices.urls")),
@@ -26,6 +27,7 @@ urlpatterns = [
     path("", include("reports.bids.urls")),
     path("", include("reports.changes.urls")),
     path("", include("reports.field.urls")),
+    path("", include("reports.marking.urls")),
     path("", include("reports.checks.urls")),
     path("", include("reports.inspections.urls")),
 ]

@@ -283,11 +283,19 @@ def take_back(room, ident, *, step, by, base) -> AsBuilt:
 
 
 def record_all(room, idents, *, step, by, at=None, number=None) -> list[Recorded]:
-    """A whole row at once, where each goes now: entered from the floor when the ladder is put away. All or nothing."""
+    """A whole row at once, where each goes now: entered from the floor when the ladder is put away. All or nothing.
+
+    What stands there already is left as it was entered.
+    """
     with transaction.atomic():
-        seen = {
-            row.ident: row.version for row in room.as_built.filter(ident__in=list(idents), step=step, current=True)
-        }
-        return [
-            record(room, ident, step=step, by=by, base=seen.get(ident, 0), at=at, number=number) for ident in idents
-        ]
+        now = marks_of(_locked(room))
+        there = {mark.ident: mark for mark in now.marks}
+        kept = []
+        for ident in dict.fromkeys(idents):
+            mark = there.get(ident)
+            if mark is not None and mark.stands(step):
+                kept.append(Recorded(mark.steps[step]))
+                continue
+            base = mark.steps[step].version if mark is not None and step in mark.steps else 0
+            kept.append(record(room, ident, step=step, by=by, base=base, at=at, number=number))
+        return kept

@@ -1,0 +1,93 @@
+"""What the as-built page shows: every mark at every step, in numbers from the card's face, and the plan as it is."""
+
+from dataclasses import dataclass, replace
+
+from django.utils.safestring import mark_safe
+from django.utils.translation import gettext as _
+
+from layout.as_built.models import Step
+from layout.as_built.words import off_in_words
+from layout.drawing.layers import Place
+from layout.drawing.plan import plan_svg
+from layout.engine.lengths import Length
+from layout.plans import insets, natural_datum, plan_of
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One mark at one step. off: how far from where it goes now, "" on the mark."""
+
+    step: str
+    entered: object = None
+    stands: bool = False
+    off: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    ident: str
+    what: str
+    along: str  # where it goes now, as printed
+    across: str
+    moved: str  # how far that is from the revision
+    built_along: str
+    built_across: str
+    delta: str  # how far it was built from the revision
+    cells: tuple[Cell, ...]
+
+
+def lines_of(now, layout, tape, datum=None):
+    """One line a mark. datum: the face the numbers are from; none: the plan's own."""
+    datum = datum or natural_datum(layout)
+    inset = [insets(result, datum)[0] for result in (layout.along, layout.across)]
+    return tuple(_line(one, inset, tape) for one in now.marks)
+
+
+def _line(one, inset, tape):
+    had = one.mark.along, one.mark.across
+    goes, built = (
+        [tape.show(at + by, mark=False) for at, by in zip(place, inset, strict=True)]
+        for place in (one.place, one.built)
+    )
+    return Line(
+        one.ident,
+        one.mark.fixture_type.name,
+        *goes,
+        off_in_words(_apart(one.place, had), tape),
+        *built,
+        off_in_words(_apart(one.built, had), tape),
+        tuple(_cell(one, step, tape) for step in Step.values),
+    )
+
+
+def _cell(one, step, tape):
+    entered = one.steps.get(step)
+    if entered is None:
+        return Cell(step)
+    stands = one.stands(step)
+    return Cell(step, entered, stands, "" if stands else off_in_words(_apart(entered.place, one.place), tape))
+
+
+def _apart(at, to):
+    return tuple(one - other for one, other in zip(at, to, strict=True))
+
+
+def built_plan(now, layout, room, tape, *, datum=None, title=None, key="built"):
+    """The plan with every mark where it was built, where the revision had it struck and open."""
+    plan = plan_of(layout, room, tape, datum=datum, title=title or _("As built: %s") % room.name, key=key)
+    built = {one.ident: one for one in now.marks}
+    marks = tuple(_moved(drawn, built[drawn.mark.id]) for drawn in plan.marks if drawn.mark.id in built)
+    return replace(plan, marks=marks)
+
+
+def _moved(drawn, one):
+    had = drawn.mark.along, drawn.mark.across
+    if one.built == had:
+        return drawn
+    along, across = one.built
+    mark = replace(drawn.mark, along=Length(along.nm), across=Length(across.nm))
+    return replace(drawn, mark=mark, was=Place(*had), frame=None)
+
+
+def built_svg(now, layout, room, tape, **how):
+    return mark_safe(plan_svg(built_plan(now, layout, room, tape, **how), interactive=False))
