@@ -170,3 +170,9 @@ def photo_of_item(room, number, upload, *, by, taken_at=None):
     """A photo that goes with an answer, kept among the room's photos. Raises NoPicture, QuotaFull."""
     caption = _("Checklist item %(number)s") % {"number": number}
     return photos.keep(room, upload, by=by, caption=caption, taken_at=taken_at)
+
+
+def stands_on_it(photo):
+    """Why a photo can't be taken back: an answer points to it. Words, or nothing."""
+    found = Answer.objects.filter(photo=photo).order_by("pk").first()
+    return _("Checklist item %(number)s was answered with this photo.") % {"number": found.number} if found else ""

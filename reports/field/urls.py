@@ -1,6 +1,6 @@
 from django.urls import path
 
-from reports.field import room_web, shells, sync_web, web
+from reports.field import checks_web, room_web, shells, sync_web, web
 
 ROOM = "field/rooms/<int:room_id>/"
 
@@ -21,5 +21,6 @@ urlpatterns = [
     path(ROOM, web.field_room, name="field_room"),
     path(ROOM + "card/", room_web.card, name="field_card"),
     path(ROOM + "measure/", room_web.measure, name="field_measure"),
+    path(ROOM + "checks/", checks_web.checks, name="field_checks"),
     path(ROOM + "note/", room_web.note, name="field_note"),
 ]

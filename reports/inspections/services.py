@@ -68,3 +68,9 @@ def answer_correction(correction, *, by, words, upload=None):
         answer=words, photo=photo, answered_by=by, answered_at=now, version=F("version") + 1, updated_at=now
     ):
         raise CannotBeDone(_("Somebody has answered this one already. Look at the answer first."))
+
+
+def stands_on_it(photo):
+    """Why a photo can't be taken back: a correction was answered with it. Words, or nothing."""
+    answered = Correction.objects.of(photo.shop_id).filter(photo=photo).exists()
+    return _("An inspector's correction was answered with this photo.") if answered else ""

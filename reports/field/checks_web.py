@@ -1,0 +1,29 @@
+"""A room's checklist on the phone: one item, one press. Each item's form works without scripts, as a plain post."""
+
+from django.shortcuts import redirect
+
+from reports.checks.queries import sheet_of
+from reports.documents.checklist import CONDITIONS
+from reports.field.queries import field_room
+from reports.field.room_web import entered
+from reports.field.web import phone_answer
+
+
+def checks(request, room_id):
+    room = field_room(request.shop, room_id)
+    posted = request.method == "POST"
+    if posted and entered(request, "check", room):
+        return redirect("field_checks", room.pk)
+    sheet = sheet_of(room)
+    groups = {}
+    for row in sheet.asked:
+        turns_on = [CONDITIONS.get(name, name) for name in row.turns_on] if row.bearing == "ask" else []
+        groups.setdefault(row.item.group, []).append((row, turns_on))
+    context = {
+        "room": room,
+        "sheet": sheet,
+        "groups": [(name, rows, all(row.answer for row, _on in rows)) for name, rows in groups.items()],
+        "typed_for": request.POST.get("number") if posted else "",
+        "typed": request.POST.get("reason", ""),
+    }
+    return phone_answer(request, "field/checks.html", context, status=422 if posted else 200)
