@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import ZERO, Style, Tape, inches
 from projects.platform.fields import LengthField, NameField, length_between, no_longer_than, one_of
+from projects.platform.languages import ENGLISH, SPANISH
 from projects.platform.permissions import Role
 
 
@@ -31,6 +32,7 @@ class User(AbstractBaseUser):
     email = models.EmailField(max_length=254, unique=True, null=True, blank=True)
     name = NameField()
     is_active = models.BooleanField(default=True)
+    language = models.CharField(max_length=5, blank=True, default="")  # blank: as the browser asks
 
     objects = UserManager()
     USERNAME_FIELD = "email"
@@ -39,6 +41,7 @@ class User(AbstractBaseUser):
     class Meta:
         constraints = [
             models.CheckConstraint(condition=models.Q(email=Lower("email")), name="user_email_lower_case"),
+            one_of("language", ["", ENGLISH, SPANISH], model="user"),
             no_longer_than("name", 120, model="user"),
         ]
 

@@ -16,6 +16,10 @@ class LastOwner(Exception):
         return str(_("A shop keeps at least one owner. Make someone else an owner first."))
 
 
+def choose_language(user, language):
+    User.objects.filter(pk=user.pk).update(language=language)
+
+
 MOST_TOKENS = 20  # in use at once, by one person in one shop
 
 

@@ -10,5 +10,6 @@ urlpatterns = [
     path("shop/people/", web.people, name="people"),
     path("shop/people/<int:member_id>/", web.person, name="person"),
     path("tokens/", web.own_tokens, name="own_tokens"),
+    path("language/", web.own_language, name="own_language"),
     path("alive/", web.alive, name="alive"),
 ]

@@ -1,5 +1,6 @@
 """Pages about signing in, the shop and its people. Role and shop are settled at the door (projects.platform.door)."""
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import login, logout
 from django.core.paginator import Paginator
@@ -28,10 +29,24 @@ def sign_in(request):
     form = SignInForm(request, request.POST or None, initial={"next": request.GET.get("next", "")})
     if request.method == "POST" and form.is_valid():
         login(request, form.user)
-        target = form.cleaned_data["next"]
-        safe = url_has_allowed_host_and_scheme(target, {request.get_host()}, require_https=request.is_secure())
-        return redirect(target if safe else "rooms")
+        return redirect(_safe(request, form.cleaned_data["next"]))
     return render(request, "platform/sign_in.html", {"form": form}, status=422 if form.errors else 200)
+
+
+def _safe(request, target):
+    """An address of this server, else the Rooms screen."""
+    safe = url_has_allowed_host_and_scheme(target, {request.get_host()}, require_https=request.is_secure())
+    return target if safe else "rooms"
+
+
+def own_language(request):
+    """The language a person reads from now on, wherever they sign in."""
+    chosen = request.POST.get("language", "")
+    if chosen not in dict(settings.LANGUAGES):
+        messages.error(request, _("Choose one of the languages shown."))
+    else:
+        services.choose_language(request.user, chosen)
+    return redirect(_safe(request, request.POST.get("next", "")))
 
 
 def sign_out(request):
