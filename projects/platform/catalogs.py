@@ -5,6 +5,7 @@ people read. Nothing here is imported while pages are served.
 """
 
 import ast
+import datetime as dt
 import io
 import json
 import re
@@ -19,6 +20,7 @@ from django.conf import settings
 from django.utils.translation.template import templatize
 
 PARTS = ("projects", "layout", "reports")
+FIRST = dt.datetime(2026, 12, 1, tzinfo=dt.UTC)
 LOCALE = settings.BASE_DIR / "projects" / "locale"
 CALLS = {"_": None, "gettext": None, "gettext_lazy": None, "ngettext": (1, 2), "ngettext_lazy": (1, 2)}
 _TEXT = r"""(?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*")"""
@@ -81,9 +83,21 @@ def po_path(language: str) -> Path:
 def catalog(language: str) -> Catalog:
     path = po_path(language)
     if not path.exists():
-        return Catalog(locale=language, project="Ceilingbook", charset="utf-8")
+        return _new(language)
     with path.open("rb") as file:
         return read_po(file, locale=language, charset="utf-8")
+
+
+def _new(language: str) -> Catalog:
+    """Empty, with two forms, one and many. Its day never changes: the same words are the same bytes."""
+    made = Catalog(
+        locale=language, project="Ceilingbook", version="1", charset="utf-8", fuzzy=False,
+        header_comment="# Ceilingbook",
+        copyright_holder="", last_translator="the shop's own", language_team=language,
+        creation_date=FIRST, revision_date=FIRST,
+    )  # fmt: skip
+    made._num_plurals, made._plural_expr = 2, "(n != 1)"
+    return made
 
 
 def untranslated(language: str, found: dict[Message, set[str]] | None = None) -> list[Message]:
@@ -101,8 +115,7 @@ def untranslated(language: str, found: dict[Message, set[str]] | None = None) ->
 def write(language: str, words: dict[Message, str | tuple[str, str]]) -> None:
     """Add translations, drop what nobody says any more, and write the catalog for people and the one for the server."""
     before, found = catalog(language), messages()
-    after = Catalog(locale=language, project="Ceilingbook", charset="utf-8", fuzzy=False)
-    after.creation_date = after.revision_date = None
+    after = _new(language)
     for message in sorted(found, key=str):
         old = before.get(message if isinstance(message, str) else message[0])
         said = words.get(message) or (old.string if old else "")
