@@ -55,9 +55,12 @@ def datum_for_stage(layout: RoomLayout, stage: int) -> Datum:
     return Datum.FINISHED
 
 
-def card_sheet(revision, room, datum: Datum | None = None, *, on=None) -> CardSheet:
-    """room: from jobs.queries.room_of; revision: with its marks' types. The datum not given is the stage's own."""
-    layout, tape = thawed(revision), room.job.tape
+def card_sheet(revision, room, datum: Datum | None = None, *, on=None, layout: RoomLayout | None = None) -> CardSheet:
+    """room: from jobs.queries.room_of; revision: with its marks' types. The datum not given is the stage's own.
+
+    layout: the revision's, its marks where they go or are by now; none: as it was issued.
+    """
+    layout, tape = layout or thawed(revision), room.job.tape
     datum = datum if datum in datums_of(layout) else datum_for_stage(layout, room.stage)
     plan = plan_of(layout, room, tape, datum=datum, title=_("Ceiling plan of %s") % room.name)
     x_row, y_row = (
@@ -112,7 +115,11 @@ def check_url(revision):
 
 
 def zero_in_words(room, layout):
-    turn = layout.inputs.orientation
+    return zero_said(room, layout.inputs.orientation)
+
+
+def zero_said(room, turn):
+    """Where the zero corner is, by the room's own names of its walls and door. turn: an Orientation."""
     hand = _("left") if turn.zero_x is Side.LEFT else _("right")
     door = room.door_name or _("door")
     return _("%(wall)s, %(hand)s corner; back to the %(door)s, facing in") % {

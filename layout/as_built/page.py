@@ -7,9 +7,7 @@ from django.utils.translation import gettext as _
 
 from layout.as_built.models import Step
 from layout.as_built.words import off_in_words
-from layout.drawing.layers import Place
 from layout.drawing.plan import plan_svg
-from layout.engine.lengths import Length
 from layout.plans import insets, natural_datum, plan_of
 
 
@@ -72,21 +70,21 @@ def _apart(at, to):
     return tuple(one - other for one, other in zip(at, to, strict=True))
 
 
+def as_marked(layout, places):
+    """The layout with marks elsewhere, each knowing where it was laid out. places: by ID, along and across."""
+    marks = tuple(
+        replace(mark, along=places[mark.id][0], across=places[mark.id][1], moved_from=(mark.along, mark.across))
+        if places.get(mark.id, (mark.along, mark.across)) != (mark.along, mark.across)
+        else mark
+        for mark in layout.arrangement.marks
+    )
+    return replace(layout, arrangement=replace(layout.arrangement, marks=marks))
+
+
 def built_plan(now, layout, room, tape, *, datum=None, title=None, key="built"):
     """The plan with every mark where it was built, where the revision had it struck and open."""
-    plan = plan_of(layout, room, tape, datum=datum, title=title or _("As built: %s") % room.name, key=key)
-    built = {one.ident: one for one in now.marks}
-    marks = tuple(_moved(drawn, built[drawn.mark.id]) for drawn in plan.marks if drawn.mark.id in built)
-    return replace(plan, marks=marks)
-
-
-def _moved(drawn, one):
-    had = drawn.mark.along, drawn.mark.across
-    if one.built == had:
-        return drawn
-    along, across = one.built
-    mark = replace(drawn.mark, along=Length(along.nm), across=Length(across.nm))
-    return replace(drawn, mark=mark, was=Place(*had), frame=None)
+    built = as_marked(layout, {one.ident: one.built for one in now.marks})
+    return plan_of(built, room, tape, datum=datum, title=title or _("As built: %s") % room.name, key=key)
 
 
 def built_svg(now, layout, room, tape, **how):

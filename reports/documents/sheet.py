@@ -123,7 +123,8 @@ class CardSheet:
     card is still right; None says that a phone can't. zero: the zero corner in words. center_lines: the other way to
     lay the room out, which needs no wall length. remainder: what the build-ups leave over and where it goes.
     not_cut: the marks that can't stay where they are, and wont_fit: why, in words. notes: frames, heights, what a
-    person holds. may_move: how far a crew may move lines without asking.
+    person holds. may_move: how far a crew may move lines without asking. title: what this card is for, where it isn't
+    the mark-out card.
     """
 
     job_number: str
@@ -156,6 +157,7 @@ class CardSheet:
     wont_fit: tuple[str, ...] = ()
     notes: tuple[Note, ...] = ()
     may_move: str = ""
+    title: str = ""
 
 
 Also = Callable[[Distance], tuple[tuple[str, str], ...]]
