@@ -75,6 +75,7 @@ INSTALLED_APPS = [
     "reports.purchasing",
     "reports.bids",
     "reports.changes",
+    "reports.close_out",
     "reports.checks",
     "reports.inspections",
     "reports.field",

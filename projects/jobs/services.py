@@ -88,27 +88,36 @@ def change_room(room, seen_version, changes):
 
 def lay_usual_build_up(room):
     """Start from the ceiling system's usual layers and gap. Source: fixtures/ceiling_systems.json."""
-    system, table = ceiling_systems()[room.ceiling_system], layers()
-    placed = [(side, key) for side in ("door", "left", "far", "right") for key in system.wall_layers]
+    placed, gaps = usual_build_up(room.ceiling_system)
+    set_build_up(room, placed)
+    for name, gap in gaps.items():
+        setattr(room, name, gap)
+    room.save(update_fields=list(gaps))
+
+
+def usual_build_up(ceiling_system):
+    """((surface, name, thickness) of each layer as set_build_up takes them, the room's gaps by their columns)."""
+    system, table = ceiling_systems()[ceiling_system], layers()
+    sides = ("door", "left", "far", "right")
+    placed = [(side, key) for side in sides for key in system.wall_layers]
     placed += [("ceiling", key) for key in system.ceiling_layers]
-    set_build_up(room, [(surface, table[key].name, table[key].thickness) for surface, key in placed])
-    for side in ("door", "left", "far", "right"):
-        setattr(room, f"gap_{side}", system.perimeter_gap)
-    room.save(update_fields=[f"gap_{side}" for side in ("door", "left", "far", "right")])
+    named = [(surface, table[key].name, table[key].thickness) for surface, key in placed]
+    return named, {f"gap_{side}": system.perimeter_gap for side in sides}
 
 
 @transaction.atomic
 def set_build_up(room, placed):
     """Replace all layers. placed: (surface, name, thickness) from the framing inward, in order on each surface."""
     room.layers.all().delete()
+    SurfaceLayer.objects.bulk_create(placed_layers(room, placed))
+
+
+def placed_layers(room, placed):
+    """The layers as rows that are not stored yet, each with its place on its surface."""
     positions: dict[str, int] = {}
-    rows = []
     for surface, name, thickness in placed:
         positions[surface] = positions.get(surface, 0) + 1
-        rows.append(
-            SurfaceLayer(room=room, surface=surface, position=positions[surface], name=name, thickness=thickness)
-        )
-    SurfaceLayer.objects.bulk_create(rows)
+        yield SurfaceLayer(room=room, surface=surface, position=positions[surface], name=name, thickness=thickness)
 
 
 @transaction.atomic

@@ -66,7 +66,7 @@ def test_rooms_made_from_one_are_as_it_is_but_still_have_to_be_taped(hotel):
 
 
 def test_a_change_of_the_type_reaches_those_that_did_not_differ_there_and_no_other(hotel):
-    stays, takes, other = hotel.rooms
+    stays, takes, _last = hotel.rooms
     set_back(stays, "20")  # its own
     change_room(again(takes), again(takes).version, {"left_wall": "window wall"})  # its own too, but elsewhere
     set_back(hotel.type, "24")

@@ -8,8 +8,8 @@ One module a part; everything is imported from here.
 
 from factory.django import DjangoModelFactory
 
-from tests.factories.as_built import *
 from tests.factories.alike import *
+from tests.factories.as_built import *
 from tests.factories.base import *
 from tests.factories.bids import *
 from tests.factories.catalogue import *
@@ -22,6 +22,7 @@ from tests.factories.inspections import *
 from tests.factories.jobs import *
 from tests.factories.layout import *
 from tests.factories.light import *
+from tests.factories.pasting import *
 from tests.factories.people import *
 from tests.factories.photos import *
 from tests.factories.prices import *
@@ -42,8 +43,9 @@ FACTORIES = {
 }
 OWN_APPS = (
     "inspections",
-    "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "light", "sound", "as_built", "alike", "reports",
+    "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "light", "sound", "as_built", "alike", "pasting",
+    "reports",
     "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "checks", "field", "crews", "joining",
-    "overview",
+    "overview", "days",
     "files", "photos",
 )  # fmt: skip
