@@ -26,6 +26,7 @@ urlpatterns = [
     path("", include("reports.purchasing.urls")),
     path("", include("reports.bids.urls")),
     path("", include("reports.changes.urls")),
+    path("", include("reports.close_out.urls")),
     path("", include("reports.field.urls")),
     path("", include("reports.marking.urls")),
     path("", include("reports.checks.urls")),

@@ -13,11 +13,13 @@ from layout.services import draft_of
 from projects.catalogue.models import FixtureType
 from projects.photos.services import keep_pixels
 from projects.platform.permissions import ROUTES
+from reports.days.services import make_feed
 from reports.takeoffs.services import freeze
 from tests.factories import (
     CircuitFactory,
     ControlTypeFactory,
     CorrectionFactory,
+    CrewDayFactory,
     FieldExtraFactory,
     ItemFactory,
     JoinedFactory,
@@ -46,7 +48,7 @@ pytestmark = pytest.mark.browser
 # Not pages: files, and answers to scripts.
 NO_PAGE = {
     "alive", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture",
-    "work_state", "change_paper", "extra_photo", "photo_file", "photo_small", "sheet_file",
+    "calendar_feed", "work_state", "change_paper", "extra_photo", "photo_file", "photo_small", "sheet_file",
     "takeoff_sheet", "photometric_text",
 }  # fmt: skip
 
@@ -83,6 +85,8 @@ def page_of(shop, den, issued):
         "import_id": PriceImportFactory(shop=shop).pk,
         "taken": freeze(den.job, by=None).number,
         "visit_id": CorrectionFactory(result__visit__job=den.job, result__room=den).result.visit_id,
+        "day_id": CrewDayFactory(room=den).pk,
+        "feed": make_feed(shop.people["owner"])[1],
         "joined_id": JoinedFactory(job=den.job).pk,
     }
 

@@ -1,4 +1,4 @@
-"""Who works where, and phones that joined a job."""
+"""Who works where, phones that joined a job, and what people are told of their days."""
 
 import datetime as dt
 
@@ -8,9 +8,10 @@ from factory.django import DjangoModelFactory
 from projects.crews.models import CrewDay
 from projects.joining.models import JoinCode, Joined, TriesOfAnHour
 from projects.platform.permissions import Role
+from reports.days.models import CalendarFeed, MorningLetter
 from tests.factories.base import DAY, NOON, Below
 from tests.factories.jobs import JobFactory, RoomFactory
-from tests.factories.people import MemberFactory
+from tests.factories.people import MemberFactory, ShopFactory
 
 
 class CrewDayFactory(Below):
@@ -58,3 +59,20 @@ class TriesOfAnHourFactory(DjangoModelFactory):
 
     hour = NOON
     source = Sequence(lambda n: f"{n:064}")
+
+
+class CalendarFeedFactory(DjangoModelFactory):
+    class Meta:
+        model = CalendarFeed
+
+    shop = SubFactory(ShopFactory)
+    member = SubFactory(MemberFactory, shop=SelfAttribute("..shop"))
+    digest = Sequence(lambda n: f"{n:064}")
+
+
+class MorningLetterFactory(DjangoModelFactory):
+    class Meta:
+        model = MorningLetter
+
+    shop = SubFactory(ShopFactory)
+    member = SubFactory(MemberFactory, shop=SelfAttribute("..shop"))

@@ -27,7 +27,9 @@ OF_THE_SHOP = {
     "catalogue.PhotometricFile", "catalogue.FixtureType", "catalogue.LightTarget", "catalogue.ControlType",
     "catalogue.InstallSheet",
     "work.Work", "wiring.Reel", "purchasing.Leftover", "prices.Item", "prices.ItemPack", "prices.Price",
-    "field.Phone", "overview.SavedView", "overview.RedRule", "prices.PriceImport", "prices.ColumnMeaning", "prices.LaborEdit", "takeoffs.RulesVersion", "bids.ShopTexts",
+    "field.Phone", "overview.SavedView", "overview.RedRule",
+    "days.CalendarFeed", "days.MorningLetter",
+    "prices.PriceImport", "prices.ColumnMeaning", "prices.LaborEdit", "takeoffs.RulesVersion", "bids.ShopTexts",
 }  # fmt: skip
 OTHER = "Quillback"  # a word of the other job and its rooms that stands nowhere else
 

@@ -26,14 +26,16 @@ from projects.catalogue.tables import takeoff_table
 from projects.photos.services import keep_pixels
 from projects.platform.door import SHOP_KEY
 from projects.platform.permissions import ACTIONS, ANYONE, PERSONAL, ROUTES, SIGNED_IN, Role, may
-from reports import papers
 from reports.changes import photos
+from reports.close_out import made
+from reports.days.services import make_feed
 from reports.takeoffs.services import freeze, save_rules
 from tests.conftest import standing
 from tests.factories import (
     CircuitFactory,
     ControlTypeFactory,
     CorrectionFactory,
+    CrewDayFactory,
     FieldExtraFactory,
     ItemFactory,
     JoinCodeFactory,
@@ -58,7 +60,7 @@ from tests.shops import bids_of, forms_of, fresh, issue, people_of, practice_roo
 from tests.untouched import nothing_changes, taken_back
 
 ABSENT = 987_654
-PRINT_PACKET = papers.job_packet
+PRINT_PACKET = made.job_packet
 OTHER_VERBS = ("PUT", "PATCH", "DELETE", "TRACE", "FROB")
 
 
@@ -71,7 +73,7 @@ def walk(patterns, names=()):
 
 
 PAGES = dict(walk(get_resolver().url_patterns))
-NO_IDS = ((), ("token",), ("link",), ("figure_name",))
+NO_IDS = ((), ("token",), ("link",), ("feed",), ("figure_name",))
 WITH_IDS = [name for name, wanted in PAGES.items() if wanted not in NO_IDS]
 INSIDE = [name for name in PAGES if ROUTES[name].read not in (ANYONE, SIGNED_IN) and ROUTES[name].write != SIGNED_IN]
 
@@ -118,6 +120,8 @@ class House:
             "form": "csv",
             "reel_id": ReelFactory(shop=self.shop).pk,
             "code_id": JoinCodeFactory(job=self.room.job).pk,
+            "day_id": CrewDayFactory(room=self.room).pk,
+            "feed": make_feed(self.people[Role.OWNER])[1],
             "joined_id": JoinedFactory(job=self.room.job).pk,
         }
 
@@ -169,7 +173,7 @@ def owner(house):
 @pytest.fixture(autouse=True)
 def packets_unprinted(monkeypatch):
     """A packet is printed once, where its words are read; elsewhere its address alone is walked."""
-    monkeypatch.setattr(papers, "job_packet", lambda *args, **kwargs: b"%PDF-")
+    monkeypatch.setattr(made, "job_packet", lambda *args, **kwargs: b"%PDF-")
 
 
 SIGNED_IN_AS = {}
@@ -430,7 +434,7 @@ def test_who_may_not_see_prices_reads_no_word_of_money(seen, role):
 
 def test_no_document_on_paper_has_a_word_of_money(house, monkeypatch):
     """Paper is handed on: the packet holds every document of the job."""
-    monkeypatch.setattr(papers, "job_packet", PRINT_PACKET)
+    monkeypatch.setattr(made, "job_packet", PRINT_PACKET)
     client = as_person(house.people[Role.OWNER].user)
     packet = words(client.get(house.address("job_packet")))
     assert "Snug" in packet and "Rough-in checklist" in packet
