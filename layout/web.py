@@ -13,11 +13,11 @@ from layout.offers.taking import last_way
 from layout.offers.ways import ways_page
 from layout.on_site.found import last_site_move
 from layout.room_page import RoomPage, held_in_words, room_page
-from projects.catalogue.tables import stages
-from projects.jobs.forms import CopyForm, StageForm
+from projects.jobs.forms import CopyForm
 from projects.jobs.queries import room_of
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
+from projects.stages.queries import open_passes
 
 
 def _form(request, room, draft, data=None):
@@ -59,8 +59,7 @@ def room(request, room_id):
         "tape": record.job.tape,
         "revisions": revisions,
         "behind": revisions and queries.is_behind(revisions[0], page.layout),
-        "stages": stages(),
-        "stage_form": StageForm(initial={"stage": record.stage, "waits_for": record.waits_for}),
+        "open": open_passes(record),
         "copy_form": CopyForm(),
         "instead": asked_of(record, draft, page.layout, request.GET),
     }

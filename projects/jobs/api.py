@@ -6,9 +6,10 @@ from rest_framework import serializers
 from rest_framework.response import Response
 
 from projects.jobs import queries, services, survey_api
-from projects.jobs.forms import ChangeJobForm, CopyForm, JobForm, NewRoomForm, RoomForm, StageForm
-from projects.jobs.models import Job, Room, StageEvent
+from projects.jobs.forms import ChangeJobForm, CopyForm, JobForm, NewRoomForm, RoomForm
+from projects.jobs.models import Job, Room
 from projects.platform.api.bodies import Body
+from projects.platform.api.lengths import LengthOut, shown
 from projects.platform.api.views import ApiView, Record, taken
 
 
@@ -26,15 +27,27 @@ NEW_ROOM = Body("NewRoomBody", NewRoomFormHere)
 ROOM_STARTS = {"ceiling_system": "board", "zero_x": "left", "zero_y": "door"}
 CHANGED_ROOM = Body("RoomBody", RoomForm)
 COPIES = Body("CopiesBody", CopyForm)
-STAGE = Body("StageBody", StageForm)
+
+
+class CrewMayMove(LengthOut):
+    """In the job's own tape."""
+
+    def get_attribute(self, job):
+        return job
+
+    def to_representation(self, job):
+        return shown(job.crew_may_move, job.tape)
 
 
 class JobOut(Record):
+    crew_may_move = CrewMayMove()
+
     class Meta:
         model = Job
         fields = (
             "id", "number", "name", "client", "site", "style", "code_edition", "survey_on", "rough_in_on",
-            "inspection_on", "drywall_on", "trim_on", "note", "version", "created_at", "updated_at",
+            "inspection_on", "drywall_on", "trim_on", "runs_as", "year_built", "crew_may_move", "closed_on", "note",
+            "version", "created_at", "updated_at",
         )  # fmt: skip
         read_only_fields = fields
 
@@ -51,24 +64,15 @@ class RoomOut(Record):
     class Meta:
         model = Room
         fields = (
-            "id", "job", "name", "level", "note", "stage", "waits_for", "door_name", "door_wall", "left_wall",
-            "far_wall", "right_wall", "north", "zero_x", "zero_y", "rows_run", "ceiling_system", "cancelled",
-            "version", "created_at", "updated_at",
+            "id", "job", "name", "level", "note", "stage", "stage_since", "held_up", "held_up_why", "waits_for",
+            "door_name", "door_wall", "left_wall", "far_wall", "right_wall", "north", "zero_x", "zero_y", "rows_run",
+            "ceiling_system", "cancelled", "version", "created_at", "updated_at",
         )  # fmt: skip
         read_only_fields = fields
 
 
 class RoomsOut(serializers.Serializer):
     rooms = RoomOut(many=True)
-
-
-class StageEventOut(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
-
-    class Meta:
-        model = StageEvent
-        fields = ("id", "came_from", "went_to", "note", "by", "at")
-        read_only_fields = fields
 
 
 def show_job(job):
@@ -97,7 +101,7 @@ class Jobs(ApiView):
     @extend_schema(operation_id="open_job", request=JOB.schema(), responses={201: JobOut})
     def post(self, request):
         """Open a job. Its number is used once in a shop."""
-        form = JOB.fill(request.data)
+        form = JOB.fill(request.data, start={"runs_as": "new_work"}, tape=request.shop.tape)
         job = name_free(lambda: services.open_job(request.shop, **form.cleaned_data))
         where = reverse("api:job", args=[job.pk])
         return self.told(job, show_job(job), status=201, headers={"Location": where})
@@ -120,6 +124,7 @@ class JobView(ApiView):
             show_job,
             lambda form, seen: name_free(services.change_job, job, seen, form.changes),
             start=vars(job),
+            tape=job.tape,
         )
         return self.told(stored, show_job(stored))
 
@@ -173,23 +178,6 @@ class RoomCopies(ApiView):
         return Response(RoomsOut({"rooms": copies}).data, status=201)
 
 
-class RoomStages(ApiView):
-    @extend_schema(operation_id="stages_of_room", responses=StageEventOut(many=True))
-    def get(self, request, room_id):
-        """Every move from stage to stage, the latest first. Nothing is ever taken out."""
-        room = queries.room_of(request.shop, room_id)
-        events = room.stage_events.select_related("by__user").order_by("-at", "-pk")
-        return self.paged(events, StageEventOut)
-
-    @extend_schema(operation_id="move_stage", request=STAGE.schema(), responses={201: StageEventOut})
-    def post(self, request, room_id):
-        """Move the room to a stage, forward or back, and say who must act next."""
-        room = queries.room_of(request.shop, room_id)
-        form = STAGE.fill(request.data)
-        event = services.move_stage(room, by=request.member, **form.cleaned_data)
-        return Response(StageEventOut(event).data, status=201)
-
-
 ROOM = "rooms/<int:room_id>/"
 
 urlpatterns = [
@@ -198,7 +186,6 @@ urlpatterns = [
     path("jobs/<int:job_id>/rooms/", JobRooms.as_view(), name="job_rooms"),
     path(ROOM, RoomView.as_view(), name="room"),
     path(ROOM + "copies/", RoomCopies.as_view(), name="copy_room"),
-    path(ROOM + "stages/", RoomStages.as_view(), name="stages"),
     path(ROOM + "build-up/", survey_api.BuildUp.as_view(), name="build_up"),
     path(ROOM + "measurements/", survey_api.Measurements.as_view(), name="measurements"),
     path(ROOM + "counts/", survey_api.Counts.as_view(), name="counts"),

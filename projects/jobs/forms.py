@@ -3,10 +3,12 @@
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from layout.engine.lengths import feet
 from projects.accounts.models import StyleChoice
-from projects.catalogue.tables import ceiling_systems, stages
+from projects.catalogue.tables import ceiling_systems
 from projects.jobs.models import (
     Job,
+    JobRuns,
     RowsRun,
     SideChoice,
     SurveyKind,
@@ -23,7 +25,7 @@ def line(label, most, **kwargs):
     return NameFormField(label=label, max_length=most, required=False, **kwargs)
 
 
-class JobForm(forms.Form):
+class JobForm(TapeForm):
     number = NameFormField(label=_("Job number"), max_length=20)
     name = NameFormField(label=_("Name"), max_length=120)
     client = line(_("Client"), 120)
@@ -33,6 +35,29 @@ class JobForm(forms.Form):
         required=False,
         choices=[("", _("as the shop writes them")), *StyleChoice.choices],
     )
+    runs_as = forms.TypedChoiceField(
+        label=_("The job runs as"),
+        choices=JobRuns.choices,
+        required=False,
+        empty_value=JobRuns.NEW_WORK.value,
+        initial=JobRuns.NEW_WORK.value,
+        help_text=_("Which stages its rooms go through, and in what order."),
+    )
+    year_built = forms.IntegerField(
+        label=_("Year the building was built"),
+        required=False,
+        min_value=1600,
+        max_value=2200,
+        help_text=_("To 1980, surfaces may hold asbestos; before 1978, lead paint. Test before anything is cut."),
+    )
+    crew_may_move = LengthFormField(
+        label=_("A crew may move a mark without asking"),
+        required=False,
+        allow_zero=True,
+        high=feet(5),
+        help_text=_("Along the joists, with the mirror row. Zero: always ask."),
+    )
+    closed_on = forms.DateField(label=_("Closed"), required=False, widget=DAY, help_text=_("Empty: under way."))
     code_edition = line(
         _("Code edition the site works to"),
         120,
@@ -44,6 +69,12 @@ class JobForm(forms.Form):
     drywall_on = forms.DateField(label=_("Drywall"), required=False, widget=DAY)
     trim_on = forms.DateField(label=_("Trim"), required=False, widget=DAY)
     note = NoteFormField(label=_("Note"), max_length=4000, required=False)
+
+    def clean_crew_may_move(self):
+        """Left empty it is as it was, or as usual."""
+        typed = self.cleaned_data["crew_may_move"]
+        kept = self.initial.get("crew_may_move") or Job._meta.get_field("crew_may_move").default
+        return kept if typed is None else typed
 
 
 class ChangeJobForm(JobForm, VersionedForm):
@@ -115,11 +146,3 @@ class RoomForm(VersionedForm):
 
 class CopyForm(forms.Form):
     times = forms.IntegerField(label=_("How many copies"), min_value=1, max_value=MOST_COPIES, initial=1)
-
-
-class StageForm(forms.Form):
-    stage = forms.TypedChoiceField(
-        label=_("Stage"), coerce=int, choices=lambda: [(s.number, f"{s.number} {s.name}") for s in stages()]
-    )
-    note = line(_("Why"), 400)
-    waits_for = line(_("Waits for"), 120, help_text=_("Who must act, and for what. Empty: nobody."))

@@ -18,7 +18,7 @@ def job_of(shop, job_id):
 
 
 def room_of(shop, room_id):
-    """The room with its job, build-up, counts, wire points and history, in a fixed number of queries."""
+    """The room with its job, build-up, counts and wire points, in a fixed number of queries."""
     room = (
         Room.objects.of(shop)
         .filter(pk=room_id)
@@ -31,7 +31,6 @@ def room_of(shop, room_id):
             "switch_zones__circuit",
             ALL_ON_ITS_CIRCUITS,
             "counts__fixture_type",
-            "stage_events__by__user",
             "ceiling__joists",
             "ceiling__members",
             "ceiling__things",
@@ -49,7 +48,7 @@ def room_of(shop, room_id):
 def jobs_of(shop):
     """The shop's jobs, the newest first, each with how many rooms it has."""
     standing = Count("rooms", filter=Q(rooms__trashed_at=None))
-    return Job.objects.of(shop).annotate(room_count=standing).order_by("-pk")
+    return Job.objects.of(shop).select_related("shop").annotate(room_count=standing).order_by("-pk")
 
 
 def page_of_jobs(shop, number):

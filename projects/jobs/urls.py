@@ -12,7 +12,6 @@ urlpatterns = [
     path("rooms/new/", web.new_room, name="new_room"),
     path("rooms/<int:room_id>/edit/", web.edit_room, name="edit_room"),
     path("rooms/<int:room_id>/copy/", web.copy_room, name="copy_room"),
-    path("rooms/<int:room_id>/stage/", web.move_stage, name="move_stage"),
     path("rooms/<int:room_id>/build-up/", web.build_up, name="build_up"),
     path("rooms/<int:room_id>/measurements/", web.measurements, name="measurements"),
     path("rooms/<int:room_id>/counts/", web.counts, name="counts"),

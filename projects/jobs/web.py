@@ -7,10 +7,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from projects.catalogue.tables import layers, stages
+from projects.catalogue.tables import layers
 from projects.jobs import queries, services
 from projects.jobs.counts_form import ChangeCountsForm
-from projects.jobs.forms import ChangeJobForm, CopyForm, JobForm, NewRoomForm, RoomForm, StageForm
+from projects.jobs.forms import ChangeJobForm, CopyForm, JobForm, NewRoomForm, RoomForm
 from projects.jobs.survey_forms import BuildUpForm, MeasurementForm
 from projects.jobs.tape_words import all_visits
 from projects.platform.pages import both_versions
@@ -26,7 +26,7 @@ def jobs(request):
 
 
 def new_job(request):
-    form = JobForm(request.POST or None)
+    form = JobForm(request.POST or None, tape=request.shop.tape)
     if request.method == "POST" and form.is_valid():
         try:
             job = services.open_job(request.shop, **form.cleaned_data)
@@ -40,12 +40,12 @@ def new_job(request):
 def job(request, job_id):
     record = queries.job_of(request.shop, job_id)
     page = queries.page_of_rooms(record, request.GET.get("page"))
-    return render(request, "jobs/job.html", {"job": record, "page": page, "stages": stages()})
+    return render(request, "jobs/job.html", {"job": record, "page": page})
 
 
 def edit_job(request, job_id):
     record = queries.job_of(request.shop, job_id)
-    form = ChangeJobForm(request.POST or None, initial=vars(record))
+    form = ChangeJobForm(request.POST or None, tape=record.tape, initial=vars(record))
     if request.method == "POST" and form.is_valid():
         try:
             services.change_job(record, form.seen_version, form.changes)
@@ -118,19 +118,6 @@ def copy_room(request, room_id):
     )
     messages.success(request, told % {"n": len(copies)})
     return redirect("room", copies[0].pk) if len(copies) == 1 else redirect("job", room.job_id)
-
-
-def move_stage(request, room_id):
-    room = queries.room_of(request.shop, room_id)
-    form = StageForm(request.POST)
-    if not form.is_valid():
-        messages.error(request, _("The stage was not moved: choose one of the list, and keep the note short."))
-    else:
-        services.move_stage(room, by=request.member, **form.cleaned_data)
-        messages.success(
-            request, _("%(room)s is at stage %(stage)s.") % {"room": room, "stage": form.cleaned_data["stage"]}
-        )
-    return redirect("room", room.pk)
 
 
 def build_up(request, room_id):

@@ -63,8 +63,13 @@ def next_of(number: int, job) -> int | None:
 
 
 def guards_between(job, came_from: int, goes_to: int) -> list[Guard]:
-    """Every guard on the way forward, in its order: leave this stage, enter and leave each between, enter that one."""
+    """Every guard on a way, in its order: leave this stage, enter and leave each between, enter that one.
+
+    Nothing is asked of a room that goes back or stays.
+    """
     start, end = place_of(came_from, job), place_of(goes_to, job)
+    if end <= start:
+        return []
     own = numbers_of(job.runs_as)
     asked = _at(job, stages()[came_from].key, LEAVE)
     for place, number in enumerate(own):

@@ -8,7 +8,7 @@ from django.http import Http404
 from projects.jobs.models import Room, StageEvent
 from projects.stages.guards import GUARDS, Guard
 from projects.stages.models import Pass, SideEvent
-from projects.stages.order import NextHold, guards_between, next_hold, place_of
+from projects.stages.order import NextHold, guards_between, next_hold
 
 PAGE = 50
 
@@ -49,8 +49,6 @@ def look(asked: dict[str, list[Room]]) -> dict[str, dict[int, str]]:
 
 def asked_of(room, goes_to) -> list[Asked]:
     """What the way to a later stage asks of a room, and what of it is missing now; nothing on the way back."""
-    if place_of(goes_to, room.job) <= place_of(room.stage, room.job):
-        return []
     guards = guards_between(room.job, room.stage, goes_to)
     found = look({one.key: [room] for one in guards})
     return [Asked(one, found[one.key].get(room.pk, "")) for one in guards]
@@ -70,3 +68,17 @@ def history(room, page):
     by_id = [rows.in_bulk(ids) for rows, ids in zip(events, wanted, strict=True)]
     found.object_list = [by_id[kind][pk] for _at, kind, pk in found.object_list]
     return found
+
+
+def room_at(shop, room_id):
+    """The room with its job and shop, and no more."""
+    found = Room.objects.of(shop).filter(pk=room_id).select_related("job__shop", "shop").first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def page_of_open(shop, page, job=None):
+    """One page of the shop's open passes, or of one job's."""
+    found = open_passes(shop)
+    return Paginator(found.filter(room__job=job) if job else found, PAGE).get_page(page)

@@ -80,7 +80,7 @@ def move_all(shop, room_ids, to, *, by, note="", passes=None, waits_for="", says
     rooms = _locked(shop, room_ids)
     at = at or timezone.now()
     _say(rooms, to, says or {}, by, at)
-    ways = {room: guards_between(room.job, room.stage, to) if _is_ahead(room, to) else [] for room in rooms}
+    ways = {room: guards_between(room.job, room.stage, to) for room in rooms}
     standing = list(open_passes(shop).filter(room__in=rooms)) if rooms else []
     missing = look(_by_guard(ways, standing))
     lacks = {room: found for room in rooms if (found := _lacks(room, to, note, ways[room], missing, passes))}
@@ -190,7 +190,7 @@ def _say(rooms, to, says, by, at):
         rows += [
             Said(shop_id=room.shop_id, room=room, question=key, words=clean_note(words), by=by, at=at)
             for room in rooms
-            if one and _is_ahead(room, to) and one in guards_between(room.job, room.stage, to)
+            if one in guards_between(room.job, room.stage, to)
         ]
     Said.objects.bulk_create(rows)
 
@@ -333,7 +333,7 @@ def _turn(rooms, what, who, why, by, at, **fields):
 def take_over(room, to, *, by, at, note=""):
     """A move that happened before this book was kept, from the shop's notes: its guards are kept as not looked at."""
     room = Room.objects.of(room.shop_id).select_related("job__shop", "shop").get(pk=room.pk)
-    guards = guards_between(room.job, room.stage, to) if _is_ahead(room, to) else []
+    guards = guards_between(room.job, room.stage, to)
     event = move_stages([room], to, by=by, note=note, at=at, waits_for=room.waits_for)[0]
     GuardResult.objects.bulk_create(
         GuardResult(event=event, guard=one.key, title=str(one.title)[:200], outcome=Outcome.NOTED) for one in guards
