@@ -72,7 +72,7 @@ class Job(Trashable):
             no_longer_than("name", 120, model="job"),
             no_longer_than("note", 4000, model="job"),
         ]
-        indexes = [lying_in_the_trash("job")]
+        indexes = [lying_in_the_trash("job"), models.Index(fields=["shop", "closed_on"])]
 
     def __str__(self):
         return f"{self.number} {self.name}"
@@ -183,6 +183,7 @@ class Room(Trashable):
         ]
         indexes = [
             models.Index(fields=["shop", "stage"]),
+            models.Index(fields=["shop", "stage_since"]),
             models.Index(fields=["shop", "-updated_at"]),
             lying_in_the_trash("room"),
         ]
