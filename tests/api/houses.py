@@ -31,6 +31,7 @@ from tests.factories import (
     LoggedHoursFactory,
     MemberFactory,
     OrderLineFactory,
+    PassFactory,
     PhotometricFileFactory,
     ReelFactory,
     RoomFactory,
@@ -98,6 +99,7 @@ class House:
             "hand_run_id": HandRunFactory(room=self.room).pk,
             "change_id": TypedLineFactory(change__job=self.job).change_id,
             "extra_id": FieldExtraFactory(job=self.job).pk,
+            "pass_id": PassFactory(event__room=self.room).pk,
             "line_id": OrderLineFactory(order__job=self.job).pk,
         }
         _sent, draft = bids_of(self.job, self.people[Role.OWNER])

@@ -30,6 +30,7 @@ from tests.factories import (
     LightTaskFactory,
     MeterReadingFactory,
     OrderLineFactory,
+    PassFactory,
     PhotometricFileFactory,
     PickLineFactory,
     PriceImportFactory,
@@ -38,6 +39,7 @@ from tests.factories import (
     SurfaceMaterialFactory,
     ThingFactory,
     TypedLineFactory,
+    WarrantyFactory,
     WorkFactory,
 )
 from tests.listening import enter, role, speaker
@@ -48,7 +50,7 @@ pytestmark = pytest.mark.browser
 # Not pages: files, and answers to scripts.
 NO_PAGE = {
     "alive", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture",
-    "calendar_feed", "work_state", "change_paper", "extra_photo", "photo_file", "photo_small", "sheet_file",
+    "calendar_feed", "work_state", "change_paper", "extra_photo", "photo_file", "photo_small", "sheet_file", "packet_file",
     "takeoff_sheet", "photometric_text",
 }  # fmt: skip
 
@@ -66,6 +68,8 @@ def page_of(shop, den, issued):
         "reel_id": PullFactory(reel__shop=den.shop).reel_id,
         "change_id": TypedLineFactory(change__job=den.job).change_id,
         "extra_id": FieldExtraFactory(job=den.job).pk,
+        "pass_id": PassFactory(event__room=den).pk,
+        "warranty_id": WarrantyFactory(job=den.job).pk,
         "shot_id": keep_pixels(den, Image.new("RGB", (80, 60)), by=None).pk,
         "punch_id": PunchItemFactory(room=den).pk,
         "order_number": OrderLineFactory(order__job=den.job).order.number,

@@ -45,6 +45,7 @@ from tests.factories import (
     MemberFactory,
     MovementFactory,
     OrderLineFactory,
+    PassFactory,
     PhotometricFileFactory,
     PickLineFactory,
     PriceImportFactory,
@@ -54,7 +55,9 @@ from tests.factories import (
     ThingFactory,
     TypedLineFactory,
     UserFactory,
+    WarrantyFactory,
     WorkFactory,
+    packet_on_file,
 )
 from tests.shops import bids_of, forms_of, fresh, issue, people_of, practice_room
 from tests.untouched import nothing_changes, taken_back
@@ -112,7 +115,10 @@ class House:
             "work_id": WorkFactory(shop=self.shop).pk,
             "change_id": TypedLineFactory(change__job=self.room.job).change_id,
             "extra_id": extra.pk,
+            "pass_id": PassFactory(event__room=self.room).pk,
             "photo_id": photos.keep(extra, Image.new("RGB", (8, 6))).pk,
+            "packet_id": packet_on_file(self.room.job).pk,
+            "warranty_id": WarrantyFactory(job=self.room.job).pk,
             "shot_id": keep_pixels(self.room, Image.new("RGB", (8, 6)), by=None).pk,
             "punch_id": PunchItemFactory(room=self.room).pk,
             "taken": freeze(self.room.job, by=None).number,
