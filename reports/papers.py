@@ -1,6 +1,5 @@
 """Each document of a room or a job, put together from records: what pages show, PDFs print and the demo writes."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -8,15 +7,13 @@ from django.utils.translation import gettext as _
 from projects.catalogue.tables import checklist
 from reports.checks.paper import RoomRun, runs_for_paper
 from reports.contents import conditions, facts, head_of, holes, room_ref
-from reports.documents import card, packet
 from reports.documents import checklist as checklist_paper
+from reports.documents import packet
 from reports.documents import schedule as schedule_paper
 from reports.documents import takeoff as takeoff_paper
 from reports.documents.head import Head, Paper, RoomRef
-from reports.documents.pdf import LaidOut
 from reports.estimating.schedule import job_schedule
 from reports.queries import Laid
-from reports.sheets import card_sheet
 from reports.takeoffs import counting
 from reports.takeoffs.rules import rules_of
 
@@ -121,16 +118,3 @@ def job_checklist(job, laid: list[Laid], *, on) -> Document:
     head = head_of(job, on=on)
     body = checklist_paper.body(checklist_paper.ChecklistPaper(head, checklist(), known))
     return Document(_("Rough-in checklist"), body, head, "rough-in-checklist")
-
-
-def job_packet(job, laid: list[Laid], *, on, paper: Paper = Paper.LETTER, cards: Sequence[LaidOut] = ()) -> bytes:
-    """Cards, schedule, takeoff and checklists of a job, pages numbered through. Raises pdf.CannotPrint.
-
-    cards: those of these rooms on this paper where they are set already; their corners become the packet's.
-    """
-    documents = list(cards) or [card.laid_out(card_sheet(one.revision, one.room, on=on), paper) for one in laid]
-    records = [schedule(job, laid, on=on), job_takeoff(job, on=on)]
-    runs = runs_for_paper([one.room for one in laid])
-    records += [rough_in_checklist(one, on=on, run=runs[one.room.pk]) for one in laid]
-    documents += [packet.laid_out(record.title, record.body, paper) for record in records]
-    return packet.job_packet(documents, head_of(job, on=on), paper)

@@ -19,6 +19,7 @@ urlpatterns = [
     path("check/<slug:token>/", web.check_card, name="check_card"),
     path("", include("reports.rooms.urls")),
     path("", include("reports.days.urls")),
+    path("", include("reports.office.urls")),
     path("", include("reports.figures.urls")),
     path("", include("reports.cables.urls")),
     path("", include("reports.prices.urls")),

@@ -18,12 +18,17 @@ from layout.services import NotAsIssued, thawed
 from projects.catalogue.targets import target_of
 from projects.jobs.queries import job_of, room_of
 from reports import light_papers, papers, queries
+from reports.close_out import made
+from reports.close_out.work import cannot_be_made
 from reports.documents.card import card_pdf, card_picture
 from reports.documents.head import PAPERS, Paper
 from reports.documents.pdf import CannotPrint
 from reports.forms import PrintForm
+from reports.marking.since import since_card
 from reports.services import log_copy
 from reports.sheets import card_sheet, check_url, datum_for_stage, datums_of
+
+AT_ONCE = 3  # rooms of a packet that a page waits for
 
 
 def _file(content, kind, name):
@@ -37,7 +42,8 @@ def _paper(request):
     return PAPERS.get(request.GET.get("paper"))
 
 
-def _show(request, document, back, *, extra=None):
+def show_document(request, document, back, *, extra=None):
+    """A document as a page, or as a PDF where a paper is asked for. back: {name, url, id} of the page it is from."""
     paper = _paper(request)
     if paper:
         try:
@@ -76,7 +82,7 @@ def _room_document(request, room_id, number, make, *, extra=None):
     one = _laid(request, room_id, number)
     document = make(one, timezone.localdate())
     back = {"name": one.room.name, "url": "room", "id": one.room.pk}
-    return _show(request, document, back, extra=extra and extra(one))
+    return show_document(request, document, back, extra=extra and extra(one))
 
 
 @as_issued
@@ -157,7 +163,7 @@ def light_report(request, room_id):
     wanted = light.setup.target_key
     row = target_of(request.shop, wanted) if wanted else None
     document = light_papers.light_report(light, row, on=timezone.localdate())
-    return _show(request, document, {"name": room.name, "url": "light", "id": room.pk})
+    return show_document(request, document, {"name": room.name, "url": "light", "id": room.pk})
 
 
 # A whole job
@@ -178,7 +184,7 @@ def _job_document(request, job_id, make):
         return redirect("job", job.pk)
     back = {"name": str(job), "url": "job", "id": job.pk}
     extra = {"not_laid_out": queries.rooms_without_layout(job)}
-    return _show(request, make(job, laid, timezone.localdate()), back, extra=extra)
+    return show_document(request, make(job, laid, timezone.localdate()), back, extra=extra)
 
 
 @as_issued
@@ -193,15 +199,17 @@ def job_checklist(request, job_id):
 
 @as_issued
 def job_packet(request, job_id):
+    """A small job's packet at once; a larger one is made as long work, from its own page."""
     job, laid = _job(request, job_id)
     if laid is None:
         return redirect("job", job.pk)
-    if len(laid) > queries.MOST_ROOMS:
-        words = _("%(rooms)s rooms are too many for one packet; it takes %(most)s. Print their cards room by room.")
-        messages.error(request, words % {"rooms": len(laid), "most": queries.MOST_ROOMS})
+    if refused := cannot_be_made(laid):
+        messages.error(request, refused)
         return redirect("job", job.pk)
+    if len(laid) > AT_ONCE:
+        return redirect("packets", job.pk)
     try:
-        content = papers.job_packet(job, laid, on=timezone.localdate(), paper=_paper(request) or Paper.LETTER)
+        content = made.job_packet(job, laid, on=timezone.localdate(), paper=_paper(request) or Paper.LETTER)
     except CannotPrint as refused:
         messages.error(request, str(refused))
         return redirect("job", job.pk)
@@ -220,7 +228,10 @@ def check_card(request, token):
     gone = revision.room.trashed_at is not None
     context = {
         "revision": revision, "newest": newest, "gone": gone, "is_latest": newest == revision.number and not gone,
+        "token": token,
     }  # fmt: skip
+    if newest != revision.number and not gone:
+        context["since"] = since_card(revision, newest)
     answer = render(request, "reports/check_card.html", context)
     answer["Cache-Control"] = "no-store"
     return answer

@@ -37,7 +37,7 @@ class PicturesField(forms.FileField):
             raise forms.ValidationError(str(refused), code="picture") from refused
 
 
-class _About(forms.Form):
+class AboutForm(forms.Form):
     """What a photo shows."""
 
     purpose = forms.ChoiceField(label=_("What it shows"), choices=Purpose.choices, required=False)
@@ -48,7 +48,7 @@ class _About(forms.Form):
     caption = NameFormField(label=_("In words"), required=False, max_length=200)
 
 
-class PhotosForm(_About):
+class PhotosForm(AboutForm):
     """Photos taken or chosen, all of one kind. The first box is all that has to be filled."""
 
     photos = PicturesField(label=_("Photos"), error_messages={"required": _("Take a photo, or choose one.")})
@@ -56,7 +56,7 @@ class PhotosForm(_About):
     field_order = ["photos", "purpose", "bay", "mark", "caption", "key"]
 
 
-class ChangePhotoForm(VersionedForm, _About):
+class ChangePhotoForm(VersionedForm, AboutForm):
     pass
 
 

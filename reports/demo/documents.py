@@ -18,6 +18,7 @@ from reports.cables.words import Words
 from reports.changes.contents import kept as kept_change
 from reports.changes.models import ChangeOrder
 from reports.changes.paper import change_pdf
+from reports.close_out import made
 from reports.documents import card
 from reports.documents.head import Paper
 from reports.sheets import card_sheet
@@ -51,7 +52,7 @@ def write_documents(shop, folder):
             files[f"{document.name}.pdf"] = document.pdf()
         files |= dict(_of_money(job, on))
         files |= dict(_of_light(job, on))
-        files["packet.pdf"] = papers.job_packet(job, laid, on=on, cards=cards)
+        files["packet.pdf"] = made.job_packet(job, laid, on=on, cards=cards)
         for name, content in files.items():
             (place / name).write_bytes(content)
         written += len(files)

@@ -10,6 +10,7 @@ from django.template.loader import render_to_string
 from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 
+from projects.files.pdfs import bound
 from reports.documents import pdf
 from reports.documents.head import Head, Paper
 
@@ -25,13 +26,17 @@ def alone(title: str, body: str, head: Head, paper: Paper = Paper.LETTER) -> byt
     return pdf.write([laid_out(title, body, paper)], **_print(head, f"{title} {paper}"))
 
 
-def job_packet(documents: Sequence[pdf.LaidOut], head: Head, paper: Paper = Paper.LETTER) -> bytes:
+def job_packet(
+    documents: Sequence[pdf.LaidOut], head: Head, paper: Paper = Paper.LETTER, behind: Sequence[bytes] = ()
+) -> bytes:
     """Cards, schedule, takeoff and checklists as one PDF, with page x of y over all of it. Raises pdf.CannotPrint.
 
-    Args: documents: in the order they are bound, each with a number in its bottom right corner.
+    Args: documents: in the order they are bound, each with a number in its bottom right corner. behind: others' PDFs,
+    bound as they are behind our numbered pages.
     """
     corners = pdf.lay_out(_("Page numbers"), _numbers(sum(one.pages for one in documents)))
-    return pdf.write(documents, corners=corners, **_print(head, f"packet {paper}"))
+    content = pdf.write(documents, corners=corners, alone=not behind, **_print(head, f"packet {paper}"))
+    return bound(content, behind) if behind else content
 
 
 def _numbers(count: int) -> str:

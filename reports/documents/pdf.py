@@ -160,12 +160,16 @@ def lay_out(name: str, html: str) -> LaidOut:
         return LaidOut(name, page.render(pdf_variant=VARIANT))
 
 
-def write(documents: Sequence[LaidOut], *, identifier: str, created: datetime, corners: LaidOut | None = None) -> bytes:
+def write(
+    documents: Sequence[LaidOut], *, identifier: str, created: datetime, corners: LaidOut | None = None,
+    alone: bool = True,
+) -> bytes:  # fmt: skip
     """One PDF of these documents in order, tagged for reading aloud (PDF/UA-1).
 
     Args:
         identifier: what makes this print the same as another; created: when what it says was settled.
         corners: as many pages, whose bottom right corners take the place of the documents' own.
+        alone: False where others' pages are bound behind these: tagged as far as it is ours, the whole claims nothing.
     Returns: the same bytes for the same arguments, on any day and any machine with the same fonts.
     Raises: RefusedAddress, CannotPrint.
     """
@@ -177,7 +181,8 @@ def write(documents: Sequence[LaidOut], *, identifier: str, created: datetime, c
             _replace_corner(page._page_box, corner._page_box)
         book = documents[0].document.copy(pages)
         book.metadata.created = book.metadata.modified = created.isoformat(timespec="seconds")
-        return book.write_pdf(pdf_variant=VARIANT, pdf_identifier=sha256(identifier.encode()).digest()[:16])
+        kind = {"pdf_variant": VARIANT} if alone else {"pdf_variant": None, "pdf_tags": True}
+        return book.write_pdf(**kind, pdf_identifier=sha256(identifier.encode()).digest()[:16])
 
 
 def render(html_by_document: Mapping[str, str], *, identifier: str, created: datetime) -> bytes:

@@ -50,8 +50,8 @@ pytestmark = pytest.mark.browser
 # Not pages: files, and answers to scripts.
 NO_PAGE = {
     "alive", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture",
-    "calendar_feed", "work_state", "change_paper", "extra_photo", "photo_file", "photo_small", "sheet_file", "packet_file",
-    "takeoff_sheet", "photometric_text",
+    "calendar_feed", "work_state", "change_paper", "extra_photo", "photo_file", "photo_small", "sheet_file",
+    "packet_file", "takeoff_sheet", "photometric_text",
 }  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from tests.factories.catalogue import *
 from tests.factories.ceilings import *
 from tests.factories.changes import *
 from tests.factories.checks import *
+from tests.factories.close_out import *
 from tests.factories.crews import *
 from tests.factories.field import *
 from tests.factories.inspections import *
@@ -47,5 +48,5 @@ OWN_APPS = (
     "reports",
     "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "checks", "field", "crews", "joining",
     "overview", "days",
-    "files", "photos",
+    "files", "photos", "close_out",
 )  # fmt: skip

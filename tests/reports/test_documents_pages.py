@@ -12,7 +12,7 @@ from pypdf import PdfReader
 
 from projects.jobs.services import copy_room
 from projects.platform.permissions import Role
-from reports import papers
+from reports.close_out import made
 from reports.documents import card
 from reports.documents.head import Paper
 from reports.queries import laid_rooms
@@ -102,7 +102,7 @@ def test_a_card_set_once_is_bound_in_the_packet_as_if_set_anew(room):
     sheet = card_sheet(laid[0].revision, laid[0].room, on=on)
     own = card.laid_out(sheet)
     assert card.written(sheet, own, Paper.LETTER) == card.card_pdf(sheet)
-    assert papers.job_packet(room.job, laid, on=on, cards=[own]) == papers.job_packet(room.job, laid, on=on)
+    assert made.job_packet(room.job, laid, on=on, cards=[own]) == made.job_packet(room.job, laid, on=on)
 
 
 @pytest.mark.parametrize("name", [*JOB_PAGES, "job_packet"])
