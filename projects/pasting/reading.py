@@ -38,7 +38,9 @@ class Table:
 
 
 def table_of(text: str) -> Table:
-    """Tabs if there are any, else what there is more of, semicolons or commas. Headings are known by their words. Raises Unreadable."""
+    """Tabs if there are any, else semicolons or commas, whichever are more. A first row of headings is known by its
+    words. Raises Unreadable.
+    """
     lines = text.replace("\r\n", "\n").replace("\r", "\n")
     try:
         reader = csv.reader(lines.split("\n"), delimiter=_separator(lines))

@@ -108,7 +108,7 @@ def test_a_name_alone_is_a_room_nobody_sized(house):
 @pytest.mark.parametrize(
     ("row", "label", "words"),
     [
-        ("Den\t\t12.6\t13'", "Left to right", "12"),  # 12 ft 6 in, or 12 6/10 in: somebody has to say
+        ("Den\t\t17 paces\t13'", "Left to right", "paces"),
         ("Den\t\t17'", "Door to far wall", "Give both, or neither"),
         ("Den\t\t900'\t13'", "Left to right", "over the most allowed"),
         ("Den\t\t\t\t\tMarble", "Ceiling", "No ceiling is called “Marble”"),
