@@ -1,4 +1,4 @@
-"""Keys that jump: ? for a list, / for the search, g and a letter for pages; not while typing, and not when turned off."""
+"""Keys that jump: ? for a list, / for the search, g and a letter for pages; not while typing, nor when turned off."""
 
 import pytest
 
