@@ -33,6 +33,11 @@ class Line:
     delta: str  # how far it was built from the revision
     cells: tuple[Cell, ...]
 
+    @property
+    def last(self):
+        """What was entered last, at the farthest step: one, or none."""
+        return [cell.entered for cell in self.cells if cell.entered][-1:]
+
 
 def lines_of(now, layout, tape, datum=None):
     """One line a mark. datum: the face the numbers are from; none: the plan's own."""
@@ -87,5 +92,6 @@ def built_plan(now, layout, room, tape, *, datum=None, title=None, key="built"):
     return plan_of(built, room, tape, datum=datum, title=title or _("As built: %s") % room.name, key=key)
 
 
-def built_svg(now, layout, room, tape, **how):
-    return mark_safe(plan_svg(built_plan(now, layout, room, tape, **how), interactive=False))
+def built_svg(now, layout, room, tape, *, high_mm=120, **how):
+    """high_mm: at most so high as drawn."""
+    return mark_safe(plan_svg(built_plan(now, layout, room, tape, **how), height_mm=high_mm, interactive=False))

@@ -19,6 +19,8 @@ PARTS = (
     "field/entry-forms.js",
     "field/looks.js",
     "field/cannot-tell.js",
+    "marking/mark-out.css",
+    "marking/mark-out.js",
     "platform/js/theme.js",
     "platform/favicon.svg",
     "fonts/inter-latin-400-normal.woff2",

@@ -82,16 +82,16 @@ def find_mark_plan(request, room_id):
     return answer
 
 
-def mark_box(request, room_id, ident):
+def mark_box(request, room_id, mark):
     """Where one box is, from two finished walls, with what was photographed before it was covered."""
     room, now, layout = _made(request, room_id)
-    box = box_of(now, layout, room, ident) if layout else None
+    box = box_of(now, layout, room, mark) if layout else None
     if box is None:
         if now is not None:
             raise Http404
         return redirect("find_mark", room.pk)  # the revision no longer comes out as issued: said there
     photos = photos_of(room).order_by("-pk")
-    own = list(photos.filter(mark=ident)[:MOST_PHOTOS])
+    own = list(photos.filter(mark=mark)[:MOST_PHOTOS])
     before = own or list(photos.filter(purpose=Purpose.COVER)[:MOST_PHOTOS])
     context = {"room": room, "box": box, "photos": before, "own": bool(own), "revision": now.revision}
     return render(request, "marking/box.html", context)

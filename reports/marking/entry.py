@@ -100,4 +100,4 @@ def _counts(rooms):
     return words
 
 
-phone_page("field_mark_out", gettext_lazy("Mark out"), may="mark out", place=20, told=_counts)
+phone_page("field_mark_out", gettext_lazy("Mark out"), may="mark out", place=15, told=_counts)

@@ -83,6 +83,18 @@ function start(walk) {
     if (stop === stops[here()]) window.setTimeout(() => go(here() + 1), 600);
   });
 
+  // What came of an entry once it was sent: a move that waits for a yes, marks that have to be set anew.
+  document.addEventListener("field:answered", ({ detail }) => {
+    const form = detail.said ? walk.querySelector(`form[data-waits="${detail.key}"]`) : null;
+    if (!form) return;
+    const said = document.createElement("p");
+    said.className = "notice warn";
+    said.setAttribute("role", "status");
+    said.textContent = detail.said;
+    form.after(said);
+    go(stops.indexOf(form.closest(".stop")));
+  });
+
   const asked = stops.findIndex((stop) => `#${stop.id}` === window.location.hash);
   let kept = -1;
   try {
