@@ -54,8 +54,10 @@ def _none_yet(request, room):
 
 def marking_papers(request, room_id):
     room, now = _room(request, room_id)
-    if now.revision is None:
-        return _none_yet(request, room)
+    return _none_yet(request, room) if now.revision is None else _papers(request, room, now)
+
+
+def _papers(request, room, now, status=200):
     types = {mark.mark.fixture_type.pk: mark.mark.fixture_type for mark in now.marks}
     usual = {"card": "finish" if room.stage >= 8 else "floor", "held_by": request.member.user.name, "paper": "letter"}
     context = {
@@ -67,7 +69,7 @@ def marking_papers(request, room_id):
         "sheets": papers.sheets_for_marks().values(),
         "reachable": check_url(now.revision),
     }
-    return render(request, "marking/papers.html", context)
+    return render(request, "marking/papers.html", context, status=status)
 
 
 @as_issued
@@ -116,12 +118,14 @@ def mark_labels(request, room_id):
     room, now = _room(request, room_id)
     if now.revision is None:
         return _none_yet(request, room)
-    sheet = papers.sheets_for_marks().get(request.GET.get("sheet", ""))
+    if "sheet" not in request.GET:
+        return _papers(request, room, now)
+    sheet = papers.sheets_for_marks().get(request.GET["sheet"])
     first = request.GET.get("first", "1")
     most = sheet.columns * sheet.rows if sheet else 0
     if not (sheet and first.isascii() and first.isdecimal() and len(first) < 5 and 1 <= int(first) <= most):
         messages.error(request, _("Choose a sheet of labels, and the first free label on it."))
-        return redirect("marking_papers", room.pk)
+        return _papers(request, room, now, status=422)
     title = _("Mark labels, %(job)s %(room)s") % {"job": room.job.number, "room": room.name}
     labels = papers.mark_labels(room, now)
     try:

@@ -51,7 +51,7 @@ pytestmark = pytest.mark.browser
 NO_PAGE = {
     "alive", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture",
     "calendar_feed", "work_state", "change_paper", "extra_photo", "photo_file", "photo_small", "sheet_file",
-    "packet_file", "takeoff_sheet", "photometric_text",
+    "packet_file", "takeoff_sheet", "photometric_text", "find_mark_plan", "hole_template",
 }  # fmt: skip
 
 
@@ -79,6 +79,7 @@ def page_of(shop, den, issued):
         "room_id": den.pk,
         "number": revision.number,
         "token": revision.token,
+        "mark": revision.marks.first().ident,
         "member_id": shop.people["crew"].pk,
         "type_id": FixtureType.objects.of(shop).first().pk,
         "control_id": ControlTypeFactory(shop=den.shop).pk,

@@ -104,6 +104,7 @@ class House:
             "type_id": self.revision.marks.first().fixture_type_id,
             "member_id": self.people[Role.CREW].pk,
             "token": self.revision.token,
+            "mark": "A1",
             "control_id": ControlTypeFactory(shop=self.shop).pk,
             "target_key": LightTargetFactory(shop=self.shop).key,
             "file_id": PhotometricFileFactory(shop=self.shop).pk,
