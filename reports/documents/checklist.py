@@ -64,6 +64,7 @@ class ItemRow:
     here: bool
     note: str
     source: str
+    holds: str = ""  # the hold point that waits for it
     answer: Answered | None = None
 
     @property
@@ -112,7 +113,7 @@ def _answered(items: Sequence[Tailored], answers: Mapping[int, Answered]) -> str
 
 def _row(each: Tailored, where: str, answers: Mapping[int, Answered]) -> ItemRow:
     item = each.item
-    notes = [note for note in (_turns_on(each, where), ONCE_PER.get(item.once_per), _held(each)) if note]
+    notes = [note for note in (_turns_on(each, where), ONCE_PER.get(item.once_per)) if note]
     return ItemRow(
         number=item.number,
         text=item.text,
@@ -120,14 +121,9 @@ def _row(each: Tailored, where: str, answers: Mapping[int, Answered]) -> ItemRow
         here=each.bearing is not Bearing.NO,
         note="; ".join(str(note) for note in notes),
         source=item.source,
+        holds=item.holds if item.holds and each.bearing is not Bearing.NO else "",
         answer=answers.get(item.number),
     )
-
-
-def _held(each: Tailored) -> str:
-    if each.item.holds and each.bearing is not Bearing.NO:
-        return _("%(hold_point)s waits for it") % {"hold_point": each.item.holds}
-    return ""
 
 
 def _turns_on(each: Tailored, where: str) -> str:

@@ -23,6 +23,7 @@ COUNTS = (
 
 # Hangs on a room and is counted from nowhere: what was measured or drafted reaches a takeoff only by a revision.
 APART = frozenset({
+    "jobs.Room",  # those made from it: each counts for itself
     "jobs.StageEvent", "jobs.MeasurementSet", "jobs.SurfaceLayer",
     "ceilings.Ceiling",
     "layout.Draft", "layout.WayTaken", "layout.SiteMove", "layout.PlanPicture", "layout.LayoutRevision",
@@ -32,6 +33,7 @@ APART = frozenset({
 # What comes of a count or is worked out beside it, never before it
 AFTER = frozenset({
     "reports", "prices", "purchasing", "bids", "changes", "light", "sound", "stages", "checks", "inspections",
+    "photos", "crews", "as_built", "field",
 })  # fmt: skip
 NEVER_COUNTS = frozenset({
     "version", "created_at", "updated_at", "stage", "stage_since", "waits_for", "note", "held_up", "held_up_why",
