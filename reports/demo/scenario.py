@@ -24,13 +24,17 @@ from projects.catalogue.tables import demo, layers, read_length
 from projects.jobs import services
 from projects.jobs.models import Room
 from projects.jobs.queries import room_of
+from projects.stages.services import hold_all, take_over
 from reports.demo.bids import enter_bids
 from reports.demo.ceilings import enter_ceiling
 from reports.demo.changes import enter_changes
+from reports.demo.checks import enter_checks
+from reports.demo.days import enter_days
 from reports.demo.light import enter_light
 from reports.demo.material import enter_material
 from reports.demo.prices import enter_prices
 from reports.demo.sound import enter_sound
+from reports.demo.stages import enter_stages
 from reports.demo.wiring import enter_circuits, enter_controls, enter_pulls
 from reports.services import log_copy
 
@@ -83,6 +87,9 @@ def load():
     enter_changes(shop, told.people["estimator"], told.people["crew"])
     enter_material(shop, told.people["lead"], told.people["crew"])
     enter_pulls(shop, told.people["lead"])
+    enter_stages(shop, told)
+    enter_checks(shop, told)
+    enter_days(shop, told.people)
     return shop
 
 
@@ -162,18 +169,12 @@ def _load_visit(room, visit, told):
 
 
 def _load_stages(room, entry, told):
-    held = entry["on_hold"]
-    waits_for = f"{held['who']}: {held['reason']}" if held else ""
+    """From the shop's notes: what a stage asks was not looked at then."""
     for event in entry["stage_events"]:
-        room.refresh_from_db()
-        services.move_stage(
-            room,
-            event["stage"],
-            by=told.people[event["by"]],
-            note=event["note"],
-            at=told.moment(event["on"]),
-            waits_for=waits_for,
-        )
+        take_over(room, event["stage"], by=told.people[event["by"]], note=event["note"], at=told.moment(event["on"]))
+    if held := entry["on_hold"]:
+        lead, at = told.people["lead"], told.moment(held["since"], 16)
+        hold_all(room.shop, [room.pk], "on_hold", who=held["who"], why=held["reason"], by=lead, at=at)
 
 
 def _load_layouts(room, entry, told):

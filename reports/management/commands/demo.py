@@ -26,7 +26,7 @@ class Command(BaseCommand):
         call_command("migrate", verbosity=0, interactive=False)
         shop = load()
         self.stdout.write(f"{shop.name}: sign in with the password {PASSWORD}")
-        for member in shop.members.select_related("user").order_by("pk"):
+        for member in shop.members.filter(user__email__isnull=False).select_related("user").order_by("pk"):
             self.stdout.write(f"  {RoleChoice(member.role).label:<10}  {member.user.email}")
         if no_serve:
             folder = settings.VAR_DIR / "demo"
