@@ -3,6 +3,7 @@ from django.urls import include, path
 from layout import web
 from layout.offers import web as offers_web
 from layout.on_site import web as site_web
+from layout.whole_job import web as whole_job_web
 
 urlpatterns = [
     path("", include("layout.editor.urls")),
@@ -12,6 +13,7 @@ urlpatterns = [
     path("", include("layout.sound.urls")),
     path("", include("layout.as_built.urls")),
     path("", include("layout.alike.urls")),
+    path("jobs/<int:job_id>/lay-out/", whole_job_web.lay_out_job, name="lay_out_job"),
     path("rooms/<int:room_id>/", web.room, name="room"),
     path("rooms/<int:room_id>/preview/", web.room_preview, name="room_preview"),
     path("rooms/<int:room_id>/issue/", web.issue_revision, name="issue_revision"),

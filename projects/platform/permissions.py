@@ -128,6 +128,7 @@ ROUTES = {
     "edit_room": Route("keep rooms", "keep rooms"),
     "copy_room": Route(None, "keep rooms"),
     "alike": Route("read rooms", "keep rooms"),
+    "lay_out_job": Route("read rooms", "lay out"),
     "hand_on": Route(None, "lay out"),
     "follow_type": Route(None, "lay out"),
     "search": Route("read rooms"),
@@ -386,6 +387,7 @@ ROUTES = {
     "field_card": Route("read rooms"),
     "field_measure": Route("measure", "measure"),
     "field_note": Route("read rooms", "measure"),
+    "field_photos": Route("take photos", "take photos"),
 }
 
 
