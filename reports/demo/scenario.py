@@ -87,7 +87,6 @@ def load():
     enter_changes(shop, told.people["estimator"], told.people["crew"])
     enter_material(shop, told.people["lead"], told.people["crew"])
     enter_pulls(shop, told.people["lead"])
-    enter_checks(shop, told)
     enter_stages(shop, told)
     enter_checks(shop, told)
     enter_days(shop, told.people)
