@@ -75,20 +75,32 @@ def _apart(at, to):
     return tuple(one - other for one, other in zip(at, to, strict=True))
 
 
-def as_marked(layout, places):
-    """The layout with marks elsewhere, each knowing where it was laid out. places: by ID, along and across."""
-    marks = tuple(
-        replace(mark, along=places[mark.id][0], across=places[mark.id][1], moved_from=(mark.along, mark.across))
-        if places.get(mark.id, (mark.along, mark.across)) != (mark.along, mark.across)
-        else mark
-        for mark in layout.arrangement.marks
-    )
+def as_marked(layout, places, *, struck=False):
+    """The layout with marks elsewhere. places: by ID, along and across. struck: each is drawn with where it was."""
+    marks = tuple(_put(mark, places.get(mark.id), struck) for mark in layout.arrangement.marks)
     return replace(layout, arrangement=replace(layout.arrangement, marks=marks))
+
+
+def _put(mark, place, struck):
+    had = mark.along, mark.across
+    if place is None or place == had:
+        return mark
+    return replace(mark, along=place[0], across=place[1], moved_from=had if struck else mark.moved_from)
+
+
+def in_groups(marks, place_of, tape):
+    """[(A1–A4, how far off the revision)]: marks that are off alike, together. place_of: of a MarkNow."""
+    groups: dict[str, list[str]] = {}
+    for one in marks:
+        off = off_in_words(_apart(place_of(one), (one.mark.along, one.mark.across)), tape)
+        if off:
+            groups.setdefault(off, []).append(one.ident)
+    return [(idents, off) for off, idents in groups.items()]
 
 
 def built_plan(now, layout, room, tape, *, datum=None, title=None, key="built"):
     """The plan with every mark where it was built, where the revision had it struck and open."""
-    built = as_marked(layout, {one.ident: one.built for one in now.marks})
+    built = as_marked(layout, {one.ident: one.built for one in now.marks}, struck=True)
     return plan_of(built, room, tape, datum=datum, title=title or _("As built: %s") % room.name, key=key)
 
 

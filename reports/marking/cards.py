@@ -4,11 +4,10 @@ from dataclasses import replace
 
 from django.utils.translation import gettext as _
 
-from layout.as_built.page import as_marked
-from layout.as_built.words import off_in_words
+from layout.as_built.page import as_marked, in_groups
 from layout.drawing.values import Datum
 from layout.services import thawed
-from reports.documents.sheet import Note, PullAt
+from reports.documents.sheet import Note, PullAt, in_ranges
 from reports.sheets import card_sheet, datums_of
 
 
@@ -49,29 +48,24 @@ def finish_card(revision, room, now, *, on=None):
         title=_("After-drywall card"),
         pull_at=PullAt.FINISHED_FACE,
         framing_checked=True,  # what is above is covered: the probe takes the place of looking
+        check=replace(sheet.check, framing=(), if_framing_differs=""),
         notes=(Note(_("Cut"), steps), *_built(now, room), *_unverified(sheet), *sheet.notes),
     )
 
 
 def _moved(now, room):
-    told = tuple(
-        f"{mark.ident}: {off_in_words(_apart(mark.place, mark), room.job.tape)}" for mark in now.marks if mark.move
-    )
-    return (Note(_("Moved on site, counted in"), told),) if told else ()
+    return _off(_("Moved on site, counted in"), now, lambda mark: mark.place, room)
 
 
 def _built(now, room):
-    tape = room.job.tape
-    told = tuple(
-        f"{mark.ident}: {off}" for mark in now.marks if (off := off_in_words(_apart(mark.built, mark), tape))
-    )
-    return (Note(_("Built off the revision, counted in"), told),) if told else ()
+    return _off(_("Built off the revision, counted in"), now, lambda mark: mark.built, room)
+
+
+def _off(title, now, place_of, room):
+    told = tuple(f"{in_ranges(idents)}: {off}" for idents, off in in_groups(now.marks, place_of, room.job.tape))
+    return (Note(title, told),) if told else ()
 
 
 def _unverified(sheet):
     told = tuple(one.type_name for one in sheet.cutouts if not one.verified_by)
     return (Note(_("Do not cut yet: cutout not verified"), told),) if told else ()
-
-
-def _apart(place, mark):
-    return place[0] - mark.mark.along, place[1] - mark.mark.across

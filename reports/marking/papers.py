@@ -9,8 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from layout.as_built.models import Step
-from layout.as_built.page import built_svg, lines_of
-from layout.as_built.words import off_in_words
+from layout.as_built.page import built_svg, in_groups, lines_of
 from layout.drawing.values import Datum
 from layout.drawing.words import DATUM
 from layout.engine.lengths import mm
@@ -18,6 +17,7 @@ from layout.services import thawed
 from projects.catalogue.tables import label_sheets
 from reports.contents import head_of, room_ref
 from reports.documents.qr import qr_svg
+from reports.documents.sheet import in_ranges
 from reports.marking.boxes import boxes_of
 from reports.papers import Document
 from reports.sheets import check_url, zero_in_words
@@ -71,10 +71,14 @@ def as_built_paper(room, now, *, on) -> Document:
     layout, tape = thawed(now.revision), room.job.tape
     lines = lines_of(now, layout, tape, Datum.FINISHED)
     head = head_of(room, on=on, ref=room_ref(room, now.revision))
+    by_move: dict = {}
+    for one in now.marks:
+        if one.move:
+            by_move.setdefault(one.move, []).append(one)
     moved = [
-        (one.ident, off_in_words(_apart(one), tape), one.move.get_reason_display(), one.move.get_state_display())
-        for one in now.marks
-        if one.move
+        (in_ranges(idents), off, move.get_reason_display(), move.get_state_display())
+        for move, marks in by_move.items()
+        for idents, off in in_groups(marks, lambda one: one.place, tape)
     ]
     body = render_to_string(
         "marking/as_built.html",
@@ -92,10 +96,6 @@ def as_built_paper(room, now, *, on) -> Document:
         },
     )
     return Document(_("As built"), body, head, "as-built")
-
-
-def _apart(one):
-    return one.place[0] - one.mark.along, one.place[1] - one.mark.across
 
 
 def _code(url, words):

@@ -104,6 +104,9 @@ def _other(before, after, room, tape, datum, turned):
             start, end = (room.wall_name(side) for side in result.axis.sides)
             told = {"start": start, "end": end, "was": walls[0], "now": walls[1]}
             yield _("%(start)s to %(end)s: was %(was)s, is %(now)s.") % told
+    names = [{mark.id for mark in layout.arrangement.marks} for layout in (before, after)]
+    if names[0] != names[1] and not turned:
+        yield _("There are other marks now: a name may stand for another hole. Write every name on the floor anew.")
     for kind in Kind:
         holes = [layout.inputs.fittings.get(kind) for layout in (before, after)]
         if all(holes) and holes[0].cutout != holes[1].cutout:
@@ -119,7 +122,9 @@ def _drawn(before, after, room, tape, datum, turned):
     layout, gone = after, ()
     if not turned:
         places = {mark.id: (mark.along, mark.across) for mark in after.arrangement.marks}
-        old = {one: (mark.along, mark.across) for one, mark in was.items()}
+        # Renumbered, the same name is another hole: an arrow from one to the other would say nothing.
+        alike = was.keys() == places.keys()
+        old = {one: (mark.along, mark.across) for one, mark in was.items()} if alike else {}
         marks = tuple(
             replace(mark, moved_from=old[mark.id] if old.get(mark.id, places[mark.id]) != places[mark.id] else None)
             for mark in after.arrangement.marks
@@ -128,8 +133,8 @@ def _drawn(before, after, room, tape, datum, turned):
         cutouts = before.inputs.fittings
         gone = tuple(
             Ghost(mark.kind, Place(mark.along, mark.across), cutouts[mark.kind].cutout)
-            for one, mark in was.items()
-            if one not in places
+            for mark in was.values()
+            if not alike
         )
     plan = plan_of(layout, room, tape, datum=datum, title=_("What changed in %s") % room.name, key="since")
     plan = replace(plan, layers=replace(plan.layers, ghosts=gone))
