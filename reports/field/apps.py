@@ -14,3 +14,7 @@ class FieldConfig(AppConfig):
         kinds = import_module("reports.field.kinds")
         for found in iter_modules(kinds.__path__):
             import_module(f"reports.field.kinds.{found.name}")
+        from projects.joining.services import LEFT_BEHIND
+        from reports.field.queries import left_on_phones
+
+        LEFT_BEHIND.append(left_on_phones)

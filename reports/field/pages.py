@@ -1,4 +1,4 @@
-"""The pages of a room on the phone, one row each: they are linked from the room and kept for when there is no signal."""
+"""The pages of a room on the phone, one row each: linked from the room, and kept for when there is no signal."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass

@@ -1,10 +1,12 @@
 """Reads for the phone, each through its shop and bounded."""
 
 from django.core.paginator import Paginator
-from django.db.models import Max
+from django.db.models import Max, Sum
 from django.http import Http404
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
+from django.utils.formats import date_format
+from django.utils.translation import ngettext
 
 from projects.crews.queries import jobs_of, rooms_today
 from projects.jobs.models import Room
@@ -87,3 +89,18 @@ def last_seen(shop):
     return dict(
         Phone.objects.of(shop).filter(ended_at=None).order_by().values_list("member").annotate(Max("last_seen"))
     )
+
+
+def left_on_phones(member):
+    """What this person's phones had not sent by their last report, in words; "" when nothing."""
+    told = Phone.objects.of(member.shop_id).filter(member=member, waiting__gt=0).aggregate(
+        n=Sum("waiting"), at=Max("last_seen")
+    )
+    if not told["n"]:
+        return ""
+    n, at = told["n"], date_format(timezone.localtime(told["at"]), "M j, H:i")
+    return ngettext(
+        "%(n)s entry was not sent from this phone by %(at)s, and is lost with it.",
+        "%(n)s entries were not sent from this phone by %(at)s, and are lost with it.",
+        n,
+    ) % {"n": n, "at": at}

@@ -33,6 +33,7 @@ def sent_by(request):
         waited=age_between(post.get("at"), post.get("now")),
         picture=_picture(request.FILES.get("file")),
         phone=ident_of(post.get("phone")),
+        left=_whole(post["left"], "left") if post.get("left") else None,
     )
 
 

@@ -12,6 +12,8 @@ from projects.jobs.models import SurveyKind
 from projects.jobs.queries import room_of
 from projects.jobs.survey_forms import MeasurementForm
 from projects.jobs.tape_words import all_visits
+from projects.photos.forms import ACCEPTED, AboutForm
+from projects.photos.queries import photos_of, sets_of
 from reports import queries as documents
 from reports.field import services
 from reports.field.entries import Conflict, Refused
@@ -21,6 +23,7 @@ from reports.field.queries import field_room
 from reports.field.web import phone_answer
 from reports.sheets import card_sheet, datum_for_stage
 
+MOST_SHOWN = 12  # photos
 FIRST_BOXES = ("door_1", "left_1", "far_1", "right_1", "d1_1", "d2_1", "height_1")
 
 
@@ -69,6 +72,22 @@ def note(request, room_id):
     typed = request.POST.get("text") if request.method == "POST" else None
     context = {"room": room, "note": stored, "typed": typed}
     return phone_answer(request, "field/note.html", context, status=200 if typed is None else 422)
+
+
+def photos(request, room_id):
+    """One photo at a time: taken or chosen, what it shows, kept. What the room still needs stands first."""
+    room = field_room(request.shop, room_id)
+    if request.method == "POST" and entered(request, "photo", room):
+        return redirect("field_photos", room.pk)
+    posted = request.method == "POST"
+    context = {
+        "room": room,
+        "sets": sets_of([room])[room.pk],
+        "form": AboutForm(request.POST if posted else None),
+        "accepted": ACCEPTED,
+        "taken": photos_of(room).order_by("-pk")[:MOST_SHOWN],
+    }
+    return phone_answer(request, "field/photos.html", context, status=422 if posted else 200)
 
 
 def entered(request, kind, room):

@@ -42,7 +42,7 @@ class NotAllowed(Exception):
 class Sent:
     """An entry as the phone sent it. waited: how long ago it was entered, by the phone's own clock, or None.
 
-    after: the key of the phone's own entry just before this one about the same thing.
+    after: the key of the phone's own entry just before this one about the same thing. left: how many wait behind it.
     """
 
     key: str
@@ -55,6 +55,7 @@ class Sent:
     waited: timedelta | None = None
     picture: bytes | None = None
     phone: str = ""
+    left: int | None = None
 
     @property
     def digest(self):
@@ -118,6 +119,9 @@ def _claimed(member, sent):
     """The key's row, and whether this sending made it. Two at once: the second waits here for the first to end."""
     now = timezone.now()
     phone = Phone.objects.of(member.shop_id).filter(member=member, ident=sent.phone).first() if sent.phone else None
+    if phone and sent.left is not None:
+        seen = {"waiting": min(sent.left, MOST_WAITING), "last_seen": now}
+        Phone.objects.of(member.shop_id).filter(pk=phone.pk).update(**seen)
     row = EntryKept(
         shop_id=member.shop_id,
         member=member,
@@ -201,7 +205,12 @@ def settle(kept, seen_version, how, *, by):
             raise NotAllowed
         again = _tried_again(stored, kind, how)
         if again.needs_a_look:
-            said = {"outcome": again.outcome, "words": again.words, "answer": again.answer}
+            # What was typed stays what is shown, also after keeping both was tried.
+            said = {"words": again.words, "answer": {**again.answer, **stored.answer}}
+            if "theirs" in again.answer:
+                said["answer"]["theirs"] = again.answer["theirs"]
+            if stored.outcome != Outcome.CONFLICT:
+                said["outcome"] = again.outcome
             return save_from(stored, seen_version, said, at=timezone.now())
     changes = {"settled_at": timezone.now(), "settled_by": by, "settled_how": how, "picture": None}
     return save_from(stored, seen_version, changes, at=timezone.now())

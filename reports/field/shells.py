@@ -30,7 +30,7 @@ HERE = Path(__file__).resolve().parent
 
 
 def worker(request):
-    """The service worker. Switched off, it is one that takes itself and all it kept away, save what waits to be sent."""
+    """The service worker. Switched off, it is one that takes itself and the pages away, never what waits to be sent."""
     if settings.FIELD_WORKER:
         body = _text("sw.js").replace("VERSION-HERE", version()).replace('["SHELL-HERE"]', json.dumps(shell()))
     else:

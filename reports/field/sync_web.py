@@ -1,14 +1,13 @@
 """Where phones send what was entered, and ask who is signed in. Answers in JSON; knows no kind of entry.
 
 The statuses: 200 applied, 412 somebody else's value stands, 422 can't be taken, 410 the room is gone (these four are
-kept, and the same sending gets the same one again); 403 not this person's to enter, 400 unreadable, 409 with
-Retry-After for one that is just being taken (these are not kept).
+kept, and the same sending gets the same one again); 403 not this person's to enter, 422 without an outcome
+for what is no entry, 409 with Retry-After for one that is just being taken (these are not kept).
 """
 
 from django.contrib.sessions.exceptions import SessionInterrupted
 from django.db import OperationalError
 from django.http import JsonResponse
-from django.middleware.csrf import get_token
 from django.utils import timezone
 from django.views.decorators.csrf import ensure_csrf_cookie
 
@@ -30,7 +29,6 @@ def hello(request):
         "person": queries.person_ident(member) if member else None,
         "now": timezone.now().isoformat(),
         "ended": ended and member is None,
-        "token": get_token(request),
     }
     answer = JsonResponse(told)
     answer["Cache-Control"] = "no-store"
@@ -42,11 +40,16 @@ def report(request):
     post = request.POST
     ident, waiting = ident_of(post.get("phone")), post.get("waiting", "")
     if not ident or not (waiting.isascii() and waiting.isdigit() and len(waiting) < 7):
-        return _no(400, "Say which phone this is and how many entries wait on it.")
+        return _no(422, "Say which phone this is and how many entries wait on it.")
     waited = services.age_between(post.get("since"), post.get("now")) if post.get("since") else None
     services.report(request.member, ident, int(waiting), waited, session_key=request.session.session_key)
     keys = [key for key in post.get("keys", "").split(",") if ident_of(key)]
-    return JsonResponse({"states": queries.states_of(request.member, keys)})
+    told = {
+        "person": queries.person_ident(request.member),
+        "now": timezone.now().isoformat(),
+        "states": queries.states_of(request.member, keys),
+    }
+    return JsonResponse(told)
 
 
 def sync(request):
@@ -55,7 +58,7 @@ def sync(request):
         sent = sent_by(request)
         kept = services.take(request.member, sent)
     except Unreadable as wrong:
-        return _no(400, str(wrong))
+        return _no(422, str(wrong))
     except services.NotAllowed as refused:
         return _no(403, str(refused))
     except services.OtherBody as refused:
@@ -69,7 +72,7 @@ def sync(request):
 
 def _told(kept: EntryKept):
     """What was answered first. Whether somebody settled it since is asked by report()."""
-    return {"key": kept.key, "outcome": kept.outcome, "words": kept.words, "at": kept.at.isoformat(), **kept.answer}
+    return {**kept.answer, "key": kept.key, "outcome": kept.outcome, "words": kept.words, "at": kept.at.isoformat()}
 
 
 def _no(status, words, **more):

@@ -22,5 +22,6 @@ urlpatterns = [
     path(ROOM + "card/", room_web.card, name="field_card"),
     path(ROOM + "measure/", room_web.measure, name="field_measure"),
     path(ROOM + "checks/", checks_web.checks, name="field_checks"),
+    path(ROOM + "photos/", room_web.photos, name="field_photos"),
     path(ROOM + "note/", room_web.note, name="field_note"),
 ]

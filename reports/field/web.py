@@ -16,7 +16,7 @@ from reports.field.pages import pages_for
 
 
 def phone_answer(request, template, context=None, *, status=200):
-    """A page on field/base.html, marked with whose it is and when it was made. Every phone page answers through this."""
+    """A page on field/base.html, marked with whose it is and when it was made. Every phone page answers by this."""
     answer = render(request, template, {**said_on_every_page(request), **(context or {})}, status=status)
     answer["X-Field-Person"] = queries.person_ident(request.member)
     return answer
@@ -106,7 +106,8 @@ def end_phone(request, phone_id):
     phone = services.end_phone(queries.phone_of(request.shop, phone_id), by=request.member)
     said = _("Ended. It is signed out from its next request on.")
     if phone.lost:
-        said += " " + _("Not sent by its last report, and lost unless the phone speaks again: %(n)s.") % {"n": phone.lost}
+        words = _("Not sent by its last report, and lost unless the phone speaks again: %(n)s.")
+        said += " " + words % {"n": phone.lost}
     messages.success(request, said)
     return redirect("field_phones")
 

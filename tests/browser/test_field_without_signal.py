@@ -3,7 +3,7 @@
 import pytest
 
 from projects.jobs.models import MeasurementSet, Room
-from reports.field.models import EntryKept, SiteNote
+from reports.field.models import SiteNote
 from tests.browser.phones import Phone
 
 pytestmark = pytest.mark.browser

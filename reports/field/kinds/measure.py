@@ -23,7 +23,8 @@ def keep_readings(member, room, data, base, at, file):
     """data: boxes of the readings' form. base: how many sets of readings the phone knew of."""
     form = readings_form(member, room, data, at)
     if not form.is_valid():
-        raise Refused(" ".join(f"{_label(form, name)}{words}" for name, all_of in form.errors.items() for words in all_of))
+        wrong = [f"{_label(form, name)}{words}" for name, told in form.errors.items() for words in told]
+        raise Refused(" ".join(wrong))
     known = list(MeasurementSet.objects.filter(room=room).prefetch_related("readings").order_by("pk"))
     _ask_where_they_differ(room, form.readings, known[base:], len(known))
     record_measurements(room, form.readings, by=member, **form.visit)

@@ -176,8 +176,8 @@ async function ask(address, options, patience) {
   }
 }
 
-export async function hello(addresses) {
-  const answer = await ask(`${addresses.hello}?phone=${await phoneIdent()}`, {}, ASKING);
+async function hello(addresses, phone) {
+  const answer = await ask(`${addresses.hello}?phone=${phone}`, {}, ASKING);
   return answer?.status === 200 && answer.said && "person" in answer.said ? answer.said : null;
 }
 
@@ -190,14 +190,27 @@ function body(fields, file) {
 
 const now = () => new Date().toISOString();
 
-async function post(address, token, fields, file) {
-  return ask(address, { method: "POST", headers: { "X-CSRFToken": token }, body: body(fields, file) }, SENDING);
+// The token stands in a cookie, so that a page kept for days still has the right one.
+const token = () => document.cookie.match(/(?:^|; )csrftoken=([^;]*)/)?.[1] ?? "";
+
+const post = (address, fields, file) =>
+  ask(address, { method: "POST", headers: { "X-CSRFToken": token() }, body: body(fields, file) }, SENDING);
+
+function sendOne(addresses, phone, one, left) {
+  const { key, kind, room, base, after, at } = one;
+  const fields = { key, kind, room, base, after, at, now: now(), phone, left, data: JSON.stringify(one.data) };
+  return post(addresses.sync, fields, one.file);
 }
 
-function sendOne(addresses, token, phone, one) {
-  const { key, kind, room, base, after, at } = one;
-  const fields = { key, kind, room, base, after, at, now: now(), phone, data: JSON.stringify(one.data) };
-  return post(addresses.sync, token, fields, one.file);
+// Says what waits here, and hears who is signed in, the time, and what became of entries with a question.
+async function report(addresses, phone, { waiting, looks }) {
+  const keys = looks.filter((one) => one.answer?.outcome).map((one) => one.key);
+  const fields = { phone, waiting: waiting.length, now: now(), keys: keys.slice(0, 500).join(",") };
+  if (waiting.length) fields.since = waiting[0].at;
+  const answer = await post(addresses.report, fields);
+  if (answer?.status !== 200 || !answer.said?.person) return null;
+  for (const one of looks) if (answer.said.states[one.key]?.settled) await letGo(one.seq);
+  return answer.said;
 }
 
 // What an answer makes of an entry: "sent", "look", or why the sending stops here.
@@ -224,43 +237,31 @@ async function settleSent(one, said) {
 }
 
 async function pass(person, addresses, told) {
-  const me = await hello(addresses);
+  const phone = await phoneIdent();
+  const before = await held(person);
+  // Unheard, signed out, or with an old token: the question that anybody may ask tells them apart.
+  const me = (await report(addresses, phone, before)) ?? (await hello(addresses, phone));
   if (!me) return { why: "no signal" };
   if (me.person !== person) return { why: me.ended ? "ended" : "signed out", now: me.now };
-  const phone = await phoneIdent();
   const stuck = new Set();
+  let left = before.waiting.length;
   let why = "";
-  for (const one of (await held(person)).waiting) {
+  for (const one of before.waiting) {
     if (stuck.has(one.thread)) continue;
-    const answer = await sendOne(addresses, me.token, phone, one);
+    const answer = await sendOne(addresses, phone, one, left - 1);
     const is = verdict(one, answer);
-    if (is === "sent") {
-      await settleSent(one, answer.said);
-      told?.(one, answer.said);
-    } else if (is === "look") {
-      await change(one.seq, { state: "look", answer: { status: answer.status, ...answer.said } });
+    if (is === "sent" || is === "look") {
+      left--;
+      if (is === "sent") await settleSent(one, answer.said);
+      else await change(one.seq, { state: "look", answer: { status: answer.status, ...answer.said } });
       told?.(one, answer.said);
     } else if (is === "fault") {
       stuck.add(one.thread); // others are not held up by what the server trips over
       await change(one.seq, { tries: one.tries + 1 });
       why = "fault";
-    } else {
-      why = is;
-      break;
-    }
+    } else return { why: is, now: me.now };
   }
-  if (why !== "no signal" && why !== "signed out") await report(person, addresses, me.token, phone);
   return { why, now: me.now };
-}
-
-async function report(person, addresses, token, phone) {
-  const { waiting, looks } = await held(person);
-  const keys = looks.filter((one) => one.answer?.outcome).map((one) => one.key);
-  const fields = { phone, waiting: waiting.length, now: now(), keys: keys.slice(0, 500).join(",") };
-  if (waiting.length) fields.since = waiting[0].at;
-  const answer = await post(addresses.report, token, fields);
-  if (answer?.status !== 200) return;
-  for (const one of looks) if (answer.said.states[one.key]?.settled) await letGo(one.seq);
 }
 
 // Sends all that waits, in the order it was entered. One page at a time does it.
