@@ -20,6 +20,7 @@ from tests.factories import (
     ControlTypeFactory,
     CorrectionFactory,
     CrewDayFactory,
+    EntryKeptFactory,
     FieldExtraFactory,
     ItemFactory,
     JoinedFactory,
@@ -32,6 +33,7 @@ from tests.factories import (
     OrderLineFactory,
     PassFactory,
     PhotometricFileFactory,
+    PhoneFactory,
     PickLineFactory,
     PriceImportFactory,
     PullFactory,
@@ -50,7 +52,7 @@ pytestmark = pytest.mark.browser
 # Not pages: files, and answers to scripts.
 NO_PAGE = {
     "alive", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture",
-    "calendar_feed", "work_state", "change_paper", "extra_photo", "photo_file", "photo_small", "sheet_file",
+    "calendar_feed", "work_state", "field_worker", "field_hello", "field_keep", "change_paper", "extra_photo", "photo_file", "photo_small", "sheet_file",
     "packet_file", "takeoff_sheet", "photometric_text", "find_mark_plan", "hole_template",
 }  # fmt: skip
 
@@ -74,6 +76,8 @@ def page_of(shop, den, issued):
         "punch_id": PunchItemFactory(room=den).pk,
         "order_number": OrderLineFactory(order__job=den.job).order.number,
         "pick_number": PickLineFactory(pick_list__room=den).pick_list.number,
+        "entry_id": EntryKeptFactory(room=den).pk,
+        "phone_id": PhoneFactory(member=shop.people["crew"]).pk,
         "figure_name": "box.fill",
         "job_id": den.job_id,
         "room_id": den.pk,
