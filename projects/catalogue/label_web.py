@@ -65,7 +65,8 @@ def sheet_file(request, type_id):
     record = _type_of(request.shop, type_id)
     sheet = getattr(record, "sheet", None)
     if sheet is None or not store.path_of(sheet.shop_id, sheet.file).exists():
-        raise Http404
+        messages.error(request, _("There is no sheet here yet. Hand it in below."))
+        return redirect("fixture_label", record.pk)
     content = store.path_of(sheet.shop_id, sheet.file).open("rb")
     name = f"{slugify(record.name) or 'sheet'}.pdf"
     return FileResponse(content, as_attachment=True, filename=name, content_type="application/pdf")
