@@ -1,6 +1,5 @@
 """What comes out of a layout, over the API: the Rooms list, cards, schedule, takeoff, checklist. Counts nothing."""
 
-from dataclasses import replace
 
 from django.http import HttpResponse
 from django.urls import include, path
@@ -92,7 +91,7 @@ class Rooms(ApiView):
     def get(self, request):
         """Every room of the shop, narrowed and ordered as on the Rooms screen."""
         self.refuse_unknown_choices(request.query_params)
-        asked = replace(rooms_asked.read(request.query_params), view=rooms_asked.TABLE)
+        asked = rooms_asked.read({**request.query_params.dict(), "view": rooms_asked.TABLE})
         rooms = rooms_asked_for(rooms_in_scope(request.shop, asked), asked).select_related("job")
         return self.paged(
             rooms, lambda page, **more: RoomRow(facts_of(page, request.shop, sized=True), **more)

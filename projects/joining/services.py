@@ -42,6 +42,8 @@ class TooManyCodes(Exception):
 
 # What a phone that is ended leaves behind, in words; the parts above add a function of the member here.
 LEFT_BEHIND: list = []
+# What else ends with a phone, in the same transaction: f(member).
+on_end: list = []
 
 
 def left_behind(member):
@@ -181,6 +183,8 @@ def end_phone(joined, *, by, now=None):
         held.save()
     held.codes.filter(ended_at=None).update(ended_at=now)
     _lock_out(held.member)
+    for end in on_end:
+        end(held.member)
     return held
 
 
