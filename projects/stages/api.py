@@ -91,7 +91,7 @@ class StageEventOut(Record):
         read_only_fields = fields
 
 
-class MovedOut(serializers.Serializer):
+class RoomsMovedOut(serializers.Serializer):
     moved = serializers.ListField(child=serializers.IntegerField(), help_text="The rooms' ids")
 
 
@@ -215,13 +215,13 @@ class RoomGoOn(ApiView):
 
 
 class MoveRooms(ApiView):
-    @extend_schema(operation_id="move_rooms", request=MoveRoomsIn, responses=MovedOut)
+    @extend_schema(operation_id="move_rooms", request=MoveRoomsIn, responses=RoomsMovedOut)
     def post(self, request):
         """Move up to 200 rooms to one stage: all of them, or none with each room's reasons."""
         to, told = move_of(request.data)
         ids = self._rooms(request.data.get("rooms"))
         events = done(lambda: services.move_all(request.shop, ids, to, by=request.member, **told))
-        return Response(MovedOut({"moved": [event.room_id for event in events]}).data)
+        return Response(RoomsMovedOut({"moved": [event.room_id for event in events]}).data)
 
     @staticmethod
     def _rooms(given):

@@ -31,7 +31,9 @@ from reports.demo.changes import enter_changes
 from reports.demo.checks import enter_checks
 from reports.demo.days import enter_days
 from reports.demo.light import enter_light
+from reports.demo.marks import enter_marks
 from reports.demo.material import enter_material
+from reports.demo.photos import enter_photos
 from reports.demo.prices import enter_prices
 from reports.demo.sound import enter_sound
 from reports.demo.stages import enter_stages
@@ -88,8 +90,10 @@ def load():
     enter_material(shop, told.people["lead"], told.people["crew"])
     enter_pulls(shop, told.people["lead"])
     enter_stages(shop, told)
+    enter_marks(shop, told)
     enter_checks(shop, told)
     enter_days(shop, told.people)
+    enter_photos(shop, told)
     return shop
 
 

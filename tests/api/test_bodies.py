@@ -9,12 +9,17 @@ from tests.factories import FixtureTypeFactory, lm63_text
 
 VISIT = {"kind": "framing", "taken_on": "2026-05-03", "taken_by": "R.", "instrument": "tape"}
 BODIES = {
-    "jobs": ("POST", {"number": "J-1", "name": "House", "survey_on": "2026-05-03", "style": "mm"}),
+    "jobs": ("POST", {"number": "J-1", "name": "House", "survey_on": "2026-05-03", "style": "mm",
+                      "runs_as": "retrofit", "year_built": 1961, "crew_may_move": "2 in"}),
     "job": ("PATCH", {"number": "J-1", "note": "a", "trim_on": "2026-05-03"}),
     "job_rooms": ("POST", {"name": "Den", "ceiling_system": "board", "zero_x": "left", "level": "1"}),
     "room": ("PATCH", {"name": "Den", "north": "far", "rows_run": "left_right", "note": "a"}),
     "copy_room": ("POST", {"times": 1}),
-    "stages": ("POST", {"stage": 4, "note": "a", "waits_for": "GC: board"}),
+    "stages": ("POST", {"stage": 0, "note": "a", "waits_for": "GC: board",
+                        "says": [{"question": "framing_done", "words": "a"}],
+                        "passes": [{"guard": "rough_size", "why": "a"}]}),
+    "room_hold": ("POST", {"kind": "blocked", "who": "Plumber", "why": "a"}),
+    "answer_pass": ("POST", {"words": "a"}),
     "measurements": ("POST", {**VISIT, "readings": {"door": [{"value": "166 in", "taken_at_height": "48 in"}]}}),
     "counts": ("PUT", {"counts": [{"fixture_type": 1, "zone": "A", "count": 4}],
                        "wire_points": {"switch": {"from_left": "6 in", "from_door": "0 in", "height": "48 in"}}}),

@@ -12,7 +12,7 @@ from projects.catalogue.services import stock_catalog
 from projects.jobs.models import Room
 from projects.platform.permissions import Role
 from reports.models import CardCopy
-from tests.api.houses import Asker, problem_of, token_of
+from tests.api.houses import Asker, problem_of, token_of, wrong_at
 from tests.factories import MemberFactory
 
 IN = 25_400_000
@@ -164,10 +164,38 @@ def test_a_copied_room_still_has_to_be_taped(house):
     assert [visit["kind"] for visit in visits] == ["plan"]
 
 
-def test_stages_only_grow(house):
-    ask = house.ask(Role.CREW_LEAD)
-    ask.post(house.address("stages"), {"stage": 4, "waits_for": "GC: board"})
-    ask.post(house.address("stages"), {"stage": 3, "note": "changed"})
-    moves = ask.get(house.address("stages")).json()["results"]
-    assert [(each["came_from"], each["went_to"]) for each in moves] == [(4, 3), (0, 4)]
+def test_a_room_moves_over_the_api_when_nothing_is_missing_or_the_owner_passes_it(house):
+    lead, owner, stages = house.ask(Role.CREW_LEAD), house.ask(Role.OWNER), house.address("stages")
+    refused = problem_of(lead.post(stages, {"stage": 4, "waits_for": "GC: board"}), 422)
+    [told] = refused["rooms"]
+    lacking = {one["key"] for one in told["missing"]}
+    assert {"bid_accepted", "approved_by_name"} <= lacking
+    asked = owner.get(f"{house.address('stage_asks')}?stage=4").json()["asks"]
+    assert {one["guard"] for one in asked if one["missing"]} == lacking
+    passes = [{"guard": key, "why": "the client is my brother"} for key in sorted(lacking)]
+    problem_of(lead.post(stages, {"stage": 4, "passes": passes}), 403)
+    assert owner.post(stages, {"stage": 4, "waits_for": "GC: board", "passes": passes}).status_code == 201
+    assert {one["guard"] for one in owner.get(house.address("open_passes")).json()["results"]} >= lacking
+    problem_of(lead.post(stages, {"stage": 3}), 422)  # back, without a reason
+    lead.post(stages, {"stage": 3, "note": "changed"})
+    moves = lead.get(stages).json()["results"]
+    assert [(each["came_from"], each["went_to"]) for each in moves[:2]] == [(4, 3), (0, 4)]
+    assert {one["outcome"] for one in moves[1]["results"]} == {"met", "passed"}
     assert Room.objects.of(house.shop).get(pk=house.room.pk).waits_for == ""
+
+
+def test_many_rooms_move_over_the_api_together_or_not_at_all(house):
+    lead, address = house.ask(Role.CREW_LEAD), house.address("move_rooms")
+    rooms = [house.room.pk, house.build("Den").pk]
+    assert len(problem_of(lead.post(address, {"stage": 5, "rooms": rooms}), 422)["rooms"]) == 2
+    assert lead.post(address, {"stage": 0, "waits_for": "Client", "rooms": rooms}).json() == {"moved": sorted(rooms)}
+    assert set(wrong_at(lead.post(address, {"stage": 0, "rooms": [True]}))) == {"/rooms"}
+    problem_of(lead.post(address, {"stage": 0, "rooms": [987654]}), 404)
+
+
+def test_a_room_is_held_up_over_the_api_and_goes_on(house):
+    lead = house.ask(Role.CREW_LEAD)
+    held = lead.post(house.address("room_hold"), {"kind": "on_hold", "who": "Client", "why": "chooses"}).json()
+    assert held == {"held_up": "on_hold", "held_up_why": "chooses", "waits_for": "Client"}
+    assert lead.post(house.address("room_go_on")).json()["held_up"] == ""
+    problem_of(lead.post(house.address("room_go_on")), 422)
