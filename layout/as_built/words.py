@@ -26,8 +26,14 @@ def said(why, tape) -> str:
 
 
 def all_said(found, tape) -> str:
-    """Every reason, and what a long move does to cable and bid."""
-    told = list(dict.fromkeys(said(why, tape) for why in found.asks))
+    """Every reason, and what a long move does to cable and bid. Marks that come as near to the same are told at once."""
+    told = list(dict.fromkeys(said(why, tape) for why in found.asks if why.asks is not Asks.OVERHEAD))
+    near: dict = {}
+    for why in found.asks:
+        if why.asks is Asks.OVERHEAD:
+            near.setdefault((tape.show(why.by), why.near), []).append(why.mark)
+    for (by, what), marks in near.items():
+        told.append(str(ASKS[Asks.OVERHEAD]) % {"mark": ", ".join(marks), "by": by, "near": what})
     if found.changes_the_cable:
         told.append(cable_changes(tape))
     return " ".join(told)

@@ -173,7 +173,8 @@ def _farthest(layout: RoomLayout, shifted: Mapping[str, Place]) -> tuple[int, Di
         for mark in layout.arrangement.marks
         if mark.id in shifted
     }
-    square, one = max(((dx * dx + dy * dy, one) for one, (dx, dy) in from_layout.items()), default=(0, ""))
+    squares = ((dx * dx + dy * dy, one) for one, (dx, dy) in from_layout.items())
+    square, one = max(squares, key=lambda found: found[0], default=(0, ""))
     root = isqrt(square)
     return square, Distance(Fraction(root + (root * root < square))), one
 
