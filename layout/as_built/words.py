@@ -26,7 +26,7 @@ def said(why, tape) -> str:
 
 
 def all_said(found, tape) -> str:
-    """Every reason, and what a long move does to cable and bid. Marks that come as near to the same are told at once."""
+    """Every reason, and what a long move does to cable and bid. Marks as near to the same thing are told at once."""
     told = list(dict.fromkeys(said(why, tape) for why in found.asks if why.asks is not Asks.OVERHEAD))
     near: dict = {}
     for why in found.asks:
