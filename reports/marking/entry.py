@@ -2,9 +2,11 @@
 
 import json
 
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from layout.as_built.models import Step
 from layout.as_built.queries import state_of
 from layout.as_built.services import Differs, NotKept, record, record_all
 from layout.engine.lengths import LengthError
@@ -14,6 +16,7 @@ from layout.services import NotAsIssued, thawed
 from reports.field.entries import Conflict, Refused, entry
 from reports.field.pages import phone_page
 from reports.marking.forms import MarkForm
+from reports.sheets import FIRST_FINISHED_STAGE
 
 
 @entry("as_built", may="mark out", title=gettext_lazy("Marks"))
@@ -100,4 +103,13 @@ def _counts(rooms):
     return words
 
 
-phone_page("field_mark_out", gettext_lazy("Mark out"), may="mark out", place=15, told=_counts)
+def _next_steps(room):
+    """The page of the steps that follow on the floor, so that one goes on without signal; cut is a day of its own."""
+    where = reverse("field_mark_out", args=[room.pk])
+    steps = (Step.FRAMING, Step.ROUGHED) if room.stage < FIRST_FINISHED_STAGE else ()
+    return [f"{where}?step={step.value}" for step in steps]
+
+
+phone_page(
+    "field_mark_out", gettext_lazy("Mark out"), may="mark out", place=15, told=_counts, also=_next_steps
+)
