@@ -23,7 +23,7 @@ PARTS = ("projects", "layout", "reports")
 FIRST = dt.datetime(2026, 12, 1, tzinfo=dt.UTC)
 LOCALE = settings.BASE_DIR / "projects" / "locale"
 CALLS = {"_": None, "gettext": None, "gettext_lazy": None, "ngettext": (1, 2), "ngettext_lazy": (1, 2)}
-_TEXT = r"""(?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*")"""
+_TEXT = r"""u?(?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*")"""
 _TAG = re.compile(rf"\b(?:n?gettext|_)\(\s*({_TEXT})(?:\s*,\s*({_TEXT}))?")
 # Of which fixtures people read sentences, and under which names they stand there.
 SENTENCES = {
