@@ -52,6 +52,7 @@ JOB_SORTS = {
     "newest": gettext_lazy("Newest job first"),
     "job": gettext_lazy("Job number"),
 }
+HOLDS = {stage.hold_point: stage.hold_label for stage in stages() if stage.hold_point}
 # Over every job a shop ever had, these would be looked for in each of half a million rooms.
 SLOW_SORTS = ("-lights", "-speakers", "-revision")
 
@@ -74,6 +75,8 @@ class Asked:
     page: int
     notes: tuple[str, ...]
     red: str = ""
+    who: str = ""  # for whom the rooms wait
+    hold: str = ""  # the hold point they come to next
     crew: int | None = None
     every: bool = False  # jobs long closed too, not only those under way
 
@@ -81,8 +84,13 @@ class Asked:
     def narrowed(self) -> bool:
         by_number = (self.job_id, self.stage, self.crew)
         return any(number is not None for number in by_number) or bool(
-            self.state or self.flag or self.words or self.red or self.every
+            self.state or self.flag or self.words or self.red or self.who or self.hold or self.every
         )
+
+    @property
+    def told_by_now(self) -> bool:
+        """Is something asked for that only the shop as it is can tell?"""
+        return bool(self.red or self.who or self.hold)
 
     @property
     def whole_past(self) -> bool:
@@ -108,6 +116,8 @@ def read(query) -> Asked:
         page=_page(query.get("page", "")),
         notes=tuple(notes),
         red=_one_of(query, "red", usual_rules(), _("rule"), notes),
+        who=" ".join(_words(query.get("who", ""), most=30)),
+        hold=_one_of(query, "hold", HOLDS, _("hold point"), notes),
         crew=_id(query.get("crew", ""), _("person"), notes),
         every=_one_of(query, "jobs", WHICH_JOBS, _("choice of jobs"), notes) == EVERY,
     )
@@ -121,10 +131,10 @@ def _within_reach(asked: Asked) -> tuple[Asked, list[str]]:
     if asked.view == JOBS and (asked.state or asked.flag or asked.every):
         notes.append(_("Rows of jobs show what is under way. Choose the wall or the table to narrow by state or mark."))
         asked = replace(asked, state="", flag="", every=False)
-    if asked.whole_past and (asked.flag or asked.red or asked.crew is not None or asked.sort in SLOW_SORTS):
+    if asked.whole_past and (asked.flag or asked.told_by_now or asked.crew is not None or asked.sort in SLOW_SORTS):
         notes.append(_("Marks, red rules, crew and lights are told for jobs under way, or for one job: choose it."))
         sort = "newest" if asked.sort in SLOW_SORTS else asked.sort
-        asked = replace(asked, flag="", red="", crew=None, sort=sort)
+        asked = replace(asked, flag="", red="", who="", hold="", crew=None, sort=sort)
     return asked, notes
 
 
@@ -151,10 +161,10 @@ def _id(given: str, what: str, notes: list[str]) -> int | None:
     return None
 
 
-def _words(given: str) -> tuple[str, ...]:
-    """Up to six words. A character that can't be seen (PostgreSQL refuses NUL) ends a word."""
+def _words(given: str, most: int = MOST_WORDS) -> tuple[str, ...]:
+    """Up to six words, or so many. A character that can't be seen (PostgreSQL refuses NUL) ends a word."""
     seen = "".join(char if char.isprintable() else " " for char in given[:LONGEST_SEARCH])
-    return tuple(seen.split()[:MOST_WORDS])
+    return tuple(seen.split()[:most])
 
 
 def _page(given: str) -> int:

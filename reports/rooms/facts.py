@@ -22,7 +22,8 @@ def stage_number(key: str) -> int:
 class RoomNow:
     """One room that isn't cancelled. revision, card: numbers, None where there is none; approved: of that revision.
 
-    answered, asked: of its checklist, None where nothing tells. failed: corrections of an inspector not answered yet.
+    answered, asked: of its checklist, None where it wasn't asked after (no inspection is near). failed: inspections it
+    did not pass and has not since, with the inspector's corrections not answered yet and the day he comes again.
     passes: guards somebody passed that are still open. questions: from the site, with the day the oldest was asked.
     """
 
@@ -44,6 +45,8 @@ class RoomNow:
     answered: int | None = None
     asked: int | None = None
     failed: int = 0
+    corrections: int = 0
+    again_on: dt.date | None = None
     passes: int = 0
     questions: int = 0
     asked_on: dt.date | None = None

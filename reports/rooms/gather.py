@@ -10,10 +10,13 @@ import datetime as dt
 from django.db.models import Count, Max, Min
 from django.utils import timezone
 
+from layout.as_built.models import MarkMove, MoveState
 from layout.models import Answer, LayoutRevision, SiteMove
 from projects.crews.queries import crew_on
 from projects.jobs.models import Job, Room
 from projects.stages.queries import open_passes
+from reports.checks.queries import progress
+from reports.inspections.queries import failed_open
 from reports.models import CardCopy
 from reports.rooms.facts import JobNow, RoomNow, ShopNow, stage_number
 from reports.rooms.material import material_short
@@ -42,6 +45,8 @@ def look(shop, *, money: bool, today: dt.date | None = None, only: int | None = 
     _print(shop, ids, rooms)
     _ask_from_site(shop, ids, rooms)
     _pass(shop, ids, rooms)
+    _inspect(shop, rooms)
+    _check(shop, now)
     _send_crew(shop, now)
     _short(shop, now)
     if money:
@@ -84,12 +89,14 @@ def _print(shop, ids, rooms) -> None:
 
 
 def _ask_from_site(shop, ids, rooms) -> None:
-    """Moves found on site that wait for a yes or no."""
-    asked = SiteMove.objects.of(shop).filter(state=Answer.WAITS, room__job__in=ids)
-    rows = asked.order_by().values_list("room_id").annotate(n=Count("pk"), oldest=Min("created_at"))
-    for room_id, count, oldest in rows:
-        if room := rooms.get(room_id):
-            room.questions, room.asked_on = count, _day(oldest)
+    """What was found on site, and marks to be put elsewhere, that wait for a yes or no."""
+    found = SiteMove.objects.of(shop).filter(state=Answer.WAITS, room__job__in=ids).order_by()
+    moves = MarkMove.objects.of(shop).filter(state=MoveState.WAITS, room__job__in=ids).order_by()
+    for asked, at in ((found, "created_at"), (moves, "at")):
+        for room_id, count, oldest in asked.values_list("room_id").annotate(n=Count("pk"), oldest=Min(at)):
+            if room := rooms.get(room_id):
+                room.questions += count
+                room.asked_on = min(room.asked_on or _day(oldest), _day(oldest))
 
 
 def _pass(shop, ids, rooms) -> None:
@@ -98,6 +105,31 @@ def _pass(shop, ids, rooms) -> None:
     for room_id, count in rows:
         if room := rooms.get(room_id):
             room.passes = count
+
+
+def _inspect(shop, rooms) -> None:
+    """Inspections that were not passed, and have not been since."""
+    for one in failed_open(shop):
+        if room := rooms.get(one.room_id):
+            room.failed += 1
+            room.corrections += one.open
+            room.again_on = min(filter(None, (room.again_on, one.again_on)), default=None)
+
+
+def _check(shop, now: ShopNow) -> None:
+    """How far checklists are, in jobs whose inspection is near or has been, of rooms that were released."""
+    released, inspection = stage_number("released"), stage_number("inspection")
+    near = [
+        room
+        for job in now.jobs
+        if job.inspection_on and job.inspection_on <= now.today + SOON
+        for room in job.rooms
+        if released <= room.stage <= inspection
+    ]
+    if near:
+        told = progress(list(Room.objects.of(shop).filter(pk__in=[room.id for room in near])))
+        for room in near:
+            room.answered, room.asked, _failed = told.get(room.id, (None, None, 0))
 
 
 def _send_crew(shop, now: ShopNow) -> None:

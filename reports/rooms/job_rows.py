@@ -60,7 +60,7 @@ class JobRow:
     oldest: tuple[RoomNow, int] | None
     blocked: list[Blocked]
     stale_cards: int
-    failed: int
+    failed: int  # inspections not passed
     reds: list[Red] = field(default_factory=list)
     weight: Decimal = Decimal(0)
 
@@ -128,7 +128,7 @@ def _hold(going: list[RoomNow], today: dt.date) -> Hold | None:
 
 def _blocked(going: list[RoomNow]) -> list[Blocked]:
     """Who keeps rooms waiting, the most rooms first."""
-    counted = Counter(whom(room).partition(":")[0].strip() for room in going if waits(room))
+    counted = Counter(whom(room) for room in going if waits(room))
     return [Blocked(who, rooms) for who, rooms in counted.most_common()]
 
 

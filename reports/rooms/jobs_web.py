@@ -25,10 +25,10 @@ def sees_money(request) -> bool:
     return may(request.member, "change contracts")
 
 
-def seen_by(request, rules=None):
-    """(the shop as it is, its rules, what is red), as far as the person may see."""
-    rules = rules or rules_of(request.shop)
-    now = look(request.shop, money=sees_money(request))
+def seen_by(request, rules=None, job_id=None):
+    """(the shop as it is, its rules, what is red), as far as the person may see; of one job where it is named."""
+    rules = rules_of(request.shop) if rules is None else rules
+    now = look(request.shop, money=sees_money(request), only=job_id)
     return now, rules, reds(now, rules)
 
 

@@ -130,9 +130,11 @@ def _inspection_checklist(red, told):
 
 
 def _failed_inspection(red, told):
+    if not red.count:
+        return _("Crew lead: have %(where)s inspected again; the inspector's corrections are answered.") % told
     words = ngettext(
-        "Crew lead: answer the inspector's %(count)s correction in %(where)s, then ask for the inspection again.",
-        "Crew lead: answer the inspector's %(count)s corrections in %(where)s, then ask for the inspection again.",
+        "Crew lead: answer the inspector's %(count)s correction in %(where)s by %(by)s; it did not pass.",
+        "Crew lead: answer the inspector's %(count)s corrections in %(where)s by %(by)s; it did not pass.",
         red.count,
     )
     return words % told
@@ -174,8 +176,9 @@ def _material_short(red, told):
 
 
 def _waits(red, told):
-    who, _colon, why = (red.who or whom(red.rooms[0])).partition(":")
-    told = told | {"who": who.strip().replace("%", "%%"), "why": why.strip().rstrip(".").replace("%", "%%")}
+    reasons = {room.waits_for.partition(":")[2].strip().rstrip(".") for room in red.rooms}
+    why = reasons.pop() if len(reasons) == 1 else ""
+    told = told | {"who": whom(red.rooms[0]).replace("%", "%%"), "why": why.replace("%", "%%")}
     if told["why"]:
         return _("%(who)s must act for %(where)s: %(why)s; it has waited %(days)s days, so call today.") % told
     return _("%(who)s must act for %(where)s; it has waited %(days)s days, so call today.") % told
@@ -203,8 +206,10 @@ def _unbilled(red, told):
 
 
 def whom(room: RoomNow) -> str:
-    """Who must act where nobody is named: a layout that was sent out waits for the client."""
-    return room.waits_for or (_("Client") if room.stage == stage_number("approved") else _("Nobody named"))
+    """Who must act; where nobody is named, a layout that was sent out waits for the client."""
+    if named := room.waits_for.partition(":")[0].strip():
+        return named
+    return _("Client") if room.stage == stage_number("approved") else _("Nobody named")
 
 
 SENTENCES = {

@@ -8,6 +8,7 @@ from statistics import mean, median
 
 from projects.catalogue.tables import stages
 from projects.jobs.models import Room, StageEvent
+from reports.inspections.queries import PassRate, first_time_pass_rate
 from reports.prices.averages import Average, feet_a_light, hours_a_light
 
 LOOKED_BACK = 20_000  # moves from stage to stage, the latest ones
@@ -28,10 +29,11 @@ class ShopNumbers:
     hours: list[Average]
     feet: list[Average]
     stays: list[Stay]
+    passed: PassRate
 
 
 def numbers_of(shop) -> ShopNumbers:
-    return ShopNumbers(hours_a_light(shop), feet_a_light(shop), days_a_stage(shop))
+    return ShopNumbers(hours_a_light(shop), feet_a_light(shop), days_a_stage(shop), first_time_pass_rate(shop))
 
 
 def days_a_stage(shop) -> list[Stay]:

@@ -18,10 +18,27 @@ def shop_numbers(request):
     metric = request.shop.tape.unit is Unit.MM
     pictures = [
         picture
-        for picture in (hours_chart(told.hours), feet_chart(told.feet, metric), stays_chart(told.stays))
+        for picture in (
+            passed_chart(told.passed), hours_chart(told.hours), feet_chart(told.feet, metric), stays_chart(told.stays),
+        )
         if picture
     ]
     return render(request, "overview/numbers.html", {"pictures": pictures})
+
+
+def passed_chart(rate):
+    """Rooms passed at their first inspection, and not."""
+    if not rate.looked_at:
+        return None
+    counted = ((_("passed the first time"), rate.passed), (_("not the first time"), rate.looked_at - rate.passed))
+    rows = [Bar(name, count, f"{round(100 * count / rate.looked_at)} %", (str(count),)) for name, count in counted]
+    return bars(
+        rows,
+        key="first-time",
+        title=_("Inspections passed the first time"),
+        words_for=_("Each room once for each kind of inspection, at its first visit; passed in part is not passed."),
+        heads=(_("First visit"), _("Share"), _("Rooms")),
+    )
 
 
 def hours_chart(averages):

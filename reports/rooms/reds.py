@@ -40,15 +40,6 @@ def reds(now: ShopNow, rules: Mapping[str, Rule]) -> list[Red]:
     return found
 
 
-def red_rooms(found: list[Red]) -> dict[int, list[Rule]]:
-    """By room, the rules it breaks."""
-    by_room: dict[int, list[Rule]] = {}
-    for red in found:
-        for room in red.rooms:
-            by_room.setdefault(room.id, []).append(red.rule)
-    return by_room
-
-
 # How one job is held against one rule: each gives no Red, or one (of what waits, one for each it waits for).
 
 Found = Iterator[Red]
@@ -89,8 +80,9 @@ def _inspection_checklist(job: JobNow, rule: Rule, today: dt.date) -> Found:
 def _failed_inspection(job: JobNow, rule: Rule, today: dt.date) -> Found:
     rooms = [room for room in job.rooms if room.failed]
     if rooms:
-        count = sum(room.failed for room in rooms)
-        yield Red(rule, job, tuple(rooms), by=today, count=count, hours=_over(rooms, rule))
+        count = sum(room.corrections for room in rooms)
+        again = min((room.again_on for room in rooms if room.again_on), default=None)
+        yield Red(rule, job, tuple(rooms), by=again or today, count=count, hours=_over(rooms, rule))
 
 
 def _released_unapproved(job: JobNow, rule: Rule, today: dt.date) -> Found:
@@ -132,7 +124,7 @@ def _waits(job: JobNow, rule: Rule, today: dt.date) -> Found:
     waiting: dict[str, list[RoomNow]] = {}
     for room in job.rooms:
         if waits(room) and room.days_waiting(today) > rule.days:
-            waiting.setdefault(room.waits_for, []).append(room)
+            waiting.setdefault(room.waits_for.partition(":")[0].strip(), []).append(room)
     for who, rooms in waiting.items():
         days = max(room.days_waiting(today) for room in rooms)
         yield Red(rule, job, tuple(rooms), days, today, who=who, hours=_over(rooms, rule))

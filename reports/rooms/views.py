@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from reports.rooms.models import LONGEST_QUERY, SavedView
 
 MOST_VIEWS = 50  # of one person
-KEPT = ("view", "job", "stage", "state", "flag", "sort", "q", "red", "crew", "jobs")
+KEPT = ("view", "job", "stage", "state", "flag", "sort", "q", "red", "who", "hold", "crew", "jobs")
 
 
 class NotKept(Exception):

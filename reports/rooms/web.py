@@ -9,12 +9,14 @@ from django.utils.translation import gettext as _
 
 from projects.catalogue.tables import stages
 from projects.jobs.models import Job
+from projects.stages.order import next_hold
 from reports.changes.queries import unsigned
 from reports.rooms import asked as address
 from reports.rooms.job_rows import PATTERNS
 from reports.rooms.jobs_web import jobs_screen, seen_by, sees_money
+from reports.rooms.lines import whom
 from reports.rooms.queries import RoomFacts, jobs_offered, page_of, rooms_asked_for, rooms_in_scope, totals
-from reports.rooms.reds import red_rooms
+from reports.rooms.reds import moves, waits
 from reports.rooms.rules import rules_of
 from reports.rooms.views import views_of
 
@@ -28,11 +30,8 @@ def rooms(request):
         asked = replace(asked, job_id=None)
     if asked.view == address.JOBS:
         return jobs_screen(request, asked, notes, job, jobs)
-    rules, only, broken = rules_of(request.shop) if asked.red else {}, None, {}
-    if asked.red:
-        _now, _rules, found = seen_by(request, rules)
-        broken = red_rooms([red for red in found if red.rule.key == asked.red])
-        only = list(broken)
+    rules = rules_of(request.shop) if asked.red else {}
+    only = chosen_now(request, asked, rules) if asked.told_by_now else None
     scope = rooms_in_scope(request.shop, asked, only)
     page = page_of(rooms_asked_for(scope, asked), asked, request.shop)
     counts = totals(scope, asked)
@@ -56,6 +55,20 @@ def rooms(request):
         "unsigned": unsigned(request.shop) if sees_money(request) else None,
     }
     return render(request, "reports/rooms.html", context)
+
+
+def chosen_now(request, asked, rules):
+    """The ids of rooms that break the rule asked for, wait for whom was asked, come to the hold point asked for."""
+    # What is asked for is told even by a rule that nobody watches.
+    asked_rule = {key: replace(rule, watched=True) for key, rule in rules.items() if key == asked.red}
+    now, _rules, found = seen_by(request, asked_rule, asked.job_id)
+    chosen = [room for room in now.rooms if not asked.who or (waits(room) and whom(room) == asked.who)]
+    if asked.red:
+        broken = {room.id for red in found for room in red.rooms}
+        chosen = [room for room in chosen if room.id in broken]
+    if asked.hold:
+        chosen = [room for room in chosen if moves(room) and (hold := next_hold(room)) and hold.point == asked.hold]
+    return [room.id for room in chosen]
 
 
 def crew_member(shop, member_id):

@@ -24,6 +24,7 @@ from tests.factories.jobs import *
 from tests.factories.layout import *
 from tests.factories.light import *
 from tests.factories.pasting import *
+from tests.factories.overview import *
 from tests.factories.people import *
 from tests.factories.photos import *
 from tests.factories.prices import *

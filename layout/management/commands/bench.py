@@ -1,6 +1,7 @@
 """`manage.py bench`: how long placing, wiring and light take on this machine, and how good the order of lights is.
 
-Opens no database, but for --takeoff, which makes one of its own and drops it. What is timed stands with the tests.
+Opens no database, but for --takeoff and --rooms, which make one of their own and drop it. What is timed stands with the
+tests.
 """
 
 from importlib import import_module
@@ -22,15 +23,22 @@ class Command(BaseCommand):
         )
 
         parser.add_argument("--light", action="store_true", help="time a room's light instead")
+        parser.add_argument(
+            "--rooms", nargs="*", type=int, metavar="ROOMS",
+            help="time the first screen and Rooms for shops of so many rooms (600, 6000), in a database of its own",
+        )  # fmt: skip
 
-    def handle(self, *args, takeoff=None, light=False, **options):
-        placing = ("light_times",) if light else ("placement_times", "wiring_gaps")
-        names = placing if takeoff is None else ("takeoff_times",)
+    def handle(self, *args, takeoff=None, light=False, rooms=None, **options):
+        names = ("light_times",) if light else ("placement_times", "wiring_gaps")
+        sizes = takeoff if rooms is None else rooms
+        if sizes is not None:
+            names = ("takeoff_times",) if rooms is None else ("rooms_times",)
+            sizes = sizes or ([500] if rooms is None else [600, 6_000])
         try:
             parts = [import_module(f"tests.benchmarks.{name}") for name in names]
         except ModuleNotFoundError as missing:
             raise CommandError(f"{missing}. Run this from a checkout: what it times stands with the tests.") from None
         for part in parts:
-            for line in part.report() if takeoff is None else part.in_its_own_database(takeoff or [500]):
+            for line in part.report() if sizes is None else part.in_its_own_database(sizes):
                 self.stdout.write(line)
                 self.stdout.flush()
