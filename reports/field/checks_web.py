@@ -22,7 +22,8 @@ def checks(request, room_id):
     context = {
         "room": room,
         "sheet": sheet,
-        "groups": [(name, rows, all(row.answer for row, _on in rows)) for name, rows in groups.items()],
+        "groups": groups.items(),
+        "first": next((row.item.number for row in sheet.asked if not row.answer), None),
         "typed_for": request.POST.get("number") if posted else "",
         "typed": request.POST.get("reason", ""),
     }
