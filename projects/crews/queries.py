@@ -6,12 +6,13 @@ from django.http import Http404
 from projects.crews.models import CrewDay
 from projects.jobs.models import LAST_STAGE, Job, Room
 from projects.joining.queries import let_in, the_one_job
-from projects.platform.permissions import FIELD
+from projects.platform.permissions import FIELD, Role
 
 MOST_ROOMS = 200  # of one person on one day
 MOST_JOBS = 50
 MOST_DAYS = 5_000  # of the whole shop in the days that are asked for
 MOST_PEOPLE = 200
+FROM_THE_SITE = [role.value for role in (Role.CREW, Role.CREW_LEAD, Role.ESTIMATOR, Role.OWNER)]
 
 
 def rooms_today(member, on):
@@ -69,11 +70,15 @@ def day_of(shop, day_id):
 
 
 def who_may_be_planned(shop, job=None):
-    """Members who work on site, by name; for a job without those who joined another one by a code. At most 200."""
+    """Members who work on site, the crew first, then by name; for a job without those who joined another one by a code.
+
+    At most 200.
+    """
     people = let_in(shop.members.filter(role__in=FIELD))
     if job is not None:
         people = people.filter(Q(joined=None) | Q(joined__job=job))
-    return list(people.select_related("user", "joined").order_by("user__name", "pk")[:MOST_PEOPLE])
+    found = people.select_related("user", "joined").order_by("user__name", "pk")[:MOST_PEOPLE]
+    return sorted(found, key=lambda member: FROM_THE_SITE.index(member.role))
 
 
 def days_of_room(room, first, last):
