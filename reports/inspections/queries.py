@@ -10,7 +10,6 @@ from django.core.paginator import Paginator
 from django.db.models import Count, Exists, OuterRef, Prefetch, Q
 from django.http import Http404
 
-from projects.accounts.models import Shop
 from projects.jobs.models import Job
 from reports.inspections.models import Correction, Kind, Outcome, RoomResult, Visit
 
@@ -64,7 +63,8 @@ def _results(of):
     )
     if isinstance(of, Job):
         return rows.filter(visit__job=of)
-    return rows.filter(visit__shop=of.pk if isinstance(of, Shop) else of)
+    # Through the visits, which know of whom only one job's are asked.
+    return rows.filter(visit__in=Visit.objects.of(of).values("pk"))
 
 
 def _other(later):
