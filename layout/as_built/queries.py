@@ -99,7 +99,7 @@ def marks_now(rooms) -> dict[int, RoomNow]:
         return {}
     shop, ids = rooms[0].shop_id, [room.pk for room in rooms]
     revisions = _newest(shop, ids)
-    entered = _by_room(AsBuilt.objects.of(shop).filter(room__in=ids, current=True).select_related("mark"))
+    entered = _by_room(AsBuilt.objects.of(shop).filter(room__in=ids, current=True).select_related("mark", "by__user"))
     moves = _by_room(MarkMove.objects.of(shop).filter(room__in=ids, state__in=[*GO, MoveState.WAITS]).order_by("pk"))
     turned = _turned(shop, revisions, entered, moves)
     found = {}
