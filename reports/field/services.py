@@ -257,6 +257,13 @@ def end_phone(phone, *, by):
     return Phone.objects.of(phone.shop_id).get(pk=phone.pk)
 
 
+def end_phones_of(member):
+    """All phones of somebody whose joining ended: what they had not sent by their last report is stated as lost."""
+    Phone.objects.of(member.shop_id).filter(member=member, ended_at=None).update(
+        ended_at=timezone.now(), lost=models.F("waiting"), session_key="", version=models.F("version") + 1
+    )
+
+
 def age_between(then, now):
     """How long lies between two moments of one phone's clock, as it wrote them; None when they can't be read."""
     try:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from reports.field import checks_web, room_web, shells, sync_web, web
+from reports.field import checks_web, paper_web, room_web, shells, sync_web, web
 
 ROOM = "field/rooms/<int:room_id>/"
 
@@ -18,6 +18,7 @@ urlpatterns = [
     path("field/no-signal/", shells.no_signal, name="field_no_signal"),
     path("field/cannot-tell/", shells.cannot_tell, name="field_cannot_tell"),
     path("field/waiting/", shells.waiting, name="field_waiting"),
+    path("rooms/<int:room_id>/paper-card/", paper_web.paper_card, name="paper_card"),
     path(ROOM, web.field_room, name="field_room"),
     path(ROOM + "card/", room_web.card, name="field_card"),
     path(ROOM + "measure/", room_web.measure, name="field_measure"),

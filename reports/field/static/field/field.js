@@ -80,13 +80,14 @@ async function forgetPages() {
 
 async function keepTheDay() {
   if (!("serviceWorker" in navigator)) return;
-  await navigator.serviceWorker.register(page.worker, { scope: "/", updateViaCache: "none" });
+  const kept = await navigator.serviceWorker.register(page.worker, { scope: "/", updateViaCache: "none" });
   await navigator.serviceWorker.ready;
+  kept.update().catch(() => {}); // else a browser asks in its own time, and a phone stays on an old program for a day
   const answer = await fetch(page.keep, { redirect: "manual" });
   if (!answer.ok) return;
-  const { person, addresses: kept } = await answer.json();
+  const { person, addresses: day } = await answer.json();
   if (person !== page.person) return;
-  (await navigator.serviceWorker.ready).active?.postMessage({ keep: kept, person });
+  (await navigator.serviceWorker.ready).active?.postMessage({ keep: day, person });
 }
 
 // --- signing out: refused while something waits, else this phone forgets

@@ -84,8 +84,9 @@ async function keptPage(request) {
 }
 
 async function page(event, request, pathname) {
+  const since = partings;
   const fetched = fetch(request);
-  event.waitUntil(fetched.then((answer) => keep(pathname, answer.clone())).catch(() => {}));
+  event.waitUntil(fetched.then((answer) => keep(pathname, answer.clone(), since)).catch(() => {}));
   const kept = await keptPage(request);
   try {
     const answer = await (kept ? within(PATIENCE, fetched) : fetched);
@@ -97,24 +98,31 @@ async function page(event, request, pathname) {
   }
 }
 
+// How often somebody signed in or out since this worker woke. What was asked for before that is not kept after it.
+let partings = 0;
+
 // A page says whose it is; another person's pages go from the phone as soon as one of somebody else comes.
-async function keep(pathname, answer) {
+async function keep(pathname, answer, since) {
   const person = answer.headers.get("X-Field-Person");
   if (!whole(answer) || !person) return;
   for (const name of await caches.keys()) {
     if (name.startsWith("person-") && name !== shelfOf(person)) await caches.delete(name);
   }
+  if (since !== partings) return;
   const shelf = await caches.open(shelfOf(person));
   await shelf.put(pathname, answer);
+  if (since !== partings) await caches.delete(shelfOf(person));
 }
 
 async function keepAll(addresses, person) {
   const rest = [...new Set(addresses)];
+  const since = partings;
   const take = async () => {
     for (let one = rest.shift(); one; one = rest.shift()) {
       try {
         const answer = await fetch(one, { credentials: "same-origin" });
-        if (answer.headers.get("X-Field-Person") === person) await keep(one, answer);
+        if (since !== partings) return;
+        if (answer.headers.get("X-Field-Person") === person) await keep(one, answer, since);
       } catch {
         return; // the signal is gone; what is kept stays
       }
@@ -124,6 +132,7 @@ async function keepAll(addresses, person) {
 }
 
 async function dropOld(person, addresses) {
+  if (!(await caches.has(shelfOf(person)))) return;
   const shelf = await caches.open(shelfOf(person));
   for (const request of await shelf.keys()) {
     const kept = await shelf.match(request);
@@ -139,6 +148,7 @@ self.addEventListener("message", (event) => {
 });
 
 async function fetchAgain(rooms, person) {
+  if (!(await caches.has(shelfOf(person)))) return;
   const shelf = await caches.open(shelfOf(person));
   const paths = (await shelf.keys()).map((request) => new URL(request.url).pathname);
   await keepAll(paths.filter((path) => rooms.some((room) => path.startsWith(`/field/rooms/${room}/`))), person);
@@ -203,6 +213,7 @@ async function refused(n) {
 }
 
 async function forgetPages() {
+  partings++;
   for (const name of await caches.keys()) if (name.startsWith("person-") || name === CHECKED) await caches.delete(name);
 }
 
