@@ -388,6 +388,7 @@ ROUTES = {
     "field_measure": Route("measure", "measure"),
     "field_note": Route("read rooms", "measure"),
     "field_photos": Route("take photos", "take photos"),
+    "paper_card": Route("mark out", "mark out"),
 }
 
 
