@@ -92,7 +92,7 @@ class Rooms(ApiView):
         """Every room of the shop, narrowed and ordered as on the Rooms screen."""
         self.refuse_unknown_choices(request.query_params)
         asked = rooms_asked.read({**request.query_params.dict(), "view": rooms_asked.TABLE})
-        rooms = rooms_asked_for(rooms_in_scope(request.shop, asked), asked).select_related("job")
+        rooms = rooms_asked_for(rooms_in_scope(request.shop, asked, under_way=False), asked).select_related("job")
         return self.paged(
             rooms, lambda page, **more: RoomRow(facts_of(page, request.shop, sized=True), **more)
         )

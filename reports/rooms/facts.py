@@ -8,12 +8,13 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, field
 from decimal import Decimal
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from projects.catalogue.tables import stages
 from projects.jobs.models import LAST_STAGE
 
 
+@lru_cache
 def stage_number(key: str) -> int:
     return next(stage.number for stage in stages() if stage.key == key)
 

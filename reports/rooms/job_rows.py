@@ -117,7 +117,8 @@ def steps_of(rooms: Iterable[RoomNow], job: JobNow | None = None) -> list[Step]:
 
 def _hold(going: list[RoomNow], today: dt.date) -> Hold | None:
     """Of the hold points that rooms come to next: the one with the earliest day, else the one most rooms come to."""
-    ahead = [hold for room in going if (hold := next_hold(room))]
+    at_stage = {room.stage: next_hold(room) for room in going}  # rooms of one job at one stage have the same ahead
+    ahead = [hold for room in going if (hold := at_stage[room.stage])]
     if not ahead:
         return None
     rooms = Counter(hold.point for hold in ahead)

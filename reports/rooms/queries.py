@@ -98,15 +98,16 @@ class RoomFacts:
         return self.job.tape
 
 
-def rooms_in_scope(shop, asked: Asked, only=None, today=None) -> QuerySet[Room]:
+def rooms_in_scope(shop, asked: Asked, only=None, *, under_way=True) -> QuerySet[Room]:
     """The shop's rooms of the job, stage, crew and words asked for, in any state; with their newest revision's numbers.
 
-    Of jobs under way, unless one job or every job is asked for. only: ids of rooms, where a rule chose them.
+    Of jobs under way, unless one job or every job is asked for, or under_way is off. only: ids of rooms, where a rule
+    chose them.
     """
     rooms = Room.objects.of(shop)
     if asked.job_id is not None:
         rooms = rooms.filter(job_id=asked.job_id)
-    elif not asked.every:
+    elif under_way and not asked.every:
         # As a list: given the query, SQLite looks through every room there ever was.
         rooms = rooms.filter(job__in=list(jobs_under_way(shop).order_by().values_list("pk", flat=True)))
     if asked.stage is not None:
@@ -114,7 +115,7 @@ def rooms_in_scope(shop, asked: Asked, only=None, today=None) -> QuerySet[Room]:
     if only is not None:
         rooms = rooms.filter(pk__in=only)
     if asked.crew is not None:
-        rooms = rooms.filter(of_crew(shop, asked.crew, today or timezone.localdate()))
+        rooms = rooms.filter(of_crew(shop, asked.crew, timezone.localdate()))
     for word in asked.words:
         rooms = rooms.filter(
             Q(name__icontains=word) | Q(job__number__icontains=word) | Q(job__name__icontains=word)

@@ -42,14 +42,20 @@ def keep_view(request):
 
 
 def _own(request, view_id):
-    found = views.own_view(request.member, view_id)
+    """The view, if it is the person's own: None, and why, for somebody else's."""
+    found = views.view_of(request.shop, view_id)
     if found is None:
         raise Http404
-    return found
+    if found.member_id == request.member.pk:
+        return found
+    messages.error(request, _("That view is somebody else's. Keep one of your own."))
+    return None
 
 
 def drop_view(request, view_id):
     found = _own(request, view_id)
+    if found is None:
+        return back_to("")
     name = found.name
     found.delete()
     messages.success(request, _("%(name)s is dropped; the rooms stay as they are.") % {"name": name})
@@ -59,6 +65,8 @@ def drop_view(request, view_id):
 def share_view(request, view_id):
     """One press shares it with everybody in the shop, another takes it back."""
     found = _own(request, view_id)
+    if found is None:
+        return back_to("")
     found.shared = not found.shared
     found.save(update_fields=["shared", "updated_at"])
     told = _("Everybody in the shop has %(name)s now.") if found.shared else _("%(name)s is yours alone again.")

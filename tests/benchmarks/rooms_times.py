@@ -25,6 +25,7 @@ from tests.shops import people_of
 ROOMS_A_JOB = 20
 MOST_UNDER_WAY = 6_000
 AT_ONCE = 5_000  # rooms written together
+COPIED = 20_000  # closed rooms that are written once and then copied
 PAGES = (
     ("first screen", "/"),
     ("rows of jobs", "/rooms/"),
@@ -44,12 +45,41 @@ def shop_of(rooms):
     people = people_of(shop)
     under_way = min(rooms, MOST_UNDER_WAY)
     _fill(shop, people, under_way, closed=False)
-    for start in range(under_way, rooms, 50 * AT_ONCE):
-        _fill(shop, people, min(50 * AT_ONCE, rooms - start), closed=True)
+    if rooms > under_way:
+        _fill(shop, people, min(rooms - under_way, COPIED), closed=True)
+        for copy in range(1, -(-(rooms - under_way) // COPIED)):
+            _copy_closed(shop, copy)
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             cursor.execute("ANALYZE")
     return people[Role.OWNER].user
+
+
+def _copy_closed(shop, copy):
+    """The closed rooms once more, each with its revision and card, by the database itself."""
+    postgres = connection.vendor == "postgresql"
+    random = "md5(random()::text || clock_timestamp()::text)" if postgres else "hex(randomblob(16))"
+    first_job = Job.objects.of(shop).filter(closed_on__isnull=False).order_by("pk").first().pk
+    jobs = COPIED // ROOMS_A_JOB
+    room = Room.objects.of(shop).filter(job_id__gte=first_job).order_by("pk").first().pk
+    revision = LayoutRevision.objects.of(shop).filter(room_id__gte=room).order_by("pk").first().pk
+    card = CardCopy.objects.of(shop).filter(revision_id__gte=revision).order_by("pk").first().pk
+    steps = (
+        (Job, first_job, jobs, {"id": f"id + {copy * jobs}", "number": f"number || '-{copy}'"}),
+        (Room, room, COPIED, {"id": f"id + {copy * COPIED}", "job_id": f"job_id + {copy * jobs}"}),
+        (LayoutRevision, revision, COPIED, {
+            "id": f"id + {copy * COPIED}", "room_id": f"room_id + {copy * COPIED}", "token": random,
+        }),
+        (CardCopy, card, COPIED, {"id": f"id + {copy * COPIED}", "revision_id": f"revision_id + {copy * COPIED}"}),
+    )  # fmt: skip
+    with connection.cursor() as cursor:
+        for model, start, count, other in steps:
+            columns = [field.column for field in model._meta.concrete_fields]
+            told = ", ".join(other.get(column, f'"{column}"') for column in columns)
+            names = ", ".join(f'"{column}"' for column in columns)
+            table = model._meta.db_table
+            rows = f'SELECT {told} FROM "{table}" WHERE id >= {start} AND id < {start + count}'
+            cursor.execute(f'INSERT INTO "{table}" ({names}) {rows}')
 
 
 def _fill(shop, people, rooms, *, closed):

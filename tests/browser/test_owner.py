@@ -16,6 +16,7 @@ def rooms(job, den, issued, facts):
 
 def test_an_owner_looks_over_the_rooms_approves_and_takes_someone_on(shop, rooms, person, width, facts):
     owner = person(width=width).signs_in("owner@shop.example")
+    owner.presses("Wall of tags")
     expect(owner.page.locator("a.tag")).to_have_count(2)
     kitchen = owner.page.get_by_role("link", name="Kitchen, stage 1 survey, in hand, waits for: the builder: beam")
     expect(kitchen).to_be_visible()
