@@ -1,18 +1,22 @@
 """The checklist on the page, on paper and from a phone: what was typed is never lost, and paper shows what was said."""
 
+import io
 import json
 import re
 from secrets import token_hex
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from pypdf import PdfReader
 
 from projects.photos.services import CannotBeDone, take_back
 from projects.platform.permissions import Role
+from reports import papers
 from reports.checks import services
 from reports.checks.models import Answer, RoomKnown
+from reports.queries import Laid
 from tests.conftest import own_copy, standing
-from tests.factories import PhotoFactory, RoomFactory, ShopFactory
+from tests.factories import DAY, PhotoFactory, RoomFactory, ShopFactory
 from tests.shops import forms_of, issue, people_of, practice_room, sign_in
 
 
@@ -140,6 +144,18 @@ def test_paper_shows_what_was_answered_by_whom_and_leaves_the_other_boxes_empty(
     assert by.user.name in page
     for hold_point in ("H1", "H2", "H3", "H4"):
         assert hold_point in page
+
+
+def test_the_printed_run_reads_back_with_each_answer_and_its_hold_points(house):
+    by = house.people[Role.CREW_LEAD]
+    services.answer(house.room, 13, "n-a", by=by, reason="One light, so no row")
+    services.answer(house.room, 24, "fail", by=by, reason="No plate at the header")
+    one = Laid(house.room, house.revision)
+    printed = PdfReader(io.BytesIO(papers.rough_in_checklist(one, on=DAY).pdf()))
+    text = " ".join(" ".join(page.extract_text() for page in printed.pages).split())
+    assert "One light, so no row" in text and "FAIL: No plate at the header" in text
+    assert text.count(f"({by.user.name}, ") == 2
+    assert "H2 Rough-in inspection passed" in text and "H4 Final inspection passed" in text
 
 
 # From a phone

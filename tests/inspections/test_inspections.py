@@ -10,6 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 from PIL import Image
 
+from projects.platform.one_job import keep_to, undo
 from projects.platform.tenancy import StaleVersion
 from reports.inspections import queries, services
 from reports.inspections.guards import final_inspection_passed, rough_in_inspection_passed
@@ -264,3 +265,14 @@ def test_the_crew_answers_a_correction_on_its_page(site, client):
     assert client.post(address, {"words": "Stapled", "photo": upload(b"no picture")}).status_code == 422
     assert client.post(address, {"words": "Stapled", "photo": upload()}).url == f"/inspections/{visit.pk}/"
     assert "Stapled" in client.get(f"/rooms/{site.bath.pk}/inspections/").content.decode()
+
+
+def test_a_phone_that_joined_one_job_is_told_of_no_other_jobs_failures(site):
+    site.visit(den="fail")
+    other = RoomFactory(job=JobFactory(shop=site.shop))
+    token = keep_to(other.job_id)
+    try:
+        assert queries.failed_open(site.shop) == []
+        assert queries.first_time_pass_rate(site.shop).looked_at == 0
+    finally:
+        undo(token)
