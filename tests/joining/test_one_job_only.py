@@ -138,8 +138,21 @@ def test_no_answer_of_the_api_tells_of_the_other_job(house, phone):
     without_ids = [name for name in listing if not converters(name)]
     told = [name for name in without_ids if OTHER in phone.get(reverse(f"api:{name}")).content.decode()]
     assert len(without_ids) > 10 and told == []
-    for address in (f"jobs/{house.room.job_id}/", f"rooms/{house.room.pk}/", f"rooms/{house.room.pk}/draft/"):
-        assert phone.get(f"/api/v1/{address}").status_code == 404, address
+
+
+def test_no_answer_with_ids_of_the_other_job_is_given(house, phone):
+    parts = {name: set(converters(name)) for name in API_ROUTES}
+    of_the_job = [name for name in parts if parts[name] & {"job_id", "room_id"} and parts[name] <= set(house.ids)]
+    assert len(of_the_job) > 30
+    opened = []
+    for name in of_the_job:
+        address = reverse(f"api:{name}", kwargs={part: house.ids[part] for part in converters(name)})
+        for method in ("get", "post", "put", "patch", "delete"):
+            with taken_back():
+                answer = getattr(phone, method)(address, {}, content_type="application/json")
+            if answer.status_code not in (403, 404, 405):
+                opened.append((name, method, answer.status_code))
+    assert opened == []
     assert phone.get(f"/api/v1/rooms/{house.mine.pk}/").status_code == 200
 
 
