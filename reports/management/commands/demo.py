@@ -1,14 +1,13 @@
 """manage.py demo: bring the database up to date, load the demo shop, print sign-ins, write its documents, serve it."""
 
-import os
-import subprocess
-import sys
+import threading
 
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
 
 from projects.accounts.models import RoleChoice
+from projects.work import worker
 from reports.demo.documents import write_documents
 from reports.demo.scenario import PASSWORD, load
 
@@ -35,10 +34,6 @@ class Command(BaseCommand):
             return
         self.stdout.write(f"Rooms: http://127.0.0.1:{port}/  (Ctrl-C stops it)")
         self.stdout.flush()
-        # Long work is done by a process of its own, which ends with this one.
-        command = [str(settings.BASE_DIR / "manage.py"), "work", "--with-parent", str(os.getpid())]
-        worker = subprocess.Popen([sys.executable, *command])
-        try:
-            call_command("runserver", f"127.0.0.1:{port}", use_reloader=False, verbosity=0)
-        finally:
-            worker.terminate()
+        # Long work is done in here, beside the pages; what the end cuts short is taken up again at the next start.
+        threading.Thread(target=worker.run, daemon=True).start()
+        call_command("runserver", f"127.0.0.1:{port}", use_reloader=False, verbosity=0)
