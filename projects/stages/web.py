@@ -39,7 +39,7 @@ def _move(request, room):
         messages.error(request, _("The stage was not moved: choose one of the list, and keep the note short."))
         return redirect("move_stage", room.pk)
     to, passing = first.cleaned_data["stage"], may(request.member, "pass guards")
-    asked = _lacks_of(room, to)
+    asked = _lacks(queries.asked_of(room, to))
     form = MoveForm(request.POST, boxes=asked, passing=passing)
     if not form.is_valid():
         return _show(request, room, to, form, status=422)
@@ -67,10 +67,10 @@ def _with(posted, version):
     return changed
 
 
-def _lacks_of(room, to):
+def _lacks(asked):
     return [
         Lack(one.missing, one.guard.key, str(one.guard.title), one.guard.safety, one.guard.page, one.guard.said)
-        for one in queries.asked_of(room, to)
+        for one in asked
         if one.missing
     ]
 
@@ -79,7 +79,7 @@ def _show(request, room, to, form=None, *, refused=False, status=200):
     asked = queries.asked_of(room, to)
     if form is None:
         start = {"stage": to, "waits_for": room.waits_for, "version": room.version}
-        form = MoveForm(initial=start, boxes=_lacks_of(room, to), passing=may(request.member, "pass guards"))
+        form = MoveForm(initial=start, boxes=_lacks(asked), passing=may(request.member, "pass guards"))
     context = {
         "room": room,
         "here": name_of(room.stage, room.job),
