@@ -37,6 +37,7 @@ from reports.demo.photos import enter_photos
 from reports.demo.prices import enter_prices
 from reports.demo.sound import enter_sound
 from reports.demo.stages import enter_stages
+from reports.demo.trash import enter_trash
 from reports.demo.wiring import enter_circuits, enter_controls, enter_pulls
 from reports.services import log_copy
 
@@ -94,6 +95,7 @@ def load():
     enter_checks(shop, told)
     enter_days(shop, told.people)
     enter_photos(shop, told)
+    enter_trash(shop, told.people)
     return shop
 
 

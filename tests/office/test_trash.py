@@ -18,6 +18,7 @@ from projects.trash import services
 from projects.trash.purging import KEPT, purge
 from reports.cables.gather import room_numbers
 from reports.changes.queries import changed_since, unsigned
+from reports.demo.trash import enter_trash
 from reports.queries import laid_rooms
 from reports.takeoffs.counting import rooms_of
 from tests.conftest import standing
@@ -214,6 +215,12 @@ def test_a_card_of_a_deleted_room_is_out_of_date(house, client):
     trashed(house.room)
     told = client.get(address).content.decode()
     assert "is the latest" not in told and "deleted" in told
+
+
+def test_the_demo_has_a_room_in_its_trash(house):
+    JobFactory(shop=house.shop, number="26-027")
+    enter_trash(house.shop, {"lead": house.owner})
+    assert [room.name for room in Room.everything.of(house.shop).trashed()] == ["Bath, entered twice"]
 
 
 def test_layouts_changed_in_a_deleted_room_make_no_change_order(house):
