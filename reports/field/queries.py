@@ -47,14 +47,19 @@ def rooms_for(member):
 
 def looks_for(member):
     """Entries that could not be applied and nobody has looked at: one's own, or for who plans crews all of the shop."""
-    found = EntryKept.objects.of(member.shop_id).filter(settled_at=None).exclude(outcome=EntryKept.Outcome.APPLIED)
+    return _seen_by(member).filter(settled_at=None)
+
+
+def _seen_by(member):
+    found = EntryKept.objects.of(member.shop_id).exclude(outcome=EntryKept.Outcome.APPLIED)
     if not may(member, "plan crews"):
         found = found.filter(member=member)
     return found.defer("picture").select_related("room__job", "member__user")
 
 
 def look_of(member, entry_id):
-    found = looks_for(member).filter(pk=entry_id).first()
+    """Also one that was settled since the page was made."""
+    found = _seen_by(member).filter(pk=entry_id).first()
     if found is None:
         raise Http404
     return found
