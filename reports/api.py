@@ -12,12 +12,13 @@ from rest_framework.response import Response
 
 from layout.drawing.values import Datum
 from layout.services import NotAsIssued, thawed
-from projects.catalogue.tables import checklist, stages
+from projects.catalogue.tables import stages
 from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.problems import CannotBeDone, Refused, Unavailable
 from projects.platform.api.views import ApiView, Record
 from reports import papers, queries
+from reports.checks.paper import runs_for_paper
 from reports.contents import conditions, facts, holes
 from reports.document_values import ChecklistOut, JobTakeoffOut, RoomRow, RoomTakeoffOut, ScheduleOut
 from reports.documents.card import card_pdf, card_picture
@@ -205,9 +206,14 @@ class RoomChecklist(Document):
 
 
 def _checklist(one):
-    table = checklist()
-    items = tailored(table.items, conditions(one.room, one.revision))
-    return ChecklistOut({"version": table.version, "closing": table.closing, "items": items}).data
+    run = runs_for_paper([one.room])[one.room.pk]
+    items = tailored(run.checklist.items, conditions(one.room, one.revision))
+    answers = [
+        {"number": number, "outcome": said.outcome, "words": said.words, "who": said.who}
+        for number, said in sorted(run.answers.items())
+    ]
+    told = {"version": run.checklist.version, "closing": run.checklist.closing, "items": items, "answers": answers}
+    return ChecklistOut(told).data
 
 
 class JobSchedule(Document):

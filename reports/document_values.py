@@ -168,10 +168,20 @@ class ItemOut(serializers.Serializer):
     turns_on = serializers.ListField(child=serializers.CharField())
 
 
+class AnsweredOut(serializers.Serializer):
+    """What stands as an item's answer: pass, fail or n-a, with its words."""
+
+    number = serializers.IntegerField()
+    outcome = serializers.CharField()
+    words = serializers.CharField()
+    who = serializers.CharField()
+
+
 class ChecklistOut(serializers.Serializer):
     version = serializers.CharField()
     closing = serializers.CharField()
     items = ItemOut(many=True)
+    answers = AnsweredOut(many=True)
 
 
 class SizeOut(serializers.Serializer):

@@ -158,6 +158,16 @@ def test_the_printed_run_reads_back_with_each_answer_and_its_hold_points(house):
     assert "H2 Rough-in inspection passed" in text and "H4 Final inspection passed" in text
 
 
+def test_the_api_tells_the_same_answers(house, crew):
+    address = f"/api/v1/rooms/{house.room.pk}/revisions/{house.revision.number}/checklist/"
+    assert crew.get(address).json()["answers"] == []
+    services.answer(house.room, 24, "fail", by=house.people[Role.CREW], reason="No plate at the header")
+    told = crew.get(address).json()
+    who = house.people[Role.CREW].user.name
+    assert told["answers"] == [{"number": 24, "outcome": "fail", "words": "No plate at the header", "who": who}]
+    assert len(told["items"]) == 46
+
+
 # From a phone
 
 
