@@ -21,7 +21,7 @@ ARROW = 1.6
 def draw_marks(svg: Element, at: Frame, lines: list[Box], things: list[Box], interactive: bool) -> list[Box]:
     """Every mark with its ID; gives the boxes of what was drawn. lines: thin lines that are broken under an ID."""
     marks = [placed(at, one) for one in at.plan.marks]
-    labels = [None] * len(marks) if at.tagged else labels_of(at, marks, things)
+    labels = [None] * len(marks) if at.tagged else labels_of(at, marks, [*things, *_old_places(at, marks)])
     titles = _titles(at)
     lines = lines + [mark.frame for mark in marks if mark.frame]
     for mark in marks:
@@ -62,6 +62,11 @@ def draw_ghosts(svg: Element, at: Frame) -> None:
                 add(group, "circle", cx=x, cy=y, r=half, **stroke("ghost"))
             else:
                 rectangle(group, "ghost", x - half, y - half, 2 * half, 2 * half)
+
+
+def _old_places(at: Frame, marks: list[Placed]) -> list[Box]:
+    """Where moved marks stood: no name is written over a struck hole."""
+    return [Box.around(*at.place(mark.one.was), mark.size, mark.size) for mark in marks if mark.one.was]
 
 
 def _moved(svg: Element, at: Frame, mark: Placed) -> None:
