@@ -41,7 +41,7 @@ GLOSSARY = {
     "joist": "vigueta",
     "speaker": "bocina",
     "center": "centro",
-    "wall": "pared",
+    "wall": "pared|muro",
     "drywall": "panel de yeso",
     "zero corner": "esquina cero",
 }
@@ -54,6 +54,6 @@ def test_a_word_of_the_trade_is_always_the_same_word(english, spanish):
         entry.id
         for entry in catalogs.catalog("es")
         if isinstance(entry.id, str) and entry.string and word.search(HOLES.sub("", entry.id))
-        and not re.search(rf"\b{spanish[:-1]}|alta(?:voz|voces)", entry.string, re.IGNORECASE)
+        and not re.search(rf"\b(?:{spanish})", entry.string, re.IGNORECASE)
     ]  # fmt: skip
     assert wrong == []
