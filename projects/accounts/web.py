@@ -40,13 +40,16 @@ def _safe(request, target):
 
 
 def own_language(request):
-    """The language a person reads from now on, wherever they sign in."""
+    """The language a person reads from now on, wherever they sign in; back to the page where it was chosen.
+
+    Which page that was, the browser says: an address in the form would make a refused page differ by its id.
+    """
     chosen = request.POST.get("language", "")
     if chosen not in dict(settings.LANGUAGES):
         messages.error(request, _("Choose one of the languages shown."))
     else:
         services.choose_language(request.user, chosen)
-    return redirect(_safe(request, request.POST.get("next", "")))
+    return redirect(_safe(request, request.headers.get("referer", "")))
 
 
 def sign_out(request):
