@@ -23,8 +23,8 @@ from tests.factories.inspections import *
 from tests.factories.jobs import *
 from tests.factories.layout import *
 from tests.factories.light import *
-from tests.factories.pasting import *
 from tests.factories.overview import *
+from tests.factories.pasting import *
 from tests.factories.people import *
 from tests.factories.photos import *
 from tests.factories.prices import *
