@@ -38,7 +38,7 @@ def bars(rows: Sequence[Bar], *, key: str, title: str, words_for: str, heads: tu
     most = max(row.value for row in rows) or 1
     for number, row in enumerate(rows):
         top = ROW * number
-        words(svg, row.name, 0.5 + width(row.name, HIGH) / 2, top + 2.6, TYPE)
+        words(svg, row.name, 1.6 + width(row.name, HIGH) / 2, top + 2.6, TYPE)
         box = Box(0.5, top + 5, 0.5 + max(room * row.value / most, 0.3), top + 5 + THICK)
         lines(svg, "hatch", hatched_box(box, 1.3))
         rectangle(svg, "thing", box.left, box.top, box.right - box.left, THICK)
