@@ -9,6 +9,7 @@ const CANNOT_TELL = "/field/cannot-tell/";
 const WAITING = "/field/waiting/";
 const PATIENCE = 4_000; // ms for the network before a page that is kept is shown instead
 const CHECK_PATIENCE = 10_000;
+const WHOLE_PATIENCE = 60_000; // for one page that is fetched to be kept
 const KEPT_FOR = 8 * 24 * 3600 * 1000; // ms a page stays that nobody asked for again
 const AT_ONCE = 3;
 
@@ -85,13 +86,15 @@ async function keptPage(request) {
 
 async function page(event, request, pathname) {
   const since = partings;
-  const fetched = fetch(request);
+  const gone = new AbortController();
+  const fetched = fetch(request, { signal: gone.signal });
   event.waitUntil(fetched.then((answer) => keep(pathname, answer.clone(), since)).catch(() => {}));
   const kept = await keptPage(request);
   try {
     const answer = await (kept ? within(PATIENCE, fetched) : fetched);
     return kept && answer.status >= 500 ? kept : answer;
   } catch {
+    gone.abort(); // a question that hangs would keep this worker from giving way to the next
     if (kept) return kept;
     if (request.mode !== "navigate") return Response.error();
     return (await caches.match(NO_SIGNAL, { cacheName: SHELF })) ?? Response.error();
@@ -120,7 +123,7 @@ async function keepAll(addresses, person) {
   const take = async () => {
     for (let one = rest.shift(); one; one = rest.shift()) {
       try {
-        const answer = await fetch(one, { credentials: "same-origin" });
+        const answer = await fetch(one, { credentials: "same-origin", signal: AbortSignal.timeout(WHOLE_PATIENCE) });
         if (since !== partings) return;
         if (answer.headers.get("X-Field-Person") === person) await keep(one, answer, since);
       } catch {
