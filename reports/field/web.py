@@ -7,8 +7,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from projects.catalogue.tables import stages
 from projects.platform.tenancy import StaleVersion
+from projects.stages.order import name_of
 from reports.field import queries, services
 from reports.field.entries import ENTRIES
 from reports.field.models import EntryKept
@@ -42,7 +42,7 @@ def field_room(request, room_id):
     for page in pages_for(request.member):
         told = page.told([room]).get(room.pk, "") if page.told else ""
         keys.append({"title": page.title, "address": page.address(room), "told": told})
-    return phone_answer(request, "field/room.html", {"room": room, "keys": keys, "stage": stages()[room.stage].name})
+    return phone_answer(request, "field/room.html", {"room": room, "keys": keys, "stage": name_of(room.stage, room.job)})
 
 
 def keep(request):
