@@ -42,7 +42,8 @@ def field_room(request, room_id):
     for page in pages_for(request.member):
         told = page.told([room]).get(room.pk, "") if page.told else ""
         keys.append({"title": page.title, "address": page.address(room), "told": told})
-    return phone_answer(request, "field/room.html", {"room": room, "keys": keys, "stage": name_of(room.stage, room.job)})
+    stage = name_of(room.stage, room.job)
+    return phone_answer(request, "field/room.html", {"room": room, "keys": keys, "stage": stage})
 
 
 def keep(request):

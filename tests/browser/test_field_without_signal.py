@@ -177,7 +177,7 @@ class TestWorker:
     def reloads_until(self, crew, true):
         crew.goes_to("/field/").waits_for(true)
 
-    def test_it_is_updated_survives_a_broken_one_and_can_be_switched_off(self, shop, room, phone, monkeypatch, settings):
+    def test_it_is_updated_outlives_a_broken_one_and_is_switched_off(self, shop, room, phone, monkeypatch, settings):
         crew = phone(shop.people["crew"]).keeps_the_day(*pages(room)).loses_signal()
         writes(crew, room, "Key with the neighbor.")
         crew.goes_to(f"/field/rooms/{room.pk}/")
