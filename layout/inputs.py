@@ -1,5 +1,7 @@
 """From a room's records and its draft to the engine's inputs. Asks the database nothing: room_of fetched it all."""
 
+from django.utils.translation import gettext as _
+
 from layout.engine.ceiling import ZoneWish
 from layout.engine.lengths import nanometers
 from layout.engine.marks import Axis, Kind, Orientation, Side
@@ -101,7 +103,7 @@ def inputs_of(room, draft, entry=None):
     """entry: what is entered about the ceiling, where it isn't what is stored. Raises NotLaidOutYet."""
     system = ceiling_systems()[room.ceiling_system]
     if not system.layout_ready:
-        raise NotLaidOutYet(system.not_yet)
+        raise NotLaidOutYet(_(system.not_yet))
     shop, tape = room.shop, room.job.tape
     entry = entered(ceiling_of(room)) if entry is None else entry
     pins, moved = draft.held()

@@ -42,11 +42,11 @@ class RoomPage:
 def room_page(room, draft) -> RoomPage:
     """Never raises for what a person typed: what can't be laid out says why."""
     tape = room.job.tape
-    system = ceiling_systems()[room.ceiling_system]
+    cautions = tuple(_(caution) for caution in ceiling_systems()[room.ceiling_system].cautions)
     try:
         layout = lay_out(inputs_of(room, draft))
     except (LengthError, NotLaidOutYet) as refused:
-        return RoomPage(None, refused=str(refused), cautions=system.cautions)
+        return RoomPage(None, refused=str(refused), cautions=cautions)
     sizes = {axis: (framing_size(room, axis), finished_size(room, axis)) for axis in Axis}
     words = Words(room, tape, sizes, aperture=draft.light_type.aperture, height=height_of(room))
     marks = layout.arrangement.marks
@@ -60,7 +60,7 @@ def room_page(room, draft) -> RoomPage:
         natural_datum(layout).value,
         tuple(say(finding, tape) for finding in layout.arrangement.findings),
         (*_what_is_missing(room, layout, tape), *counts_against_wanted(layout, room), *gone_in_words(layout)),
-        system.cautions,
+        cautions,
     )
 
 

@@ -91,7 +91,7 @@ def card_sheet(revision, room, datum: Datum | None = None, *, on=None, layout: R
         zones=tuple(_zones(layout)),
         height="; ".join((_height(revision, tape), *part_lines(layout, revision.finished_height, tape))),
         remainder=_remainder(layout, room, tape),
-        cautions=ceiling_systems()[room.ceiling_system].cautions[:2],
+        cautions=tuple(_(caution) for caution in ceiling_systems()[room.ceiling_system].cautions[:2]),
         center_lines=tuple(_center_lines(layout, room, datum, tape)),
         findings=(
             *(say(finding, tape) for finding in layout.arrangement.findings if not stops_a_cut(finding)),

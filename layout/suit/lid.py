@@ -97,7 +97,7 @@ def lid_page(room, layout: RoomLayout, wall: Length, inside: Length) -> LidPage:
             for one in marks
         ),
         unknown=tuple(_unknown(layout, kinds)),
-        cautions=ceiling_systems()[ISOLATED].cautions,
+        cautions=tuple(_(caution) for caution in ceiling_systems()[ISOLATED].cautions),
     )
 
 

@@ -61,7 +61,7 @@ def framing_to_suit(request, room_id):
     asked = "width" in request.GET
     form = FramingForm(request.GET if asked else _start(FramingForm, tape), tape=tape)
     context = {"room": room, "tape": tape, "form": form, "ceiling": ceiling_of(room), "can": can}
-    context["cautions"] = ceiling_systems()[room.ceiling_system].cautions
+    context["cautions"] = [_(caution) for caution in ceiling_systems()[room.ceiling_system].cautions]
     if can and form.is_valid():
         try:
             layout = _layout_of(room, draft_of(room))

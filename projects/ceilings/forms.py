@@ -1,6 +1,7 @@
 """What people type about a ceiling: one form for each thing, alone or as a row of a page by its prefix."""
 
 from django import forms
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import ZERO, Unit, inches, mm
@@ -141,7 +142,7 @@ class MemberForm(RowForm):
 
 
 def thing_choices():
-    return [(entry.key, entry.name) for entry in tables.clearances().values()]
+    return [(entry.key, gettext(entry.name)) for entry in tables.clearances().values()]
 
 
 class ThingForm(RowForm):

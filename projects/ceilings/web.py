@@ -90,7 +90,7 @@ def new_thing(request, room_id):
     known = tables.clearances().get(request.GET.get("what", ""))
     start = {"version": ceiling.version}
     if known:
-        start |= {"what": known.key, "name": known.name[:60], "round": known.round, "above": known.above}
+        start |= {"what": known.key, "name": _(known.name)[:60], "round": known.round, "above": known.above}
     form = _thing_form(request, room, start)
     if request.method == "POST" and form.is_valid():
         entry = entered(ceiling)

@@ -1,6 +1,7 @@
 """What people type about a job and its rooms."""
 
 from django import forms
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import feet
@@ -82,7 +83,7 @@ class ChangeJobForm(JobForm, VersionedForm):
 
 
 def ceiling_choices():
-    return [(system.key, system.label) for system in ceiling_systems().values()]
+    return [(system.key, gettext(system.label)) for system in ceiling_systems().values()]
 
 
 def held_choices(allowed):

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.core.paginator import Paginator
 from django.db.models import Prefetch
 from django.http import Http404
+from django.utils.translation import gettext as _
 
 from layout.engine.lengths import ZERO
 from layout.engine.marks import Axis
@@ -73,7 +74,7 @@ def punch_items(room):
 
 def required_sets(room) -> list[tuple[str, str, int, int]]:
     """(purpose, title, have, need) of each set the room needs."""
-    return [(one.asked.purpose, one.asked.title, one.have, one.need) for one in sets_of([room])[room.pk]]
+    return [(one.asked.purpose, _(one.asked.title), one.have, one.need) for one in sets_of([room])[room.pk]]
 
 
 def sets_of(rooms) -> dict[int, list[SetState]]:

@@ -30,9 +30,10 @@ SENTENCES = {
     "rough_in_checklist.json": ("text", "closing", "groups", "conditions"),
     "red_rules.json": ("name", "says"),
     "stages.json": ("name", "who", "does", "needs", "leaves_when", "hold_label", "names", "text"),
-    "ceiling_systems.json": ("name",),
+    "ceiling_systems.json": ("label", "not_yet", "cautions"),
+    "photo_sets.json": ("title",),
     "layers.json": ("name",),
-    "clearances.json": ("name",),
+    "clearances.json": ("name", "caution"),
 }
 
 Message = str | tuple[str, str]  # one, or the singular and the plural

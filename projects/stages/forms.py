@@ -1,6 +1,7 @@
 """What people type when a room moves, is held up, or a pass is answered."""
 
 from django import forms
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from projects.catalogue.tables import stages
@@ -16,7 +17,7 @@ class StageForm(forms.Form):
     """Where a room goes. boxes: what is missing on its way, each a Lack, with a box for it."""
 
     stage = forms.TypedChoiceField(
-        label=_("Stage"), coerce=int, choices=lambda: [(s.number, f"{s.number} {s.name}") for s in stages()]
+        label=_("Stage"), coerce=int, choices=lambda: [(s.number, f"{s.number} {gettext(s.name)}") for s in stages()]
     )
     note = line(_("Why"), LONGEST)
     waits_for = line(_("Waits for"), 120, help_text=_("Who must act, and for what. Empty: nobody."))
@@ -42,7 +43,7 @@ class MoveForm(StageForm):
     """One room's move, from the version that was looked at."""
 
     stage = forms.TypedChoiceField(
-        coerce=int, choices=lambda: [(s.number, s.name) for s in stages()], widget=forms.HiddenInput
+        coerce=int, choices=lambda: [(s.number, gettext(s.name)) for s in stages()], widget=forms.HiddenInput
     )
     version = forms.IntegerField(widget=forms.HiddenInput, required=False)
 

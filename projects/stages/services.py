@@ -125,7 +125,7 @@ def _lacks(room, to, note, guards, missing, passes):
     ahead = _is_ahead(room, to)
     if to not in numbers_of(room.job.runs_as):
         words = _("A job that runs as %(kind)s has no stage %(stage)s.")
-        return [Lack(words % {"kind": room.job.get_runs_as_display(), "stage": stages()[to].name})]
+        return [Lack(words % {"kind": room.job.get_runs_as_display(), "stage": _(stages()[to].name)})]
     if ahead and room.held_up:
         words = _("The room is held up (%(kind)s): %(why)s. Let it go on first.")
         return [Lack(words % {"kind": room.get_held_up_display(), "why": room.held_up_why})]

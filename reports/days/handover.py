@@ -83,7 +83,7 @@ def handover_of(job, on: dt.date) -> Handover:
     """As many queries for three hundred rooms as for one."""
     every = list(job.rooms.filter(cancelled=False).select_related("job", "shop").order_by("level", "name", "pk"))
     rooms = every[:MOST_ROOMS]
-    names = {stage.number: stage.name for stage in stages()}
+    names = {stage.number: _(stage.name) for stage in stages()}
     sheets = {
         room.pk: RoomSheet(room.name, room.level, f"{room.stage} {names[room.stage]}", zero_said(room, _turn(room)))
         for room in rooms

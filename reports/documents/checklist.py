@@ -91,7 +91,7 @@ def body(paper: ChecklistPaper) -> str:
             "groups": [_group(name, items, where, paper.answers) for name in paper.checklist.groups],
             "answered": _answered(items, paper.answers),
             "hold_points": [stage for stage in stages() if stage.hold_point],
-            "closing": paper.checklist.closing,
+            "closing": _(paper.checklist.closing),
             "version": paper.checklist.version,
             "bearing": _bearing(items, where),
         },
@@ -99,7 +99,7 @@ def body(paper: ChecklistPaper) -> str:
 
 
 def _group(name: str, items: Sequence[Tailored], where: str, answers: Mapping[int, Answered]) -> Group:
-    return Group(name, tuple(_row(each, where, answers) for each in items if each.item.group == name))
+    return Group(_(name), tuple(_row(each, where, answers) for each in items if each.item.group == name))
 
 
 def _answered(items: Sequence[Tailored], answers: Mapping[int, Answered]) -> str:
@@ -116,7 +116,7 @@ def _row(each: Tailored, where: str, answers: Mapping[int, Answered]) -> ItemRow
     notes = [note for note in (_turns_on(each, where), ONCE_PER.get(item.once_per)) if note]
     return ItemRow(
         number=item.number,
-        text=item.text,
+        text=_(item.text),
         caution=item.caution,
         here=each.bearing is not Bearing.NO,
         note="; ".join(str(note) for note in notes),

@@ -63,7 +63,7 @@ def _rooms(job):
 
 
 def _names():
-    return {stage.number: stage.name for stage in stages()}
+    return {stage.number: _(stage.name) for stage in stages()}
 
 
 def _all_valid(forms):

@@ -52,7 +52,7 @@ JOB_SORTS = {
     "newest": gettext_lazy("Newest job first"),
     "job": gettext_lazy("Job number"),
 }
-HOLDS = {stage.hold_point: stage.hold_label for stage in stages() if stage.hold_point}
+HOLDS = {stage.hold_point: gettext_lazy(stage.hold_label) for stage in stages() if stage.hold_point}
 # Over every job a shop ever had, these would be looked for in each of half a million rooms.
 SLOW_SORTS = ("-lights", "-speakers", "-revision")
 
@@ -101,7 +101,7 @@ class Asked:
 def read(query) -> Asked:
     """From the address's query (a QueryDict, or any mapping of text). Never raises for what a person can type there."""
     notes: list[str] = []
-    known_stages = {str(stage.number): stage.name for stage in stages()}
+    known_stages = {str(stage.number): _(stage.name) for stage in stages()}
     stage = _one_of(query, "stage", known_stages, _("stage"), notes)
     view = _one_of(query, "view", VIEWS, _("view"), notes) or JOBS
     sorts = JOB_SORTS if view == JOBS else SORTS

@@ -11,6 +11,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from projects.catalogue.tables import stages
 from projects.stages.order import name_of, next_hold
 from reports.rooms.facts import JobNow, RoomNow, ShopNow
@@ -105,7 +107,7 @@ def steps_of(rooms: Iterable[RoomNow], job: JobNow | None = None) -> list[Step]:
     return [
         Step(
             stage.number,
-            name_of(stage.number, job) if job else stage.name,
+            name_of(stage.number, job) if job else _(stage.name),
             PATTERNS[stage.fill],
             counted[stage.number],
             round(100 * counted[stage.number] / together),

@@ -12,6 +12,7 @@ from django.core.paginator import Page, Paginator
 from django.db.models import Count, Exists, F, Max, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Lower
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from layout.engine.lengths import Length, Tape
 from layout.models import LayoutRevision, RevisionMark
@@ -257,7 +258,7 @@ def _facts(room, size: Size | None) -> RoomFacts:
         name=room.name,
         level=room.level,
         stage=stage.number,
-        stage_name=stage.name,
+        stage_name=_(stage.name),
         fill="" if room.cancelled else stage.fill,
         waits_for=room.waits_for,
         cancelled=room.cancelled,

@@ -166,7 +166,7 @@ def columns(sort: str) -> list[dict]:
 
 def choices(asked: address.Asked) -> list[dict]:
     """The form's selects: name, label, and options as (value, label, chosen)."""
-    stage_names = {str(stage.number): f"{stage.number} {stage.name}" for stage in stages()}
+    stage_names = {str(stage.number): f"{stage.number} {_(stage.name)}" for stage in stages()}
     chosen_stage = "" if asked.stage is None else str(asked.stage)
     which = address.EVERY if asked.every else ""
     selects = [
