@@ -19,6 +19,7 @@ INSPECTION, CLOSE_OUT = "inspection", "close_out"
     title=gettext_lazy("The rough-in inspection passed (H2)"),
     safety=True,
     page="room_inspections",
+    hold="H2",
 )
 def rough_in_inspection_passed(rooms):
     """Power for a room with lights, or one whose parts nobody knows; low voltage where it was looked at or is all."""
@@ -42,6 +43,7 @@ def _rough_in(stands, lights):
     title=gettext_lazy("The final inspection passed (H4)"),
     safety=True,
     page="room_inspections",
+    hold="H4",
 )
 def final_inspection_passed(rooms):
     stands = standing_of(rooms)
