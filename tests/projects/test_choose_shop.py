@@ -42,10 +42,10 @@ def test_the_chosen_shops_rooms_alone_are_shown(client, user, two):
     client.force_login(user)
     north, south = two
     assert choose(client, south).url == reverse("rooms")
-    page = client.get(reverse("rooms")).content.decode()
+    page = client.get(reverse("rooms") + "?view=wall").content.decode()
     assert "Den of South" in page and "Den of North" not in page
     choose(client, north)
-    assert "Den of North" in client.get(reverse("rooms")).content.decode()
+    assert "Den of North" in client.get(reverse("rooms") + "?view=wall").content.decode()
 
 
 def test_the_role_is_the_one_of_the_chosen_shop(client, user, two):
