@@ -100,7 +100,7 @@ class LayoutOut(serializers.Serializer):
 
 class RevisionOut(Record):
     issued_by = serializers.CharField(source="issued_by.user.name", default=None, read_only=True)
-    approved_by = serializers.CharField(source="approved_by.user.name", default=None, read_only=True)
+    approved_by = serializers.SerializerMethodField()
 
     class Meta:
         model = LayoutRevision
@@ -109,6 +109,9 @@ class RevisionOut(Record):
             "approved_at", "version",
         )  # fmt: skip
         read_only_fields = fields
+
+    def get_approved_by(self, revision) -> str | None:
+        return revision.approved_who or None
 
 
 class RevisionMarkOut(Record):

@@ -299,6 +299,7 @@ class LayoutRevision(ShopRecord):
     issued_at = models.DateTimeField()
     approved_by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     approved_at = models.DateTimeField(null=True)
+    approved_name = models.CharField(max_length=120, blank=True, default="")  # a client's, who is no member
     # What a card says beside the marks, as it stood: the last readings known, and the room's height.
     last_visit = models.ForeignKey(MeasurementSet, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     height = LengthField(null=True, blank=True)  # floor to framing
@@ -315,10 +316,17 @@ class LayoutRevision(ShopRecord):
             length_between("finished_height", inches(0), HEIGHT[1], model="revision"),
             number_between("lights", 0, 2000, model="revision"),
             number_between("speakers", 0, 2000, model="revision"),
+            no_longer_than("approved_name", 120, model="revision"),
         ]
 
     def __str__(self):
         return f"{self.room} rev {self.number}"
+
+    @property
+    def approved_who(self):
+        """Whoever said yes to it, the shop's first."""
+        own = self.approved_by.user.name if self.approved_by else ""
+        return ", ".join(name for name in (own, self.approved_name) if name)
 
     @property
     def short_hash(self):

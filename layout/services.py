@@ -19,6 +19,8 @@ from projects.jobs.queries import room_of
 from projects.jobs.sizes import finished_height, height_of, visits_of
 from projects.platform.tenancy import save_from
 
+# Called with a revision just issued and its layout, in the same transaction.
+also_issued = []
 ROWS = ("typed_positions", "pins", "moved_marks", "zones", "switched_lights")  # a draft's, fetched with it
 
 
@@ -180,6 +182,8 @@ def issue_revision(room, *, by=None, note="", at=None, from_site=False):
         )
         for mark in marks
     )
+    for keep in also_issued:
+        keep(revision, layout)
     Room.objects.of(room.shop_id).filter(pk=room.pk).update(updated_at=timezone.now())
     return revision
 
@@ -202,8 +206,11 @@ def thawed(revision) -> RoomLayout:
 
 
 @transaction.atomic
-def approve_revision(revision, *, by):
-    """The first approval stands."""
-    LayoutRevision.objects.of(revision.shop_id).filter(pk=revision.pk, approved_at=None).update(
+def approve_revision(revision, *, by=None, name=""):
+    """The first approval stands. by: of the shop. name: a client's, kept beside the shop's own."""
+    stored = LayoutRevision.objects.of(revision.shop_id).filter(pk=revision.pk)
+    stored.filter(approved_at=None).update(
         approved_by=by, approved_at=timezone.now(), version=models.F("version") + 1
     )
+    if name:
+        stored.filter(approved_name="").update(approved_name=name, version=models.F("version") + 1)

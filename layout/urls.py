@@ -13,6 +13,7 @@ urlpatterns = [
     path("", include("layout.sound.urls")),
     path("", include("layout.as_built.urls")),
     path("", include("layout.alike.urls")),
+    path("", include("layout.furniture.urls")),
     path("jobs/<int:job_id>/lay-out/", whole_job_web.lay_out_job, name="lay_out_job"),
     path("rooms/<int:room_id>/", web.room, name="room"),
     path("rooms/<int:room_id>/preview/", web.room_preview, name="room_preview"),

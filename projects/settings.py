@@ -67,6 +67,7 @@ INSTALLED_APPS = [
     "layout.sound",
     "layout.alike",
     "layout.as_built",
+    "layout.furniture",
     "reports",
     "reports.figures",
     "reports.wiring",

@@ -25,7 +25,7 @@ from layout.drawing.hatch import (
     trimmed,
 )
 from layout.drawing.ink import INK, PAPER, add, lines, patch, shape, stroke, words
-from layout.drawing.layers import Backdrop, Member, Part, Thing, Tiles
+from layout.drawing.layers import Backdrop, Furnished, Member, Part, Thing, Tiles
 from layout.drawing.text import Box, width
 from layout.engine.lengths import Distance
 
@@ -59,6 +59,8 @@ def draw_beneath(svg: Element, at: Frame, interactive: bool) -> Beneath:
         lines(svg, "stand", (piece for row in rows for piece in cut(*row, at.shape)) if layers.corners else rows)
     for part in layers.parts:
         _part(svg, at, part, drawn, interactive)
+    for piece in layers.furniture:
+        _furniture(svg, at, piece, drawn)
     _members(svg, at, layers.members, drawn)
     lines(svg, "walked", pairwise(map(at.place, layers.walked)))
     for thing in layers.things:
@@ -226,6 +228,23 @@ def _thing(svg: Element, at: Frame, thing: Thing, drawn: Beneath, interactive: b
     drawn.things.append(box)
     drawn.lines.append(around)
     drawn.names.append((thing.name, box, True))
+
+
+def _furniture(svg: Element, at: Frame, piece: Furnished, drawn: Beneath) -> None:
+    """A thin outline with rounded corners, nothing hatched: it stands on the floor and keeps no hole away."""
+    group = add(svg, "g", kind="furniture")
+    add(group, "title").text = piece.name
+    x, y = at.place(piece.center)
+    wide, high = (piece.long, piece.deep) if _level(at) else (piece.deep, piece.long)
+    box = Box.around(x, y, at.length(wide), at.length(high))
+    if piece.round:
+        add(group, "circle", cx=x, cy=y, r=(box.right - box.left) / 2, **stroke("furniture"))
+    else:
+        add(
+            group, "rect", x=box.left, y=box.top, width=box.right - box.left, height=box.bottom - box.top, rx=1.5,
+            **stroke("furniture"),
+        )
+    drawn.names.append((piece.name, box, True))
 
 
 def _kept_clear(group: Element, box: Box, keep: float, is_round: bool) -> None:

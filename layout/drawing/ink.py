@@ -35,6 +35,7 @@ LINES = {
     "housing": (0.18, None),
     "ghost": (0.25, "0.9 0.6"),
     "walked": (0.5, "2 1"),
+    "furniture": (0.25, None),
     "stand": (0.3, "0.01 1.1"),
 }
 

@@ -83,6 +83,17 @@ class Ghost:
 
 
 @dataclass(frozen=True, slots=True)
+class Furnished:
+    """A piece of furniture below. long: its size along the rows, deep: across them; both the diameter when round."""
+
+    name: str
+    center: Place
+    long: Distance
+    deep: Distance
+    round: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Backdrop:
     """A picture the plan is traced over. left, far: its far left corner, from the left and the far side of the ceiling.
 
@@ -113,3 +124,4 @@ class Layers:
     ghosts: tuple[Ghost, ...] = ()
     backdrop: Backdrop | None = None
     walked: tuple[Place, ...] = ()
+    furniture: tuple[Furnished, ...] = ()

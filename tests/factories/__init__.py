@@ -19,6 +19,7 @@ from tests.factories.checks import *
 from tests.factories.close_out import *
 from tests.factories.crews import *
 from tests.factories.field import *
+from tests.factories.furniture import *
 from tests.factories.inspections import *
 from tests.factories.jobs import *
 from tests.factories.layout import *
@@ -49,5 +50,5 @@ OWN_APPS = (
     "reports",
     "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "checks", "field", "crews", "joining",
     "overview", "days",
-    "files", "photos", "close_out",
+    "files", "photos", "close_out", "furniture",
 )  # fmt: skip
