@@ -2,6 +2,8 @@
 
 import datetime as dt
 import io
+import random
+from contextlib import suppress
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -11,7 +13,7 @@ from PIL import Image
 
 from layout.engine.lengths import inches
 from projects.ceilings.models import JoistRun
-from projects.files import store
+from projects.files import pictures, store
 from projects.files.models import KeptBytes
 from projects.jobs.models import Room
 from projects.photos import guards, queries, services
@@ -61,6 +63,32 @@ def on_disk(shop, tmp_path):
 
 
 # Kept
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "WEBP"])
+def test_a_photo_with_damaged_tags_is_kept_or_refused_in_words(site, kind):
+    """The bytes after the sign of its tags (TIFF 6.0, section 2) shuffled by a fixed dice."""
+    content = phone_photo(60, 40, kind).read()
+    at = max(content.find(b"II*\0"), content.find(b"MM\0*")) + 4
+    dice, kept = random.Random(6), 0
+    for _turn in range(150):
+        damaged = bytearray(content)
+        for _byte in range(5):
+            damaged[at + dice.randrange(min(90, len(content) - at))] = dice.randrange(256)
+        with suppress(pictures.NoPicture):
+            kept += max(pictures.rewritten(SimpleUploadedFile("a.jpg", bytes(damaged))).size) == 60
+    assert kept > 75
+
+
+@pytest.mark.parametrize("turn, red", [(1, (0, 0)), (3, (3, 1)), (6, (1, 0)), (8, (0, 3))])
+def test_a_photo_is_turned_as_its_tag_says(turn, red):
+    """Exif 2.32, 4.6.4: 1 as it is, 3 upside down, 6 its first row is the right side, 8 the left side."""
+    picture, tags, made = io.BytesIO(), Image.Exif(), Image.new("RGB", (4, 2), "white")
+    tags[0x0112] = turn
+    made.putpixel((0, 0), (255, 0, 0))
+    made.save(picture, "PNG", exif=tags)
+    upright = pictures.rewritten(SimpleUploadedFile("a.png", picture.getvalue()))
+    assert upright.getpixel(red) == (255, 0, 0)
 
 
 def test_a_photo_is_upright_smaller_and_silent_about_the_phone_and_the_place(site, tmp_path):
