@@ -71,7 +71,18 @@ def _data(text):
         raise Unreadable(_("The data is an object of texts and lists of texts."))
     if "\0" in text or "\\u0000" in text:
         raise Unreadable(_("The data holds a null character."))
+    if not _is_writing(data):
+        raise Unreadable(_("The data holds half a character. Type it again."))
     return data
+
+
+def _is_writing(data):
+    """JSON can name halves of a character (RFC 8259, 8.2) that no database takes."""
+    try:
+        json.dumps(data, ensure_ascii=False).encode()
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def _no_number(_name):

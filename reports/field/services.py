@@ -14,13 +14,16 @@ from django.http import Http404
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from projects.files import pictures
 from projects.jobs.models import Room
+from projects.photos.models import KEPT_SIDE
 from projects.platform.permissions import may
 from projects.platform.tenancy import StaleVersion, save_from
 from reports.field.entries import ENTRIES, Conflict, Refused
 from reports.field.models import MOST_WAITING, EntryKept, Phone
 
 Outcome = EntryKept.Outcome
+MOST_PICTURES = 300  # of a shop, kept with entries that wait for a look
 LONGEST_WAIT = timedelta(days=60)  # an entry said to be older is dated no further back
 
 
@@ -88,10 +91,24 @@ def take(member, sent):
             raise OtherBody
         return kept
     _apply(kept, kind, member, _base_of(member, sent))
-    if kept.needs_a_look:
-        kept.picture = sent.picture
+    if kept.needs_a_look and sent.picture:
+        kept.picture = _kept_to_look_at(member, kept, sent.picture)
     kept.save()
     return kept
+
+
+def _kept_to_look_at(member, kept, picture):
+    """The photo of an entry that waits for a look, written anew: what is no picture is not kept, nor more than so many.
+
+    The phone has its own until somebody settled the entry.
+    """
+    waiting = EntryKept.objects.of(member.shop_id).filter(settled_at=None, picture__isnull=False).exclude(pk=kept.pk)
+    if waiting.exclude(outcome=Outcome.APPLIED).count() >= MOST_PICTURES:
+        return None
+    try:
+        return pictures.as_jpeg(pictures.rewritten(_as_upload(picture), side=KEPT_SIDE))
+    except pictures.NoPicture:
+        return None
 
 
 @transaction.atomic
@@ -159,7 +176,7 @@ def _apply(kept, kind, member, base):
     room = _held(member.shop_id, room_id)
     kept.room, kept.room_name = room, room.name if room else ""
     kept.outcome, kept.words, kept.answer = Outcome.APPLIED, "", {}
-    file = _as_upload(kept)
+    file = _as_upload(bytes(kept.picture)) if kept.picture else None
     kept.picture = None
     if room is None:
         kept.outcome, kept.words = Outcome.GONE, _("This room is gone. What you entered stays on the phone.")
@@ -179,10 +196,7 @@ def _apply(kept, kind, member, base):
         kept.words = _("What this was entered about is gone. What you entered stays on the phone.")
 
 
-def _as_upload(kept):
-    if kept.picture is None:
-        return None
-    content = bytes(kept.picture)
+def _as_upload(content):
     return InMemoryUploadedFile(BytesIO(content), "file", "photo", "application/octet-stream", len(content), None)
 
 

@@ -12,10 +12,14 @@ from reports.field.pages import phone_page
 
 
 def readings_form(member, room, data, at):
-    """The desk's form over what the phone sent; day and name are the entry's own where it says none."""
+    """The desk's form over what the phone sent; day and name are the entry's own where it says none.
+
+    A box is there once: of two values under one name neither is read.
+    """
     said = {"taken_on": timezone.localtime(at).date().isoformat(), "taken_by": member.user.name[:80]}
     said |= {"kind": "framing", "instrument": "tape"}
-    return MeasurementForm(said | {name: value for name, value in data.items() if value}, tape=room.job.tape)
+    typed = {name: value for name, value in data.items() if value and isinstance(value, str)}
+    return MeasurementForm(said | typed, tape=room.job.tape)
 
 
 @entry("measure", may="measure", title=gettext_lazy("Readings"))
