@@ -13,6 +13,10 @@ from tests.factories import FACTORIES, OWN_APPS
 # such a number as it stood when something was taken.
 UNBOUNDED = {"version", "draft_version", "ceiling_version"}
 
+# What a phone sent, letter for letter, and the answer it got. Its numbers are read by a form before they are stored in
+# columns of their own; here nothing is added up.
+AS_SENT = {"field.EntryKept.data", "field.EntryKept.answer"}
+
 
 def stored_numbers():
     for model in apps.get_models():
@@ -68,4 +72,4 @@ def test_nothing_is_stored_as_a_float_or_as_loose_json():
         for field in model._meta.concrete_fields
         if isinstance(field, models.FloatField | models.JSONField)
     ]
-    assert loose == []
+    assert [field for field in loose if str(field) not in AS_SENT] == []
