@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from projects.accounts import services
 from projects.accounts.forms import MemberForm, NewPersonForm, NewTokenForm, ShopRulesForm, SignInForm
-from projects.accounts.models import Membership
+from projects.accounts.models import Membership, RoleChoice
 from projects.joining.queries import let_in
 from projects.platform.door import SHOP_KEY
 from projects.platform.pages import both_versions
@@ -29,14 +29,20 @@ def sign_in(request):
     form = SignInForm(request, request.POST or None, initial={"next": request.GET.get("next", "")})
     if request.method == "POST" and form.is_valid():
         login(request, form.user)
-        return redirect(_safe(request, form.cleaned_data["next"]))
+        return redirect(_safe(request, form.cleaned_data["next"], first_screen(form.user)))
     return render(request, "platform/sign_in.html", {"form": form}, status=422 if form.errors else 200)
 
 
-def _safe(request, target):
-    """An address of this server, else the Rooms screen."""
+def first_screen(user):
+    """What a person wants to see first: who only works on site today's rooms, anyone else this week's lines."""
+    roles = set(let_in(Membership.objects.filter(user=user)).values_list("role", flat=True))
+    return "field" if roles == {RoleChoice.CREW} else "home"
+
+
+def _safe(request, target, otherwise="rooms"):
+    """An address of this server, else the named page."""
     safe = url_has_allowed_host_and_scheme(target, {request.get_host()}, require_https=request.is_secure())
-    return target if safe else "rooms"
+    return target if safe else otherwise
 
 
 def own_language(request):
@@ -64,7 +70,7 @@ def choose_shop(request):
         if chosen is None:
             raise Http404
         request.session[SHOP_KEY] = chosen.shop_id
-        return redirect("rooms")
+        return redirect("home")
     return render(request, "platform/choose_shop.html", {"memberships": mine[:200]})
 
 

@@ -36,7 +36,7 @@ def join(request):
             request.session[SHOP_KEY] = joined.shop_id
             # The door asks for the last day on every request, and the lead may move it; the cookie outlives both.
             request.session.set_expiry(int(services.LONGEST.total_seconds()))
-            return redirect("home")
+            return redirect("field")
     answer = render(request, "joining/join.html", {"form": form}, status=422 if form.errors else 200)
     return _kept_out_of_stores(answer)
 

@@ -42,7 +42,7 @@ def not_it(digits):
 
 def test_a_phone_is_in_with_a_code_and_a_name_and_no_e_mail(client, job, lead):
     _code, digits = code_for(job, lead)
-    assert type_in(client, f"{digits[:4]} {digits[4:7]} {digits[7:]}").url == reverse("home")
+    assert type_in(client, f"{digits[:4]} {digits[4:7]} {digits[7:]}").url == reverse("field")
     joined = Joined.objects.of(job.shop).get()
     assert (joined.job, joined.until, joined.let_in_by) == (job, UNTIL, lead)
     user = joined.member.user

@@ -41,7 +41,7 @@ def test_with_two_one_chooses_first(client, user, two):
 def test_the_chosen_shops_rooms_alone_are_shown(client, user, two):
     client.force_login(user)
     north, south = two
-    assert choose(client, south).url == reverse("rooms")
+    assert choose(client, south).url == reverse("home")
     page = client.get(reverse("rooms") + "?view=wall").content.decode()
     assert "Den of South" in page and "Den of North" not in page
     choose(client, north)

@@ -25,9 +25,16 @@ def is_in(client):
     return client.get(reverse("rooms")).status_code == 200
 
 
-def test_one_signs_in_and_sees_the_rooms(client, member):
+@pytest.mark.parametrize(
+    ("role", "first"),
+    [("crew", "field"), ("crew_lead", "home"), ("owner", "home"), ("estimator", "home"), ("viewer", "home")],
+)
+def test_one_signs_in_and_sees_first_what_the_day_asks(client, member, role, first):
+    """Who only works on site sees today's rooms; anyone else what has to be done this week."""
+    member.role = role
+    member.save()
     answer = enter(client)
-    assert (answer.status_code, answer.url) == (302, reverse("rooms"))
+    assert (answer.status_code, answer.url) == (302, reverse(first))
     assert is_in(client)
 
 
@@ -62,7 +69,7 @@ def test_the_page_asked_for_comes_after_signing_in(client, member):
 
 @pytest.mark.parametrize("target", ["https://elsewhere.example/", "//elsewhere.example", "javascript:x", "\\\\x"])
 def test_a_link_can_not_send_one_elsewhere_after_signing_in(client, member, target):
-    assert enter(client, next=target).url == reverse("rooms")
+    assert enter(client, next=target).url == reverse("field")
 
 
 def test_someone_who_left_is_not_let_in(client, member):
