@@ -18,7 +18,7 @@ function start(walk) {
   const back = button(words.back, () => go(here() - 1));
   const next = button(words.next, () => go(here() + 1));
   next.classList.add("do");
-  bar.append(at, back, next);
+  bar.append(back, at, next);
   if (speech) {
     const read = button(words.read, () => {
       aloud = !aloud;
@@ -29,7 +29,7 @@ function start(walk) {
     });
     read.classList.add("aloud");
     read.setAttribute("aria-pressed", "false");
-    bar.append(read);
+    walk.after(read);
   }
   walk.before(bar);
   walk.classList.add("going");
