@@ -161,10 +161,16 @@ def test_what_people_read_in_code_is_found():
     assert [*said('raise ValueError(f"no repair for {x}")')] == ["no repair for "]
 
 
+@pytest.fixture(scope="module")
+def read():
+    """What people read, by the file it stands in."""
+    shown = {short(p): p.read_text() for p in files(".html", ".js", ".css")}
+    return shown | {short(p): "\n".join(said(p.read_text())) for p in files(".py")}
+
+
 @pytest.mark.parametrize("words", [OTHER_SPELLING, SOLVER_WORDS], ids=["other spelling", "solver words"])
-def test_what_people_read_is_spelled_as_the_trade_does_here(words):
-    wrong = {short(p): words.findall(p.read_text()) for p in files(".html", ".js", ".css")}
-    wrong |= {short(p): words.findall("\n".join(said(p.read_text()))) for p in files(".py")}
+def test_what_people_read_is_spelled_as_the_trade_does_here(read, words):
+    wrong = {path: words.findall(text) for path, text in read.items()}
     assert {path: found for path, found in wrong.items() if found} == {}
 
 
