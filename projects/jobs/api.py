@@ -10,6 +10,7 @@ from projects.jobs.forms import ChangeJobForm, CopyForm, JobForm, NewRoomForm, R
 from projects.jobs.models import Job, Room
 from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut, shown
+from projects.platform.api.problems import Refused
 from projects.platform.api.views import ApiView, Record, taken
 
 
@@ -84,11 +85,13 @@ def show_room(room):
 
 
 def name_free(change, *args):
-    """What the service gives. Raises Refused when a number or a name is used already."""
+    """What the service gives. Raises Refused when a name is used already, or rooms in the field forbid it."""
     try:
         return change(*args)
     except services.NameTaken as error:
         raise taken(f"/{error.field}", error) from error
+    except services.InTheField as error:
+        raise Refused([{"pointer": f"/{error.field}", "detail": str(error), "code": "in_the_field"}]) from error
 
 
 class Jobs(ApiView):

@@ -38,6 +38,19 @@ class NameTaken(Exception):
         self.field = field
 
 
+class InTheField(Exception):
+    """Rooms of the job stand where other kinds of job ask other things: it keeps its kind. field: the box."""
+
+    field = "runs_as"
+
+    def __init__(self):
+        super().__init__(
+            _("Rooms of this job are past stage %(stage)s: what they were asked so far belongs to how it runs. "
+              "Send them back to it first, or put the others into a job of their own.") % {"stage": ALIKE_UNTIL}
+        )  # fmt: skip
+
+
+ALIKE_UNTIL = 4  # released: up to here all kinds of job ask the same (templates of fixtures/stages.json)
 # What else goes along when a room is copied; the parts above register here: f(original, copy).
 on_copy = []
 # What else turns when a room's zero corner or its rows are turned: f(room before, room after).
@@ -52,9 +65,18 @@ def open_job(shop, **fields):
 
 
 def change_job(job, seen_version, changes):
-    """Raises StaleVersion, NameTaken."""
+    """Raises StaleVersion, NameTaken, InTheField."""
     with _names_told(), transaction.atomic():
+        if changes.get("runs_as", job.runs_as) != job.runs_as:
+            _refuse_in_the_field(job)
         return save_from(job, seen_version, changes, at=timezone.now())
+
+
+def _refuse_in_the_field(job):
+    """Else a room could go past a hold point as one kind of job, and be another kind afterwards."""
+    rooms = Room.everything.of(job.shop_id).filter(job=job).order_by("pk")
+    if any(stage > ALIKE_UNTIL for stage in rooms.select_for_update(no_key=True).values_list("stage", flat=True)):
+        raise InTheField
 
 
 @transaction.atomic

@@ -51,8 +51,8 @@ def edit_job(request, job_id):
             services.change_job(record, form.seen_version, form.changes)
         except StaleVersion as stale:
             return both_versions(request, form, stale, name=str(record), back=request.path)
-        except services.NameTaken as taken:
-            form.add_error(taken.field, str(taken))
+        except (services.NameTaken, services.InTheField) as refused:
+            form.add_error(refused.field, str(refused))
         else:
             messages.success(request, _("Saved."))
             return redirect("job", record.pk)
