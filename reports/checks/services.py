@@ -131,11 +131,16 @@ def _both(stands, reason):
     return joined if len(joined) <= MOST_WORDS else reason
 
 
+def one_by_one(item) -> bool:
+    """Whether an item is looked at and answered by itself, never with others by one press."""
+    return bool(item.caution or item.holds)
+
+
 @transaction.atomic
 def pass_rest(room, group, *, by):
     """Pass what bears on the room of one group and nobody answered yet. Returns how many.
 
-    What is a caution is never passed like this: each is looked at and answered by itself.
+    What is a caution, or what the inspection waits for, is never passed like this: each is answered by itself.
     """
     known = known_of_rooms([room])[room.pk]
     run = run_of(room.job, OncePer.ROOM, room=room)
@@ -145,7 +150,7 @@ def pass_rest(room, group, *, by):
         for each in tailored(items_of(room.job, room=room), known)
         if each.item.group == group
         and each.item.once_per == OncePer.ROOM
-        and not each.item.caution
+        and not one_by_one(each.item)
         and each.bearing is Bearing.YES
         and each.item.number not in answered
     ]

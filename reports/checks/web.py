@@ -83,7 +83,7 @@ def job_checks(request, job_id):
 
 
 def pass_rest(request, room_id):
-    """One press for what is left of a group. A caution is never among it."""
+    """One press for what is left of a group. A caution, or what the inspection waits for, is never among it."""
     room = room_of(request.shop, room_id)
     passed = services.pass_rest(room, request.POST.get("group", ""), by=request.member)
     words = ngettext("%(n)s item passed.", "%(n)s items passed.", passed) % {"n": passed}
@@ -166,7 +166,7 @@ def _by_group(forms):
             "forms": of_group,
             "rest": sum(
                 form.row.answer is None
-                and not form.row.item.caution
+                and not services.one_by_one(form.row.item)
                 and not form.row.shared
                 and form.row.bearing == "yes"
                 for form in of_group
