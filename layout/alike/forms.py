@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy as _
 from layout.alike.services import MOST_AT_ONCE
 from projects.jobs.models import Room
 from projects.platform.forms import NoteFormField, TapeForm
+from projects.platform.names import clean_name
 
 LONGEST = Room._meta.get_field("name").max_length
 
@@ -18,7 +19,9 @@ class AlikeForm(TapeForm):
     )  # fmt: skip
 
     def clean_names(self):
-        names = [line.strip() for line in self.cleaned_data["names"].splitlines() if line.strip()]
+        # A row of a sheet comes with tabs between: each cell is a name.
+        lines = self.cleaned_data["names"].replace("\t", "\n").splitlines()
+        names = [clean_name(line) for line in lines if line.strip()]
         if len(names) > MOST_AT_ONCE:
             words = _("%(there)s names. Give at most %(most)s at once.")
             raise forms.ValidationError(words, params={"there": len(names), "most": MOST_AT_ONCE})

@@ -5,8 +5,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from layout.alike import services
-from layout.alike.services import Stands
+from layout.alike import queries, services
+from layout.alike.queries import Stands
 from layout.engine.lengths import inches
 from layout.models import Draft
 from layout.services import change_draft
@@ -45,7 +45,7 @@ def again(room):
 
 
 def family(hotel):
-    return services.family_of(again(hotel.type))
+    return queries.family_of(again(hotel.type))
 
 
 def set_back(room, text):
@@ -184,7 +184,7 @@ def test_names_that_are_taken_make_no_room_at_all(hotel):
 
 def test_without_its_type_a_room_is_a_type_of_its_own(hotel):
     trash_room(hotel.type, again(hotel.type).version, by=None)
-    assert services.type_of(again(hotel.rooms[0])).pk == hotel.rooms[0].pk
+    assert queries.type_of(again(hotel.rooms[0])).pk == hotel.rooms[0].pk
 
 
 def test_a_hundred_rooms_are_compared_in_as_many_queries_as_three(hotel):
@@ -219,3 +219,13 @@ def test_rooms_are_made_by_their_names_on_the_page(hotel, client):
     assert set(hotel.job.rooms.values_list("name", flat=True)) >= {"301", "302"}
     wrong = client.post(address, {"times": "", "names": "303\n303"})
     assert wrong.status_code == 422 and "stands there twice" in wrong.content.decode()
+
+
+def test_names_pasted_as_a_row_of_a_sheet_are_names_and_what_cannot_be_seen_is_refused(hotel, client):
+    lead = sign_in(client, hotel.people[Role.CREW_LEAD])
+    page = reverse("alike", args=[hotel.type.pk])
+    refused = lead.post(page, {"names": "301\n\u200d"})
+    assert refused.status_code == 422 and "can be seen" in refused.content.decode()
+    assert lead.post(page, {"names": "301\t302\n303  east"}).status_code == 302
+    names = set(Room.objects.of(hotel.shop).values_list("name", flat=True))
+    assert {"301", "302", "303 east"} <= names
