@@ -1,29 +1,18 @@
-"""Rooms made as one of many: how they stand against the room they were made from, and changes handed on to them."""
+"""Rooms made from another one, changes of a type handed on to them, and one of them let stand alone."""
 
-import hashlib
 import json
-from dataclasses import dataclass
-from enum import StrEnum
 
 from django.db import transaction
-from django.db.models import F, Max
+from django.db.models import F
 from django.utils import timezone
 
 from layout.alike.models import Follows
-from layout.alike.parts import ONE, PARTS, ROWS
+from layout.alike.parts import PARTS
+from layout.alike.queries import MOST_ALIKE, equal_of, family_of, type_of
 from projects.jobs import services
-from projects.jobs.models import LAST_STAGE, Room
+from projects.jobs.models import Room
 
-MOST_ALIKE = 400  # of one type
 MOST_AT_ONCE = 100
-
-
-class Stands(StrEnum):
-    """How one part of a room stands against its type's."""
-
-    SAME = "same"
-    DIFFERS = "differs"  # somebody gave this room something of its own
-    BEHIND = "behind"  # as its type was; the type has changed since
 
 
 class LookAgain(Exception):
@@ -32,82 +21,6 @@ class LookAgain(Exception):
 
 class TooManyAlike(Exception):
     """More rooms of one type than can be kept in step."""
-
-
-@dataclass(frozen=True, slots=True)
-class OfAKind:
-    """One room of a type: by part how it stands, and its digests. number: of its newest revision, None for none."""
-
-    room: Room
-    stands: dict[str, Stands]
-    digests: dict[str, str]
-    number: int | None
-
-    @property
-    def differs(self):
-        return [part for part in PARTS if self.stands[part.key] is Stands.DIFFERS]
-
-    @property
-    def behind(self):
-        return [part for part in PARTS if self.stands[part.key] is Stands.BEHIND]
-
-    @property
-    def takes(self):
-        """Whether there is a change for it. One that is cancelled or done is left as it is."""
-        return bool(self.behind) and not self.room.cancelled and self.room.stage < LAST_STAGE
-
-
-@dataclass(frozen=True, slots=True)
-class Family:
-    """A type room and the rooms made from it, in the order they were made."""
-
-    type_room: Room
-    digests: dict[str, str]
-    rooms: list[OfAKind]
-
-    @property
-    def taking(self):
-        return [each for each in self.rooms if each.takes]
-
-    @property
-    def seen(self):
-        """Stands for all that a preview showed: another one when anything in it has changed."""
-        told = [[each.room.pk, each.takes, each.digests, each.stands] for each in self.rooms]
-        return hashlib.sha256(json.dumps([self.digests, told], sort_keys=True).encode()).hexdigest()[:32]
-
-
-def type_of(room):
-    """The room that is the type: the one it was made from, else itself. One in the trash is no type any more."""
-    kind = room.type_room
-    return kind if kind is not None and kind.trashed_at is None else room
-
-
-def family_of(type_room) -> Family:
-    """Read in as many queries for a hundred rooms as for one."""
-    of_shop = Room.objects.of(type_room.shop_id).select_related(*ONE, "follows").prefetch_related(*ROWS)
-    of_shop = of_shop.annotate(newest=Max("revisions__number"))
-    first = of_shop.get(pk=type_room.pk)
-    digests = _digests(first)
-    rooms = list(of_shop.filter(type_room=first).order_by("pk")[:MOST_ALIKE])
-    return Family(first, digests, [_standing(room, digests) for room in rooms])
-
-
-def _digests(room):
-    return {part.key: part.digest(room) for part in PARTS}
-
-
-def _standing(room, of_type):
-    own, equal = _digests(room), _equal(room)
-    stands = {}
-    for key, digest in own.items():
-        as_it_was = equal.get(key) == digest
-        stands[key] = Stands.SAME if digest == of_type[key] else Stands.BEHIND if as_it_was else Stands.DIFFERS
-    return OfAKind(room, stands, own, room.newest)
-
-
-def _equal(room):
-    kept = getattr(room, "follows", None)
-    return json.loads(kept.equal) if kept else {}
 
 
 @transaction.atomic
@@ -171,5 +84,5 @@ def _take(room, family, parts):
         part.take(Room.objects.of(room.shop_id).select_related("job__shop", "shop").get(pk=room.pk), family.type_room)
     now = timezone.now()
     Room.objects.of(room.shop_id).filter(pk=room.pk).update(version=F("version") + 1, updated_at=now)
-    equal = _equal(room) | {part.key: family.digests[part.key] for part in parts}
+    equal = equal_of(room) | {part.key: family.digests[part.key] for part in parts}
     Follows.objects.update_or_create(room=room, defaults={"equal": json.dumps(equal), "at": now})

@@ -5,7 +5,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from layout.alike import services
+from layout.alike import queries, services
 from layout.alike.forms import AlikeForm
 from layout.alike.parts import PARTS
 from projects.jobs.queries import room_of
@@ -18,12 +18,12 @@ def alike(request, room_id):
     if request.method == "POST" and form.is_valid():
         try:
             times, names = form.cleaned_data["times"] or 0, form.cleaned_data["names"]
-            made = services.make_alike(services.type_of(room), times=times, names=names)
+            made = services.make_alike(queries.type_of(room), times=times, names=names)
         except NameTaken:
             form.add_error("names", _("A room of this job has one of these names already. No room was made."))
         except services.TooManyAlike:
             words = _("That would be more than %(most)s of one type. Make the rest from another room.")
-            form.add_error("times", words % {"most": services.MOST_ALIKE})
+            form.add_error("times", words % {"most": queries.MOST_ALIKE})
         else:
             words = ngettext("%(n)s room made.", "%(n)s rooms made.", len(made)) % {"n": len(made)}
             messages.success(request, f"{words} {_('Each still has to be taped.')}")
@@ -32,7 +32,7 @@ def alike(request, room_id):
 
 
 def _page(request, room, form, status):
-    family = services.family_of(services.type_of(room))
+    family = queries.family_of(queries.type_of(room))
     rows = [
         {"of": each, "cells": [(part.title, each.stands[part.key]) for part in PARTS]} for each in family.rooms
     ]
@@ -42,7 +42,7 @@ def _page(request, room, form, status):
 
 
 def hand_on(request, room_id):
-    room = services.type_of(room_of(request.shop, room_id))
+    room = queries.type_of(room_of(request.shop, room_id))
     try:
         count = services.hand_on(room, request.POST.get("seen", ""))
     except services.LookAgain:
