@@ -81,7 +81,7 @@ def _shown(kept):
 def settle(request, entry_id):
     kept = queries.look_of(request.member, entry_id)
     how, version = request.POST.get("how"), request.POST.get("version", "")
-    if how not in EntryKept.Settled.values or not version.isdigit():
+    if how not in EntryKept.Settled.values or not (version.isascii() and version.isdigit() and len(version) < 10):
         messages.error(request, _("Choose what is to stand."))
         return redirect("field_looks")
     try:
