@@ -1,12 +1,15 @@
 """Pages of a room's photos and its punch list. Door, form, service, answer."""
 
+import hashlib
+
 from django.contrib import messages
-from django.http import FileResponse, Http404
+from django.http import Http404
 from django.shortcuts import redirect, render
 from django.utils.crypto import get_random_string
 from django.utils.translation import gettext as _
 
 from projects.files import store
+from projects.files.answers import picture_answer
 from projects.jobs.queries import room_of
 from projects.photos import forms, queries, services
 from projects.photos.models import Purpose
@@ -41,9 +44,10 @@ def photos(request, room_id):
 
 
 def _keep_each(room, pictures, by, *, key, **about):
-    """Sent again under the form's key, those that were kept are not kept twice."""
-    for place, pixels in enumerate(pictures):
-        services.keep_pixels(room, pixels, by=by, key=f"{key}-{place}", **about)
+    """Sent again under the form's key, those that were kept are not kept twice; other photos under it are."""
+    for pixels in pictures:
+        told = hashlib.sha256(f"{room.pk} {key} {pixels.size} ".encode() + pixels.tobytes())
+        services.keep_pixels(room, pixels, by=by, key=told.hexdigest(), **about)
 
 
 def photo(request, shot_id):
@@ -62,21 +66,13 @@ def photo(request, shot_id):
 
 
 def photo_file(request, shot_id):
-    return _file(queries.photo_of(request.shop, shot_id), "file")
+    found = queries.photo_of(request.shop, shot_id)
+    return picture_answer(request, found.shop_id, found.file)
 
 
 def photo_small(request, shot_id):
-    return _file(queries.photo_of(request.shop, shot_id), "small")
-
-
-def _file(found, which):
-    try:
-        content = store.path_of(found.shop_id, getattr(found, which)).open("rb")
-    except FileNotFoundError as gone:
-        raise Http404 from gone
-    answer = FileResponse(content, content_type="image/jpeg")
-    answer["Cache-Control"] = "private, max-age=86400"
-    return answer
+    found = queries.photo_of(request.shop, shot_id)
+    return picture_answer(request, found.shop_id, found.small)
 
 
 def take_back_photo(request, shot_id):

@@ -316,6 +316,29 @@ def test_a_crew_member_keeps_photos_on_the_page_and_sees_them(client, site):
     assert "Put photo" in client.get(f"/rooms/{site.room.pk}/photos/").content.decode()
 
 
+def test_other_photos_from_a_page_gone_back_to_are_kept_too(client, site):
+    """The page's hidden key is the same then: what was said to be kept would have been lost."""
+    sign_in(client, site.people[Role.CREW])
+    other = RoomFactory(job=site.room.job)
+    for room, photo in ((site.room, phone_photo(90, 60)), (site.room, phone_photo(80, 60)), (other, phone_photo(90, 60))):
+        client.post(f"/rooms/{room.pk}/photos/", {"key": "same-key", "photos": [photo]})
+    assert Photo.objects.of(site.shop).filter(room=site.room).count() == 2
+    assert Photo.objects.of(site.shop).filter(room=other).count() == 1
+
+
+def test_a_browser_asks_each_time_before_it_shows_a_photo_it_kept(client, site):
+    photo = services.keep(site.room, phone_photo(90, 60), by=None)
+    sign_in(client, site.people[Role.CREW])
+    page = f"/photos/{photo.pk}/file/"
+    first = client.get(page)
+    assert "no-cache" in first["Cache-Control"] and "max-age" not in first["Cache-Control"]
+    held = {"HTTP_IF_NONE_MATCH": first["ETag"]}
+    assert client.get(page, **held).status_code == 304
+    client.logout()
+    assert client.get(page, **held).status_code == 302
+    assert sign_in(client, MemberFactory()).get(page, **held).status_code == 404
+
+
 def test_what_is_refused_names_the_box_and_keeps_the_words(client, site, settings):
     sign_in(client, site.people[Role.CREW])
     sent = {"key": "abc", "caption": "Box moved"}
