@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from projects.crews.models import CrewDay
 from projects.crews.queries import crew_on, who_may_be_planned
+from projects.platform.one_job import only_job
 
 WEEK = 7
 
@@ -40,10 +41,13 @@ class Plan:
 
 
 def plan_of(shop, first: dt.date, count: int) -> Plan:
-    """Everyone who works on site, with their days. Two queries, however many people and rooms."""
+    """Everyone who works on site, with their days. Two queries, however many people and rooms.
+
+    For a phone that joined one job: who is planned on it, and nobody else of the shop.
+    """
     days = [first + dt.timedelta(n) for n in range(count)]
     rows: dict[int, dict[dt.date, list[CrewDay]]] = {}
-    names = {member.pk: str(member.user) for member in who_may_be_planned(shop)}
+    names = {} if only_job() else {member.pk: str(member.user) for member in who_may_be_planned(shop)}
     for row in crew_on(shop, days[0], days[-1]):
         rows.setdefault(row.member_id, {}).setdefault(row.on, []).append(row)
         names.setdefault(row.member_id, str(row.member.user))  # who works here no longer, and was to

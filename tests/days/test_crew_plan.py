@@ -186,3 +186,13 @@ def test_a_month_tells_each_jobs_days_and_the_rooms_still_before_them(client, ow
 def test_a_month_without_a_day_says_where_days_come_from(client, owner):
     client.force_login(owner.user)
     assert "where a job is edited" in client.get(reverse("calendar"), {"from": "2031-01-01"}).content.decode()
+
+
+def test_a_phone_that_joined_one_job_is_told_nobody_of_another(client, job, crew):
+    """Nor who else works for the shop."""
+    phone = JoinedFactory(job=job, member__user__name="Tomás")
+    services.plan(job, crew[0], TODAY, TODAY)
+    services.plan(JobFactory(shop=job.shop), crew[1], TODAY, TODAY)
+    client.force_login(phone.member.user)
+    page = client.get(reverse("crew_plan")).content.decode()
+    assert "Abel" in page and "Wilma" not in page and "Juniper" not in page
