@@ -2,6 +2,7 @@
 
 from itertools import pairwise
 
+import pytest
 from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
@@ -139,5 +140,6 @@ class Rooms(RuleBasedStateMachine):
             assert self.cancelled or len(open_passes(self.room)) == len(self.open)
 
 
-def test_no_room_moves_without_what_was_asked_being_stored(db):
-    run_state_machine_as_test(Rooms, settings=settings(max_examples=25, stateful_step_count=12, deadline=None))
+@pytest.mark.parametrize("orders", [14, pytest.param(300, marks=pytest.mark.long)])
+def test_no_room_moves_without_what_was_asked_being_stored(db, orders):
+    run_state_machine_as_test(Rooms, settings=settings(max_examples=orders, stateful_step_count=12, deadline=None))
