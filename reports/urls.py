@@ -32,4 +32,5 @@ urlpatterns = [
     path("", include("reports.marking.urls")),
     path("", include("reports.checks.urls")),
     path("", include("reports.inspections.urls")),
+    path("", include("reports.approvals.urls")),
 ]

@@ -83,12 +83,15 @@ def price_of(change) -> Priced:
     return Priced(price_change(Difference(rooms, ()), books, typed, moved), rooms, moved, books)
 
 
-def price_moves(room, revision, idents) -> Priced:
-    """What it takes to move these marks of a revision at the room's stage today. Marks it doesn't have are left out."""
+def price_moves(room, revision, idents, *, stage=None) -> Priced:
+    """What it takes to move these marks of a revision, at the room's stage today or at another.
+
+    Marks it doesn't have are left out.
+    """
     counted = _Counted(room.job, [(room.pk, revision.pk)])
     here = counted.of(room.pk, revision.pk)
     moved = tuple(found for ident in idents if (found := moved_mark(here, ident)))
-    books = books_of(room.job, contract_of(room.job), [room], {})
+    books = books_of(room.job, contract_of(room.job), [room], {}, stage=stage)
     return Priced(price_change(Difference((), ()), books, (), moved), (), moved, books)
 
 
@@ -98,7 +101,7 @@ def moved_mark(counted, ident):
     return (room_difference(counted, counted), MovedMark(mark, mark, ZERO, ZERO)) if mark else None
 
 
-def books_of(job, contract, rooms, goods):
+def books_of(job, contract, rooms, goods, *, stage=None):
     today = rates_of(job)
     bid_rates = today
     if contract.bid:
@@ -111,7 +114,7 @@ def books_of(job, contract, rooms, goods):
         rates=today if today.entered else bid_rates,
         bid_rates=bid_rates,
         bid=contract.frozen.priced if contract.frozen else None,
-        stages={room.pk: stage_rule(room.stage, stage_rules()) for room in rooms},
+        stages={room.pk: stage_rule(room.stage if stage is None else stage, stage_rules()) for room in rooms},
         factors=conditions_of(job),
         cable_unit=feet(1) if job.tape.unit is Unit.INCH else mm(1000),
         goods=goods,

@@ -16,7 +16,9 @@ from projects.platform.permissions import ROUTES
 from reports.days.services import make_feed
 from reports.takeoffs.services import freeze
 from tests.factories import (
+    ApprovalLinkFactory,
     CircuitFactory,
+    ClientAnswerFactory,
     ControlTypeFactory,
     CorrectionFactory,
     CrewDayFactory,
@@ -32,9 +34,10 @@ from tests.factories import (
     MeterReadingFactory,
     OrderLineFactory,
     PassFactory,
-    PhotometricFileFactory,
     PhoneFactory,
+    PhotometricFileFactory,
     PickLineFactory,
+    PieceFactory,
     PriceImportFactory,
     PullFactory,
     PunchItemFactory,
@@ -53,7 +56,8 @@ pytestmark = pytest.mark.browser
 NO_PAGE = {
     "alive", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture",
     "calendar_feed", "work_state", "change_paper", "extra_photo", "photo_file", "photo_small", "sheet_file",
-    "field_worker", "field_hello", "field_keep", "packet_file", "takeoff_sheet", "photometric_text", "find_mark_plan", "hole_template",
+    "field_worker", "field_hello", "field_keep", "packet_file", "takeoff_sheet", "photometric_text", "find_mark_plan",
+    "hole_template", "approval_plan", "approval_copy", "office_copy",
 }  # fmt: skip
 
 
@@ -99,6 +103,13 @@ def page_of(shop, den, issued):
         "joined_id": JoinedFactory(job=den.job).pk,
     }
 
+    asked = ApprovalLinkFactory(revision=revision)
+    known |= {
+        "piece_id": PieceFactory(room=den).pk,
+        "answer_id": ClientAnswerFactory(link=asked).pk,
+        "approval_id": asked.pk,
+        "approval": asked.token,
+    }
     sent, draft = bids_of(den.job, shop.people["owner"])
     known |= {
         "bid_id": draft.bid_id,

@@ -9,6 +9,7 @@ One module a part; everything is imported from here.
 from factory.django import DjangoModelFactory
 
 from tests.factories.alike import *
+from tests.factories.approvals import *
 from tests.factories.as_built import *
 from tests.factories.base import *
 from tests.factories.bids import *
@@ -50,5 +51,5 @@ OWN_APPS = (
     "reports",
     "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "checks", "field", "crews", "joining",
     "overview", "days",
-    "files", "photos", "close_out", "furniture",
+    "files", "photos", "close_out", "furniture", "approvals",
 )  # fmt: skip

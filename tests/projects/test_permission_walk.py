@@ -33,6 +33,7 @@ from reports.takeoffs.services import freeze, save_rules
 from tests.conftest import standing
 from tests.factories import (
     CircuitFactory,
+    ClientAnswerFactory,
     ControlTypeFactory,
     CorrectionFactory,
     CrewDayFactory,
@@ -50,6 +51,7 @@ from tests.factories import (
     PhoneFactory,
     PhotometricFileFactory,
     PickLineFactory,
+    PieceFactory,
     PriceImportFactory,
     PunchItemFactory,
     ReelFactory,
@@ -79,7 +81,7 @@ def walk(patterns, names=()):
 
 
 PAGES = dict(walk(get_resolver().url_patterns))
-NO_IDS = ((), ("token",), ("link",), ("feed",), ("figure_name",))
+NO_IDS = ((), ("token",), ("link",), ("approval",), ("feed",), ("figure_name",))
 WITH_IDS = [name for name, wanted in PAGES.items() if wanted not in NO_IDS]
 INSIDE = [name for name in PAGES if ROUTES[name].read not in (ANYONE, SIGNED_IN) and ROUTES[name].write != SIGNED_IN]
 
@@ -148,6 +150,9 @@ class House:
         }
         asked = CorrectionFactory(result__visit__job=self.room.job, result__room=self.room)
         self.ids |= {"correction_id": asked.pk, "visit_id": asked.result.visit_id}
+        said = ClientAnswerFactory(link__revision=self.revision, says="yes", name="A. Client")
+        self.ids |= {"answer_id": said.pk, "approval_id": said.link_id, "approval": said.link.token}
+        self.ids |= {"piece_id": PieceFactory(room=self.room).pk}
         sent, draft = bids_of(self.room.job, self.people[Role.OWNER])
         self.ids |= {
             "bid_id": draft.bid_id,
@@ -503,7 +508,9 @@ def test_the_table_says_what_the_readme_says():
     assert set(PERSONAL) == {"approve layouts", "move marks", "quote changes"}
 
 
-BY_TOKEN = {"check_card", "check_changes", "client_link", "calendar_feed"}  # whoever holds the paper or the address
+BY_TOKEN = {
+    "check_card", "check_changes", "client_link", "calendar_feed", "client_approval", "approval_plan", "approval_copy",
+}  # whoever holds the paper or the address
 PHONE_SHELL = {"field_worker", "field_hello", "field_no_signal", "field_cannot_tell", "field_waiting"}  # nobody's data
 
 
