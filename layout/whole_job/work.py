@@ -14,6 +14,7 @@ from layout.inputs import NotLaidOutYet, inputs_of
 from layout.models import LayoutRevision
 from layout.queries import is_behind
 from layout.services import NoLightType, NothingToPrint, change_draft, draft_of, issue_revision
+from projects.catalogue.tables import stage_number
 from projects.jobs.models import Job, Room
 from projects.jobs.queries import room_of
 from projects.work.kinds import kind
@@ -22,7 +23,7 @@ from projects.work.running import WorkFailed
 KIND = "lay out job"
 NUMBERS = ("end_setback", "row_setback", "spacing_limit")
 MOST_SAID = 2  # of what a layout breaks; the room's page has all
-ROUGH_IN = 5  # the stage from which holes are where they are
+ROUGH_IN = stage_number("rough_in")  # from this stage on holes are where they are
 MOST_TOLD = 40
 
 

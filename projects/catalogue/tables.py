@@ -215,6 +215,12 @@ def stages() -> tuple[Stage, ...]:
 
 
 @lru_cache
+def stage_number(key: str) -> int:
+    """A stage's number by its key. Raises StopIteration for one nobody knows."""
+    return next(stage.number for stage in stages() if stage.key == key)
+
+
+@lru_cache
 def stage_templates() -> Mapping[str, StageTemplate]:
     """Which stages a job's rooms go through, by how the job runs. Raises TableError for a stage nobody knows."""
     found = _keyed(StageTemplate, _table("stages")["templates"], "stages")

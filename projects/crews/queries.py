@@ -49,9 +49,13 @@ def jobs_of(member):
     return list(jobs.select_related("shop").order_by("-pk")[:MOST_JOBS])
 
 
-def crew_on(shop, first, last):
-    """Who works where from one day to another, both included: CrewDays with member, job and room, by day and name."""
+def crew_on(shop, first, last, job=None):
+    """Who works where, or on one job, from one day to another, both included: CrewDays with member, job and room, by
+    day and name.
+    """
     days = CrewDay.objects.of(shop).filter(on__gte=first, on__lte=last)
+    if job is not None:
+        days = days.filter(job=job)
     return list(
         days.select_related("member__user", "job", "room").order_by("on", "member__user__name", "pk")[:MOST_DAYS]
     )

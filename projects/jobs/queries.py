@@ -45,6 +45,14 @@ def room_of(shop, room_id):
     return room
 
 
+def room_at(shop, room_id):
+    """The room with its job and shop, and no more. Raises Http404."""
+    room = Room.objects.of(shop).filter(pk=room_id).select_related("job__shop", "shop").first()
+    if room is None:
+        raise Http404
+    return room
+
+
 def jobs_of(shop):
     """The shop's jobs, the newest first, each with how many rooms it has."""
     standing = Count("rooms", filter=Q(rooms__trashed_at=None))

@@ -3,6 +3,7 @@
 Reads records that queries.room_of has fetched; asks the database nothing.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -129,8 +130,13 @@ class Squared(StrEnum):
 
 
 def squared(room, until: int | None = None) -> Squared:
-    """What the newest visit with both diagonals, or with a 3-4-5, says. A plan's diagonals prove nothing."""
-    for visit in visits_of(room, until):
+    """What the newest visit with both diagonals, or with a 3-4-5, says."""
+    return squared_by(visits_of(room, until))
+
+
+def squared_by(visits: Iterable[MeasurementSet]) -> Squared:
+    """The same from visits with their readings, the newest first. A plan's diagonals prove nothing."""
+    for visit in visits:
         if visit.kind == SurveyKind.PLAN:
             continue
         verdict = _by_diagonals(visit) or _by_three_four_five(visit)

@@ -9,6 +9,7 @@ from rest_framework.response import Response
 
 from projects.catalogue.tables import stage_questions
 from projects.jobs.models import Room, StageEvent
+from projects.jobs.queries import room_at
 from projects.platform.api.bodies import Body
 from projects.platform.api.problems import CannotBeDone
 from projects.platform.api.problems import Refused as BodyRefused
@@ -153,14 +154,14 @@ class RoomStages(ApiView):
     @extend_schema(operation_id="stages_of_room", responses=StageEventOut(many=True))
     def get(self, request, room_id):
         """Every move from stage to stage, the latest first, with what was asked. Nothing is ever taken out."""
-        room = queries.room_at(request.shop, room_id)
+        room = room_at(request.shop, room_id)
         events = room.stage_events.select_related("by__user").prefetch_related("results").order_by("-at", "-pk")
         return self.paged(events, StageEventOut)
 
     @extend_schema(operation_id="move_stage", request=MoveIn, responses={201: StageEventOut})
     def post(self, request, room_id):
         """Move the room to a stage, forward or back, and say who must act next. What is missing refuses it."""
-        room = queries.room_at(request.shop, room_id)
+        room = room_at(request.shop, room_id)
         if isinstance(request.data, dict) and "rooms" in request.data:
             raise BodyRefused([unknown(("rooms",))])
         to, told = move_of(request.data)
@@ -179,7 +180,7 @@ class StageAsks(ApiView):
     def get(self, request, room_id):
         """What the way to a stage asks of the room, and what of it is missing."""
         self.refuse_unknown_questions(request.query_params)
-        room = queries.room_at(request.shop, room_id)
+        room = room_at(request.shop, room_id)
         to = self._wanted(request.query_params.get("stage"), room)
         return Response(AsksOut({"stage": to, "asks": queries.asked_of(room, to)}).data)
 
@@ -198,20 +199,20 @@ class RoomHold(ApiView):
     @extend_schema(operation_id="hold_room", request=HOLD.schema(), responses=HeldOut)
     def post(self, request, room_id):
         """Hold the room up: on hold, blocked by another trade, or rework; say who must act, and why."""
-        room = queries.room_at(request.shop, room_id)
+        room = room_at(request.shop, room_id)
         form = HOLD.fill(request.data)
         done(lambda: services.hold(room, by=request.member, **form.cleaned_data))
-        return Response(HeldOut(queries.room_at(request.shop, room_id)).data)
+        return Response(HeldOut(room_at(request.shop, room_id)).data)
 
 
 class RoomGoOn(ApiView):
     @extend_schema(operation_id="lift_hold", request=NOTE.schema(), responses=HeldOut)
     def post(self, request, room_id):
         """Let a held-up room go on."""
-        room = queries.room_at(request.shop, room_id)
+        room = room_at(request.shop, room_id)
         form = NOTE.fill(request.data)
         done(lambda: services.lift(room, by=request.member, **form.cleaned_data))
-        return Response(HeldOut(queries.room_at(request.shop, room_id)).data)
+        return Response(HeldOut(room_at(request.shop, room_id)).data)
 
 
 class MoveRooms(ApiView):
@@ -243,7 +244,7 @@ class PassAnswer(ApiView):
     @extend_schema(operation_id="answer_pass", request=ANSWER.schema(), responses=PassShortOut)
     def post(self, request, room_id, pass_id):
         """Answer an open pass with words. A safety item stays open until it is met."""
-        room = queries.room_at(request.shop, room_id)
+        room = room_at(request.shop, room_id)
         passed = queries.pass_of(room, pass_id)
         form = ANSWER.fill(request.data)
         words = form.cleaned_data["words"]

@@ -5,8 +5,8 @@ from functools import lru_cache
 
 from django.utils.translation import gettext as _
 
-from projects.catalogue.table_values import Stage, StageTemplate
-from projects.catalogue.tables import stage_templates, stages
+from projects.catalogue.table_values import StageTemplate
+from projects.catalogue.tables import stage_number, stage_templates, stages
 from projects.stages.guards import ENTER, GUARDS, LEAVE, Guard
 
 COVERED_AT = "drywall"  # where guards of the closed ceiling are registered; a template may ask them elsewhere
@@ -27,14 +27,9 @@ def template_of(job) -> StageTemplate:
 
 
 @lru_cache
-def _by_key() -> dict[str, Stage]:
-    return {stage.key: stage for stage in stages()}
-
-
-@lru_cache
 def numbers_of(key: str) -> tuple[int, ...]:
     """The template's stages by number, in its order."""
-    return tuple(_by_key()[name].number for name in stage_templates()[key].stages)
+    return tuple(stage_number(name) for name in stage_templates()[key].stages)
 
 
 def stages_of(job) -> list[tuple[int, str]]:
@@ -100,7 +95,7 @@ def next_hold(room) -> NextHold | None:
     template, here = template_of(room.job), place_of(room.stage, room.job)
     labels = {stage.hold_point: stage.hold_label for stage in stages() if stage.hold_point}
     for point, key in template.hold_points.items():
-        number = _by_key()[key].number
+        number = stage_number(key)
         held_on_leaving = point in ("H1", "H2")  # a signature and a tag are had at their stage, the others before it
         if here < place_of(number, room.job) or (held_on_leaving and room.stage == number):
             day = getattr(room.job, DAYS[point]) if point in DAYS else None

@@ -8,7 +8,7 @@ from layout.engine.lengths import Style
 from projects.catalogue.tables import stage_questions
 from projects.ceilings.models import Ceiling, Framing
 from projects.jobs.models import WALLS, FixtureCount, JobRuns, MeasurementSet, Reading, SurveyKind
-from projects.jobs.sizes import Squared, room_readings, squared
+from projects.jobs.sizes import Squared, room_readings, squared_by
 from projects.stages.guards import ENTER, LEAVE, guard
 from projects.stages.models import Said
 
@@ -54,7 +54,7 @@ def measured(rooms):
 def tape_check(rooms):
     sets = {}
     visits = MeasurementSet.objects.filter(room__in=[room.pk for room in rooms], kind__in=TAPED)
-    for visit in visits.order_by("pk").prefetch_related("readings"):
+    for visit in visits.order_by("-pk").prefetch_related("readings"):
         sets.setdefault(visit.room_id, []).append(visit)
     missing = {}
     for room in rooms:
@@ -63,20 +63,10 @@ def tape_check(rooms):
     return missing
 
 
-class _Taped:
-    """A room's visits, as the sums of sizes take them."""
-
-    def __init__(self, visits):
-        self.measurement_sets = self
-        self.visits = visits
-
-    def all(self):
-        return self.visits
-
-
 def _tape_check_of(room, visits):
+    """visits: taped ones, the newest first."""
     tape = room.job.tape
-    for visit in reversed(visits):
+    for visit in visits:
         found = survey.tape_check(
             room_readings(visit), tape.step, survey.Instrument(visit.instrument), Style(tape.style)
         )
@@ -84,7 +74,7 @@ def _tape_check_of(room, visits):
             return ""
         if found.status is survey.TapeCheckStatus.ONE_OF_THESE:
             return _("The four walls and the diagonals don't agree. One reading is off: tape it again.")
-    if squared(_Taped(visits)) is Squared.NOT_TAPED:
+    if squared_by(visits) is Squared.NOT_TAPED:
         return _("Not squared: tape all four walls and both diagonals, or a 3-4-5.")
     return ""
 

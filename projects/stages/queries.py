@@ -8,7 +8,7 @@ from django.http import Http404
 from projects.jobs.models import Room, StageEvent
 from projects.stages.guards import GUARDS, Guard
 from projects.stages.models import Pass, SideEvent
-from projects.stages.order import NextHold, guards_between, next_hold
+from projects.stages.order import guards_between
 
 PAGE = 50
 
@@ -37,11 +37,6 @@ def pass_of(room, pass_id):
     return found
 
 
-def holds_next(rooms) -> dict[int, NextHold]:
-    """{room id: the next hold point ahead of it}; rooms past their last one are left out. The rooms have their job."""
-    return {room.pk: hold for room in rooms if (hold := next_hold(room))}
-
-
 def look(asked: dict[str, list[Room]]) -> dict[str, dict[int, str]]:
     """Ask each guard once for all of its rooms: {guard: {room id: what is missing}}."""
     return {key: GUARDS[key].missing(rooms) for key, rooms in asked.items() if key in GUARDS and rooms}
@@ -67,14 +62,6 @@ def history(room, page):
     )
     by_id = [rows.in_bulk(ids) for rows, ids in zip(events, wanted, strict=True)]
     found.object_list = [by_id[kind][pk] for _at, kind, pk in found.object_list]
-    return found
-
-
-def room_at(shop, room_id):
-    """The room with its job and shop, and no more."""
-    found = Room.objects.of(shop).filter(pk=room_id).select_related("job__shop", "shop").first()
-    if found is None:
-        raise Http404
     return found
 
 

@@ -11,13 +11,13 @@ from django.db import models, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from projects.catalogue.tables import stage_questions, stages
+from projects.catalogue.tables import stage_number, stage_questions, stages
 from projects.jobs.models import HeldUp, Room
 from projects.jobs.services import move_stages
 from projects.platform.names import clean_name, clean_note
 from projects.platform.permissions import may
 from projects.platform.tenancy import StaleVersion
-from projects.stages.guards import GUARDS
+from projects.stages.guards import GUARDS, Guard
 from projects.stages.models import LONGEST_MISSING, GuardResult, Outcome, Pass, Said, SideEvent, Turn
 from projects.stages.order import guards_between, name_of, numbers_of, place_of
 from projects.stages.queries import look, open_passes
@@ -35,6 +35,10 @@ class Lack:
     safety: bool = False
     page: str = ""
     said: str = ""
+
+    @classmethod
+    def of(cls, one: Guard, words):
+        return cls(words, one.key, str(one.title), one.safety, one.page, one.said)
 
 
 class Refused(Exception):
@@ -132,7 +136,7 @@ def _lacks(room, to, note, guards, missing, passes):
     if not ahead and to != room.stage and not note.strip():
         return [Lack(_("A room that goes back needs a reason. Say why."))]
     return [
-        Lack(words, one.key, str(one.title), one.safety, one.page, one.said)
+        Lack.of(one, words)
         for one in guards
         if (words := missing[one.key].get(room.pk)) and one.key not in passes
     ]
@@ -198,17 +202,16 @@ def _say(rooms, to, says, by, at):
 def _take_back_what_was_said(rooms, to):
     """A room that went back is asked again what lies ahead of it."""
     behind = [room for room in rooms if place_of(to, room.job) < place_of(room.stage, room.job)]
-    numbers = {stage.key: stage.number for stage in stages()}
     gone = models.Q(pk__in=[])
     for room in behind:
-        again = [key for key, one in stage_questions().items() if _asked_again(one, numbers[one.stage], to, room.job)]
+        again = [key for key, one in stage_questions().items() if _asked_again(one, to, room.job)]
         gone |= models.Q(room=room, question__in=again)
     if behind:
         Said.objects.of(behind[0].shop_id).filter(gone, stands=True).update(stands=False)
 
 
-def _asked_again(question, number, to, job):
-    place, here = place_of(number, job), place_of(to, job)
+def _asked_again(question, to, job):
+    place, here = place_of(stage_number(question.stage), job), place_of(to, job)
     return place > here or (place == here and question.at == "leave")
 
 

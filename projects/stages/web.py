@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 from projects.catalogue.tables import stages
 from projects.jobs.models import Room
-from projects.jobs.queries import job_of
+from projects.jobs.queries import job_of, room_at
 from projects.platform.permissions import may
 from projects.platform.tenancy import StaleVersion
 from projects.stages import queries, services
@@ -17,7 +17,7 @@ from projects.stages.services import Lack
 
 
 def move_stage(request, room_id):
-    room = queries.room_at(request.shop, room_id)
+    room = room_at(request.shop, room_id)
     if request.method == "POST":
         return _move(request, room)
     return _show(request, room, _wanted(request, room))
@@ -48,7 +48,7 @@ def _move(request, room):
     except StaleVersion as stale:
         messages.error(request, _("Somebody changed this room meanwhile. Look at it again, then move it."))
         fresh = MoveForm(_with(request.POST, stale.theirs.version), boxes=asked, passing=passing)
-        return _show(request, queries.room_at(request.shop, room.pk), to, fresh, status=409)
+        return _show(request, room_at(request.shop, room.pk), to, fresh, status=409)
     except Room.DoesNotExist:
         raise Http404 from None
     except services.Refused as refused:
@@ -68,11 +68,7 @@ def _with(posted, version):
 
 
 def _lacks(asked):
-    return [
-        Lack(one.missing, one.guard.key, str(one.guard.title), one.guard.safety, one.guard.page, one.guard.said)
-        for one in asked
-        if one.missing
-    ]
+    return [Lack.of(one.guard, one.missing) for one in asked if one.missing]
 
 
 def _show(request, room, to, form=None, *, refused=False, status=200):
@@ -111,7 +107,7 @@ def _line(one, form):
 
 
 def hold_room(request, room_id):
-    room = queries.room_at(request.shop, room_id)
+    room = room_at(request.shop, room_id)
     form = HoldForm(request.POST, prefix="hold")
     if not form.is_valid():
         messages.error(request, _("Not held up: say who must act, and why."))
@@ -120,12 +116,12 @@ def hold_room(request, room_id):
 
 
 def lift_hold(request, room_id):
-    room = queries.room_at(request.shop, room_id)
+    room = room_at(request.shop, room_id)
     return _done(request, room, lambda: services.lift(room, by=request.member), _("The room goes on."))
 
 
 def cancel_room(request, room_id):
-    room = queries.room_at(request.shop, room_id)
+    room = room_at(request.shop, room_id)
     form = ReasonForm(request.POST, prefix="cancel")
     if not form.is_valid():
         messages.error(request, _("Not cancelled: say why."))
@@ -135,7 +131,7 @@ def cancel_room(request, room_id):
 
 
 def bring_back_room(request, room_id):
-    room = queries.room_at(request.shop, room_id)
+    room = room_at(request.shop, room_id)
     return _done(request, room, lambda: services.bring_back(room, by=request.member), _("The room is back."))
 
 
@@ -155,7 +151,7 @@ def _done(request, room, change, said):
 
 
 def look_again(request, room_id):
-    room = queries.room_at(request.shop, room_id)
+    room = room_at(request.shop, room_id)
     met = services.look_again(room, by=request.member)
     left = queries.open_passes(room).count()
     messages.success(request, _("Looked again: %(met)s met now, %(left)s still open.") % {"met": met, "left": left})
@@ -163,7 +159,7 @@ def look_again(request, room_id):
 
 
 def answer_pass(request, room_id, pass_id):
-    room = queries.room_at(request.shop, room_id)
+    room = room_at(request.shop, room_id)
     passed = queries.pass_of(room, pass_id)
     form = AnswerForm(request.POST or None, initial={"version": passed.version})
     if request.method == "POST" and form.is_valid():
@@ -183,7 +179,7 @@ def answer_pass(request, room_id, pass_id):
 
 
 def stage_history(request, room_id):
-    room = queries.room_at(request.shop, room_id)
+    room = room_at(request.shop, room_id)
     page = queries.history(room, request.GET.get("page"))
     names = {stage.number: name_of(stage.number, room.job) for stage in stages()}
     return render(request, "stages/history.html", {"room": room, "page": page, "names": names})

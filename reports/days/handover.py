@@ -16,9 +16,9 @@ from layout.as_built.models import Step
 from layout.as_built.queries import marks_now
 from layout.engine.marks import Axis, Orientation, Side
 from layout.models import Answer, LayoutRevision, SiteMove
-from projects.catalogue.tables import stages
 from projects.crews.queries import crew_on
 from projects.jobs.models import HeldUp, Room
+from projects.stages.order import name_of
 from projects.stages.queries import open_passes
 from reports.contents import head_of
 from reports.documents.sheet import in_ranges
@@ -83,9 +83,10 @@ def handover_of(job, on: dt.date) -> Handover:
     """As many queries for three hundred rooms as for one."""
     every = list(job.rooms.filter(cancelled=False).select_related("job", "shop").order_by("level", "name", "pk"))
     rooms = every[:MOST_ROOMS]
-    names = {stage.number: _(stage.name) for stage in stages()}
     sheets = {
-        room.pk: RoomSheet(room.name, room.level, f"{room.stage} {names[room.stage]}", zero_said(room, _turn(room)))
+        room.pk: RoomSheet(
+            room.name, room.level, f"{room.stage} {name_of(room.stage, job)}", zero_said(room, _turn(room))
+        )
         for room in rooms
     }
     now = marks_now(rooms)
@@ -165,9 +166,7 @@ def _questions(job, rooms, sheets, now) -> None:
 def _crew(job, sheets, on) -> list[str]:
     """Who is planned in the week ahead: in a room, or for the whole job."""
     anywhere: dict[str, None] = {}
-    for day in crew_on(job.shop, on, on + DAYS_AHEAD):
-        if day.job_id != job.pk:
-            continue
+    for day in crew_on(job.shop, on, on + DAYS_AHEAD, job):
         name = str(day.member.user)
         if day.room_id is None:
             anywhere[name] = None

@@ -20,8 +20,7 @@ from reports.rooms.gather import look
 from reports.rooms.lines import MOST, lines
 from reports.rooms.reds import reds
 from reports.rooms.rules import rules_of
-
-WEEK = dt.timedelta(days=6)
+from reports.rooms.under_way import WEEK
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from projects.catalogue.tables import stages
+from projects.catalogue.tables import stage_number, stages
 from projects.jobs.queries import job_of, room_of
 from projects.photos.services import NoPicture, QuotaFull
 from projects.platform.pages import both_versions
@@ -57,7 +57,7 @@ def new_inspection(request, job_id):
 
 def _rooms(job):
     """Those at inspection first, then those about to come, then the others."""
-    waits = next(stage.number for stage in stages() if stage.key == "inspection")
+    waits = stage_number("inspection")
     rooms = list(job.rooms.filter(cancelled=False).order_by("level", "name", "pk")[:MOST_ROOMS])
     return sorted(rooms, key=lambda room: (room.stage != waits, room.stage != waits - 1))
 

@@ -8,15 +8,9 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, field
 from decimal import Decimal
-from functools import cached_property, lru_cache
+from functools import cached_property
 
-from projects.catalogue.tables import stages
 from projects.jobs.models import LAST_STAGE
-
-
-@lru_cache
-def stage_number(key: str) -> int:
-    return next(stage.number for stage in stages() if stage.key == key)
 
 
 @dataclass(slots=True)
@@ -50,6 +44,7 @@ class RoomNow:
     again_on: dt.date | None = None
     passes: int = 0
     questions: int = 0
+    moves: int = 0  # of the questions: marks to be put elsewhere
     asked_on: dt.date | None = None
 
     @property

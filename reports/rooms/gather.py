@@ -12,13 +12,14 @@ from django.utils import timezone
 
 from layout.as_built.models import MarkMove, MoveState
 from layout.models import Answer, LayoutRevision, SiteMove
+from projects.catalogue.tables import stage_number
 from projects.crews.queries import crew_on
 from projects.jobs.models import Job, Room
 from projects.stages.queries import open_passes
 from reports.checks.queries import progress
 from reports.inspections.queries import failed_open
 from reports.models import CardCopy
-from reports.rooms.facts import JobNow, RoomNow, ShopNow, stage_number
+from reports.rooms.facts import JobNow, RoomNow, ShopNow
 from reports.rooms.material import material_short
 from reports.rooms.money import money_of
 from reports.rooms.under_way import WEEK, jobs_under_way

@@ -17,9 +17,9 @@ from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from projects.catalogue.tables import stages
+from projects.catalogue.tables import stage_number, stages
 from reports.bids.money_words import amount_said
-from reports.rooms.facts import JobNow, RoomNow, stage_number
+from reports.rooms.facts import JobNow, RoomNow
 from reports.rooms.reds import Red
 
 MOST = 10

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from reports.rooms.facts import JobNow, RoomNow, ShopNow, stage_number
+from projects.catalogue.tables import stage_number
+from reports.rooms.facts import JobNow, RoomNow, ShopNow
 from reports.rooms.rules import Rule
 
 
