@@ -84,6 +84,7 @@ INSTALLED_APPS = [
     "reports.marking",
     "reports.rooms",
     "reports.office",
+    "reports.approvals",
 ]
 
 MIDDLEWARE = [
