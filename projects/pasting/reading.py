@@ -43,10 +43,11 @@ def table_of(text: str) -> Table:
     """
     lines = text.replace("\r\n", "\n").replace("\r", "\n")
     try:
-        reader = csv.reader(lines.split("\n"), delimiter=_separator(lines))
+        # Strictly: else a quotation mark that is never closed takes every row behind it into its cell, unseen.
+        reader = csv.reader((f"{line}\n" for line in lines.split("\n")), delimiter=_separator(lines), strict=True)
         read = [(reader.line_num, tuple(cell.strip() for cell in cells)) for cells in reader]
     except csv.Error as error:
-        raise Unreadable("broken", why=str(error)) from error
+        raise Unreadable("broken" if "limit" in str(error) else "quote", why=str(error)) from error
     rows = [(number, cells) for number, cells in read if any(cells)]
     if not rows:
         raise Unreadable("empty")

@@ -77,6 +77,7 @@ class Row:
 UNREADABLE = {
     "empty": gettext_lazy("Nothing was pasted. Copy the rooms from your sheet, a row each."),
     "broken": gettext_lazy("This is no table: %(why)s. Paste it with tabs or commas between the columns."),
+    "quote": gettext_lazy("A cell begins with a quotation mark that is not closed at its end. Close it, or take it out."),
     "heading": gettext_lazy("No column is called “%(heading)s”. Take it out, or give it one of the names below."),
     "twice": gettext_lazy("Two columns are headed “%(heading)s”. Take one out."),
     "long": gettext_lazy("%(there)s rooms: at most %(most)s at once. Paste them in parts."),
@@ -99,7 +100,9 @@ def why_unreadable(error: Unreadable) -> str:
 
 def row_of(columns, number, cells, tape, taken) -> Row:
     """taken: names that are used already, in small letters; the row's own is added."""
-    said = {column: cell for column, cell in zip(columns, cells, strict=False) if column}
+    # A cell of a sheet may break its line; only a note keeps that.
+    lines = {column: cell for column, cell in zip(columns, cells, strict=False) if column}
+    said = {column: cell if column == "note" else " ".join(cell.split()) for column, cell in lines.items()}
     form = RowForm(said, tape=tape)
     errors = []
     if extra := [cell for cell in cells[len(columns) :] if cell]:
