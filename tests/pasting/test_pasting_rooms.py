@@ -63,6 +63,24 @@ def test_inch_marks_are_no_quotes_but_quoted_cells_as_sheets_write_them_are_read
     assert plain.rows[0][1] == quoted.rows[0][1] == ("Den", "1", "17' 2\"", "13' 6 1/2\"")
 
 
+@pytest.mark.parametrize("text", [
+    'Den,1,,,,,,,"see the drawing\nBath,1\nHall,1',
+    'Den\t"17 ft\nBath\t8 ft',
+    'Den,"17"x,13 ft',
+])  # fmt: skip
+def test_a_quote_that_is_never_closed_takes_no_row_into_its_cell_unsaid(text):
+    with pytest.raises(Unreadable) as refused:
+        table_of(text)
+    assert "quotation mark" in why_unreadable(refused.value)
+
+
+def test_a_cell_may_break_its_line_as_sheets_write_it(house):
+    """RFC 4180 section 2, rule 6. A name is one line all the same; a note has them."""
+    den, bath = read(house, 'Room,Note\n"Den\nnorth","one\ntwo"\nBath,')
+    assert den.said == {"name": "Den north", "note": "one\ntwo"} and bath.said["name"] == "Bath"
+    assert not den.errors
+
+
 def test_headings_put_the_columns_in_any_order_and_lines_keep_their_numbers():
     table = table_of("Floor,Depth,Width,Name\n\n2,6',8' 4\",Bath")
     assert table.columns == ("level", "door_far", "left_right", "name")
