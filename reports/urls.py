@@ -1,6 +1,6 @@
 from django.urls import include, path
 
-from reports import job_prices, web
+from reports import history, job_prices, web
 
 ROOM = "rooms/<int:room_id>/revisions/<int:number>/"
 JOB = "jobs/<int:job_id>/"
@@ -11,6 +11,8 @@ urlpatterns = [
     path(ROOM + "schedule/", web.schedule, name="schedule"),
     path(ROOM + "takeoff/", web.takeoff, name="takeoff"),
     path(ROOM + "checklist/", web.checklist, name="checklist"),
+    path(ROOM + "restore/", history.restore_revision, name="restore_revision"),
+    path("rooms/<int:room_id>/history/", history.room_history, name="room_history"),
     path("rooms/<int:room_id>/light/report/", web.light_report, name="light_report"),
     path(JOB + "schedule/", web.job_schedule, name="job_schedule"),
     path(JOB + "checklist/", web.job_checklist, name="job_checklist"),

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from dataclasses import replace
 
 from django.db import transaction
 from django.utils import timezone
@@ -76,14 +77,17 @@ def alternatives(types, draft):
 
 
 @transaction.atomic
-def take_way(draft, seen_version, change, *, before=None, **told):
+def take_way(draft, seen_version, change, *, before=None, switched=None, **told):
     """The draft with the change, and a row that says what was taken and why. Raises StaleVersion.
 
-    before: the numbers the change was worked out from, where they aren't the draft's. told: kind, words, cost, reason,
-    by, on_site, also.
+    before: the numbers the change was worked out from, where they aren't the draft's. switched: each light's switch,
+    where those change too. told: kind, words, cost, reason, by, on_site, also.
     """
     before = before or numbers_of(draft)
-    stored = change_numbers(draft, seen_version, numbers_with(before, change, types_of(draft.shop_id)))
+    numbers = numbers_with(before, change, types_of(draft.shop_id))
+    if switched is not None:
+        numbers = replace(numbers, switched=switched)
+    stored = change_numbers(draft, seen_version, numbers)
     return _record(stored, before, **told)
 
 

@@ -203,6 +203,8 @@ ROUTES = {
     "hold_next_door": Route(None, "lay out"),
     "as_built": Route("read rooms", "mark out"),
     "furniture": Route("read rooms", "lay out"),
+    "room_history": Route("read rooms"),
+    "restore_revision": Route(None, "lay out"),
     "piece": Route("lay out", "lay out"),
     "settle_piece": Route(None, "lay out"),
     "take_back_mark": Route(None, "mark out"),
