@@ -5,9 +5,10 @@ import json
 from dataclasses import dataclass
 from enum import StrEnum
 
-from django.db.models import Max
+from django.db.models import OuterRef, Subquery
 
 from layout.alike.parts import ONE, PARTS, ROWS
+from layout.models import LayoutRevision
 from projects.jobs.models import LAST_STAGE, Room
 
 MOST_ALIKE = 400  # of one type
@@ -72,7 +73,9 @@ def type_of(room):
 def family_of(type_room) -> Family:
     """Read in as many queries for a hundred rooms as for one."""
     of_shop = Room.objects.of(type_room.shop_id).select_related(*ONE, "follows").prefetch_related(*ROWS)
-    of_shop = of_shop.annotate(newest=Max("revisions__number"))
+    # A subquery, not a join with its MAX: grouping by all these columns took PostgreSQL many seconds.
+    issued = LayoutRevision.objects.of(type_room.shop_id).filter(room=OuterRef("pk")).order_by("-number")
+    of_shop = of_shop.annotate(newest=Subquery(issued.values("number")[:1]))
     first = of_shop.get(pk=type_room.pk)
     digests = _digests(first)
     rooms = list(of_shop.filter(type_room=first).order_by("pk")[:MOST_ALIKE])
