@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from django.db import models, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from layout.as_built import words as say
 from layout.as_built.models import AsBuilt, MarkMove, MoveState, Reason, Step
@@ -17,9 +18,11 @@ from layout.models import PLACE
 from layout.services import thawed
 from projects.jobs.models import Room
 from projects.jobs.queries import room_of
+from projects.jobs.waiting import wait_for, wait_no_more
 from projects.platform.permissions import may
 
 STEPS = [step.value for step in Step]
+A_YES = gettext_lazy("a yes to a moved mark")
 
 
 class NotKept(Exception):
@@ -218,19 +221,13 @@ def _move(entered, found: CrewMove, state, **decided):
     return row
 
 
-def waits():
-    return _("a yes to a moved mark")
-
-
 def _ask(entered, found):
     room = entered.room
     room.mark_moves.filter(ident=entered.mark.ident, state=MoveState.WAITS).update(
         state=MoveState.ANEW, decided_at=timezone.now(), version=models.F("version") + 1
     )
     asked = _move(entered, found, MoveState.WAITS)
-    Room.objects.of(room.shop_id).filter(pk=room.pk, waits_for="").update(
-        waits_for=waits(), updated_at=timezone.now()
-    )
+    wait_for(room, A_YES)
     return asked
 
 
@@ -264,7 +261,7 @@ def answer(room, move_id, *, yes, note="", by) -> MarkMove:
             )
             _kept(entry, there)
     if not room.mark_moves.filter(state=MoveState.WAITS).exists():
-        Room.objects.of(room.shop_id).filter(pk=room.pk, waits_for=waits()).update(waits_for="")
+        wait_no_more(room, A_YES)
     return asked
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from django.db import models, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from layout.engine.findings import Code
 from layout.engine.lengths import ZERO, Distance
@@ -25,8 +26,10 @@ from layout.services import approve_revision, change_numbers, draft_of, issue_re
 from projects.ceilings.services import ceiling_of, change_ceiling
 from projects.jobs.models import Room
 from projects.jobs.queries import room_of
+from projects.jobs.waiting import wait_for, wait_no_more
 from projects.platform.permissions import may
 
+A_YES = gettext_lazy("a yes to a move on site")
 # With one of these no card is issued from the site.
 BLOCKS = {Code.ON_A_JOIST, Code.NEAR_A_THING, Code.TOO_DEEP, Code.OUTSIDE_OUTLINE, Code.HOLES_TOO_CLOSE}
 
@@ -183,14 +186,8 @@ def _ask(room, draft, ceiling, start, step, found, by):
         change=as_json(numbers),
         asked_by=by,
     )
-    Room.objects.of(room.shop_id).filter(pk=room.pk, waits_for="").update(
-        waits_for=waits(), updated_at=timezone.now()
-    )
+    wait_for(room, A_YES)
     return Follows(step.words, asked=asked)
-
-
-def waits():
-    return _("a yes to a move on site")
 
 
 def waiting(room):
@@ -219,7 +216,7 @@ def answer(room, move_id, *, yes, note, by) -> LayoutRevision | None:
         version=models.F("version") + 1,
         updated_at=timezone.now(),
     )
-    Room.objects.of(room.shop_id).filter(pk=room.pk, waits_for=waits()).update(waits_for="")
+    wait_no_more(room, A_YES)
     return revision
 
 

@@ -1,6 +1,7 @@
 """What the crew marks, sets and cuts is kept; what goes beyond the job's limit is asked, once. Numbers by hand."""
 
 import pytest
+from django.utils import translation
 
 from layout.as_built.models import MoveState
 from layout.as_built.queries import marks_of, state_of
@@ -154,6 +155,19 @@ def test_a_yes_keeps_it_and_is_said_once(room, hand):
     assert Room.objects.of(room.shop).get(pk=room.pk).waits_for == ""
     with pytest.raises(StaleMove):
         answer(room, asked.pk, yes=False, note="No.", by=chief)
+
+
+@pytest.mark.parametrize("meanwhile, left", [(None, ""), ("Client: color", "Client: color")])
+def test_an_answer_in_another_language_ends_the_waiting_too(room, hand, meanwhile, left):
+    """The crew reads Spanish, the office English. What somebody wrote over it stays."""
+    chief, rooms = crew(room, Role.CREW_LEAD, may_move_marks=True), Room.objects.of(room.shop).filter(pk=room.pk)
+    with translation.override("es-mx"):
+        asked = record(room, "A1", step="floor", across=inches(34), reason="duct", by=hand).move
+    if meanwhile:
+        rooms.update(waits_for=meanwhile)
+    with translation.override("en-us"):
+        answer(room, asked.pk, yes=False, note="Leave it.", by=chief)
+    assert rooms.get().waits_for == left
 
 
 def test_a_no_needs_a_note_and_moves_nothing(room, hand):
