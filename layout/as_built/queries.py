@@ -46,7 +46,7 @@ class MarkNow:
 
 
 @dataclass(frozen=True, slots=True)
-class RoomNow:
+class RoomMarks:
     """A room's marks by its newest revision. revision: None before one is issued. waits: moves not answered yet."""
 
     revision: LayoutRevision | None = None
@@ -92,7 +92,7 @@ def _state(now):
     )
 
 
-def marks_now(rooms) -> dict[int, RoomNow]:
+def marks_now(rooms) -> dict[int, RoomMarks]:
     """Each room's newest revision's marks with what was entered of them, by the room's id. rooms: of one shop."""
     rooms = list(rooms)
     if not rooms:
@@ -106,18 +106,18 @@ def marks_now(rooms) -> dict[int, RoomNow]:
     for room in rooms:
         revision = revisions.get(room.pk)
         if revision is None:
-            found[room.pk] = RoomNow()
+            found[room.pk] = RoomMarks()
             continue
         same = turned.get(room.pk, lambda _id: True)
         marks = _marks(revision, entered.get(room.pk, ()), moves.get(room.pk, ()), same)
         waits = tuple(
             move for move in moves.get(room.pk, ()) if move.state == MoveState.WAITS and move.revision_id == revision.pk
         )
-        found[room.pk] = RoomNow(revision, marks, waits)
+        found[room.pk] = RoomMarks(revision, marks, waits)
     return found
 
 
-def marks_of(room) -> RoomNow:
+def marks_of(room) -> RoomMarks:
     return marks_now([room])[room.pk]
 
 
@@ -176,14 +176,6 @@ def _marks(revision, entered, moves, same_corner):
             move = None  # moved and put back
         found.append(MarkNow(mark, place, move, steps.get((mark.ident, mark.kind), {})))
     return tuple(found)
-
-
-def moves_waiting(shop, rooms=None):
-    """What waits for a yes in the shop, or in these rooms, the oldest first."""
-    waiting = MarkMove.objects.of(shop).filter(state=MoveState.WAITS)
-    if rooms is not None:
-        waiting = waiting.filter(room__in=[room.pk for room in rooms])
-    return waiting.select_related("room__job", "asked_by__user").order_by("at", "pk")
 
 
 def last_moves(room, most=20):

@@ -1,17 +1,17 @@
 """The close-out's own documents: the cover, a room as it was built, its photos; and the labels of all that hangs."""
 
 from base64 import b64encode
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from django.template.loader import render_to_string
 from django.utils.html import format_html
 from django.utils.translation import gettext as _
 
 from layout.as_built.models import Step
+from layout.as_built.page import built_plan
 from layout.drawing.plan import plan_svg
 from layout.drawing.values import Datum
 from layout.engine.lengths import ZERO
-from layout.plans import plan_of
 from layout.services import thawed
 from projects.files import store
 from reports.contents import head_of, room_ref
@@ -57,10 +57,9 @@ def as_built(one, found, *, on) -> Document:
     """The plan with each mark where it really is, and the same in a table; zones with their switches."""
     mine, room = found.rooms[one.room.pk], one.room
     layout, tape = thawed(one.revision), room.job.tape
-    built = _as_they_are(layout, mine.now)
-    plan = plan_of(built, room, tape, datum=Datum.FINISHED, title=_("As built: %s") % room.name)
+    plan = built_plan(mine.now, layout, room, tape, datum=Datum.FINISHED)
     wide, high = PLAN_MM
-    svg = plan_svg(replace(plan, key="built"), width_mm=wide, height_mm=high, number_pt=9, interactive=False)
+    svg = plan_svg(plan, width_mm=wide, height_mm=high, number_pt=9, interactive=False)
     context = {
         "plan": _picture(svg, plan.title),
         "marks": [_row(mark, layout, tape) for mark in mine.now.marks],
@@ -69,18 +68,6 @@ def as_built(one, found, *, on) -> Document:
     }
     head = head_of(room, on=on, ref=room_ref(room, one.revision))
     return _document(_("As built"), "close_out/as_built.html", head, context)
-
-
-def _as_they_are(layout, now):
-    """The issued layout with each mark where it was set last; where it was to go stays to be seen."""
-    places = {mark.ident: mark.built for mark in now.marks}
-    marks = []
-    for mark in layout.arrangement.marks:
-        along, across = places.get(mark.id, (mark.along, mark.across))
-        if (along, across) != (mark.along, mark.across):
-            mark = replace(mark, along=along, across=across, moved_from=mark.moved_from or (mark.along, mark.across))
-        marks.append(mark)
-    return replace(layout, arrangement=replace(layout.arrangement, marks=tuple(marks)))
 
 
 def _row(now, layout, tape):

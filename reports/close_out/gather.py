@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from layout.as_built.queries import RoomNow, marks_now
+from layout.as_built.queries import RoomMarks, marks_now
 from projects.photos.models import Photo, PunchItem
 from projects.stages.models import Pass
 from projects.stages.order import name_of
@@ -18,7 +18,7 @@ class Handed:
     room: object
     revision: object
     stage: str
-    now: RoomNow
+    now: RoomMarks
     shots: list[Photo] = field(default_factory=list)
     photos: int = 0
     passes: list[Pass] = field(default_factory=list)
@@ -26,7 +26,7 @@ class Handed:
 
 
 @dataclass(slots=True)
-class Job:
+class JobHanded:
     """rooms: by id, in the job's order. not_laid: names of rooms without an issued layout."""
 
     rooms: dict[int, Handed]
@@ -34,7 +34,7 @@ class Job:
     not_laid: list[str]
 
 
-def handed_over(job, laid) -> Job:
+def handed_over(job, laid) -> JobHanded:
     rooms = [one.room for one in laid]
     now, ids = marks_now(rooms), [room.pk for room in rooms]
     found = {
@@ -51,4 +51,4 @@ def handed_over(job, laid) -> Job:
     for item in PunchItem.objects.of(job.shop_id).filter(room__in=ids, closed_at=None):
         found[item.room_id].punch.append(item)
     bare = job.rooms.filter(cancelled=False).exclude(pk__in=ids).order_by("pk").values_list("name", flat=True)
-    return Job(found, warranties_of(job), list(bare))
+    return JobHanded(found, warranties_of(job), list(bare))

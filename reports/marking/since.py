@@ -9,6 +9,7 @@ from django.template.loader import render_to_string
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
+from layout.as_built.words import off_in_words
 from layout.drawing.layers import Ghost, Place
 from layout.drawing.plan import plan_svg
 from layout.drawing.values import Datum
@@ -84,13 +85,12 @@ def _changes(before, after, tape):
         if was and now and was == now:
             continue
         shown = [tuple(tape.show(at, mark=False) for at in one[2]) if one else () for one in (was, now)]
-        by = _by(was[2], now[2], tape) if was and now else _("new") if now else _("gone: cut nothing there")
+        by = _off(was[2], now[2], tape) if was and now else _("new") if now else _("gone: cut nothing there")
         yield Change(ident, (now or was)[1], *shown, by or _("another fixture"))
 
 
-def _by(was, now, tape):
-    ways = [(_("along"), now[0] - was[0]), (_("across"), now[1] - was[1])]
-    return ", ".join(f"{'+' if by.nm > 0 else ''}{tape.show(by)} {way}" for way, by in ways if by)
+def _off(was, now, tape):
+    return off_in_words([at - before for at, before in zip(now, was, strict=True)], tape)
 
 
 def _other(before, after, room, tape, datum, turned):
