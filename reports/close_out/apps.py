@@ -9,7 +9,7 @@ class CloseOutConfig(AppConfig):
 
     def ready(self):
         from projects.trash.purging import goes_with_job
-        from reports.close_out import guards, services, work  # noqa: F401  guards and kinds of work register themselves
+        from reports.close_out import services, work  # noqa: F401  kinds of work register themselves
         from reports.close_out.models import Packet, Warranty
 
         goes_with_job(Packet, before=services.let_go)

@@ -4,8 +4,8 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from layout.as_built import guards
 from projects.catalogue.models import FixtureType
-from reports.close_out import guards
 from tests.conftest import own_copy, standing
 from tests.factories import PhotoFactory, ShopFactory
 from tests.shops import issue, practice_room
