@@ -56,9 +56,8 @@ def drop_view(request, view_id):
     found = _own(request, view_id)
     if found is None:
         return back_to("")
-    name = found.name
-    found.delete()
-    messages.success(request, _("%(name)s is dropped; the rooms stay as they are.") % {"name": name})
+    views.drop(found)
+    messages.success(request, _("%(name)s is dropped; the rooms stay as they are.") % {"name": found.name})
     return back_to("")
 
 
@@ -67,8 +66,7 @@ def share_view(request, view_id):
     found = _own(request, view_id)
     if found is None:
         return back_to("")
-    found.shared = not found.shared
-    found.save(update_fields=["shared", "updated_at"])
+    views.share(found, not found.shared)
     told = _("Everybody in the shop has %(name)s now.") if found.shared else _("%(name)s is yours alone again.")
     messages.success(request, told % {"name": found.name})
     return back_to(found.query)

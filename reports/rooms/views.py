@@ -49,5 +49,15 @@ def plain(query):
     return urlencode({key: given[key] for key in KEPT if given.get(key)})
 
 
+def drop(view):
+    SavedView.objects.of(view.shop_id).filter(pk=view.pk).delete()
+
+
+def share(view, with_everybody):
+    """From now on everybody in the shop has it, or its own person alone."""
+    view.shared = with_everybody
+    view.save(update_fields=["shared", "updated_at"])
+
+
 def view_of(shop, view_id):
     return SavedView.objects.of(shop).filter(pk=view_id).first()
