@@ -18,11 +18,10 @@ HEADINGS = {
     "speakers": ("speakers", "speaker count"),
     "note": ("note", "notes", "remarks"),
 }
-LONGEST_CELL = 4000
 
 
 class Unreadable(Exception):
-    """The text is no table. The message says why, in plain English; code tells which reason for translation."""
+    """The text is no table. code: why, a key of the words in rows.py; told: what those words name."""
 
     def __init__(self, code, **told):
         super().__init__(code)

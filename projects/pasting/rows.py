@@ -85,7 +85,7 @@ UNREADABLE = {
 
 
 def lines_of(text):
-    """(columns, [(line's number, cells)]). Raises Unreadable, whose words are in UNREADABLE."""
+    """The Table of the text, with a room and no more than MOST_ROWS of them. Raises Unreadable (see UNREADABLE)."""
     table = table_of(text)
     if not table.rows:
         raise Unreadable("empty")

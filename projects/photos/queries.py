@@ -19,7 +19,6 @@ from projects.photos.models import Photo, PunchItem
 PAGE = 60
 
 
-
 @dataclass(frozen=True, slots=True)
 class SetState:
     """One set of photos of a room. need: at the least; bays: which of them are still to be taken, counted from 1."""
@@ -39,12 +38,10 @@ def photos_of(room):
     return Photo.objects.of(room.shop_id).filter(room=room, trashed_at=None).select_related("taken_by__user")
 
 
-def page_of_photos(room, number, *, purpose=None, mark=""):
+def page_of_photos(room, number, *, purpose=None):
     found = photos_of(room).order_by("-pk")
     if purpose is not None:
         found = found.filter(purpose=purpose)
-    if mark:
-        found = found.filter(mark=mark)
     return Paginator(found, PAGE).get_page(number)
 
 

@@ -169,9 +169,9 @@ class Sheet:
         return tuple(row for row in self.rows if holds_up(row.item, row.bearing, row.answer and row.answer.outcome))
 
 
-def holds_up(item, bearing, outcome, point="H2"):
-    """Whether an item keeps a room from its hold point. outcome: of the answer that stands, or None."""
-    return item.holds == point and bearing is not Bearing.NO and outcome in (None, "fail")
+def holds_up(item, bearing, outcome):
+    """Whether an item keeps a room from H2. outcome: of the answer that stands, or None."""
+    return item.holds == "H2" and bearing is not Bearing.NO and outcome in (None, "fail")
 
 
 def sheet_of(room):

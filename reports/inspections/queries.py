@@ -169,18 +169,6 @@ def standing_of(rooms):
     return told
 
 
-def open_corrections(job):
-    """What an inspector asked for and nobody answered, the oldest first; at most PAGE."""
-    return list(
-        Correction.objects.of(job.shop_id)
-        .filter(
-            result__visit__job=job, answered_at=None, result__room__cancelled=False, result__room__trashed_at=None
-        )
-        .select_related("result__room", "result__visit")
-        .order_by("pk")[:PAGE]
-    )
-
-
 def results_of(room):
     """Everything inspectors said of a room, the newest first; at most PAGE visits."""
     return list(
