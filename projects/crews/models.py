@@ -1,14 +1,11 @@
 """Who works where on which day. Knows nothing of layouts, prices or documents."""
 
-import datetime as dt
-
 from django.db import models
 
 from projects.accounts.models import Membership
 from projects.jobs.models import Job, Room
+from projects.platform.fields import FIRST_DAY, LAST_DAY
 from projects.platform.tenancy import ShopRecord
-
-FIRST_DAY, LAST_DAY = dt.date(2000, 1, 1), dt.date(2100, 12, 31)
 
 
 class CrewDay(ShopRecord):

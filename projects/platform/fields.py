@@ -1,5 +1,7 @@
 """Model fields for what a shop writes down: exact lengths, names, notes. The database keeps them honest by CHECK."""
 
+import datetime as dt
+
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models.functions import Length as CharacterCount
@@ -7,6 +9,8 @@ from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import Length, feet, nanometers
 from projects.platform.names import clean_name, clean_note
+
+FIRST_DAY, LAST_DAY = dt.date(2000, 1, 1), dt.date(2100, 12, 31)  # of what is planned or recorded by day
 
 
 class LengthField(models.BigIntegerField):

@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import Length, LengthError, Tape, as_typed, feet
 from layout.engine.reading import AmbiguousLength, read_length
+from projects.platform.fields import FIRST_DAY, LAST_DAY
 from projects.platform.names import clean_name, clean_note
 
 LONGEST = feet(1000)
@@ -108,6 +109,18 @@ class NameFormField(forms.CharField):
     def to_python(self, value):
         text = super().to_python(value)
         return clean_name(text) if text else text
+
+
+class DayFormField(forms.DateField):
+    """A day from FIRST_DAY to LAST_DAY; a year slipped by a digit is found where it is typed."""
+
+    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
+    def clean(self, value):
+        day = super().clean(value)
+        if day is not None and not FIRST_DAY <= day <= LAST_DAY:
+            raise ValidationError(_("That day is too far off. Check the year."), code="year")
+        return day
 
 
 class NoteFormField(forms.CharField):

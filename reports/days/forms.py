@@ -5,28 +5,16 @@ import datetime as dt
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from projects.crews.models import FIRST_DAY, LAST_DAY
 from projects.crews.services import LONGEST
-
-
-class DayField(forms.DateField):
-    def __init__(self, **kwargs):
-        kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
-        super().__init__(**kwargs)
-
-    def clean(self, value):
-        day = super().clean(value)
-        if day is not None and not FIRST_DAY <= day <= LAST_DAY:
-            raise forms.ValidationError(_("Choose a day between 2000 and 2100."))
-        return day
+from projects.platform.forms import DayFormField
 
 
 class PlanForm(forms.Form):
     """A person, days, and rooms of one job; no room ticked means the whole job."""
 
     member = forms.TypedChoiceField(label=_("Who"), coerce=int)
-    first = DayField(label=_("First day"))
-    last = DayField(label=_("Last day"), required=False, help_text=_("Empty: that one day."))
+    first = DayFormField(label=_("First day"))
+    last = DayFormField(label=_("Last day"), required=False, help_text=_("Empty: that one day."))
     rooms = forms.TypedMultipleChoiceField(
         label=_("Rooms"), coerce=int, required=False, widget=forms.CheckboxSelectMultiple,
         help_text=_("None ticked: wherever the job needs it."),

@@ -13,9 +13,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from projects.crews import queries, services
-from projects.crews.models import FIRST_DAY, LAST_DAY
 from projects.jobs.models import LAST_STAGE
 from projects.jobs.queries import job_of, room_of
+from projects.platform.fields import FIRST_DAY, LAST_DAY
 from projects.platform.permissions import may
 from projects.platform.tenancy import StaleVersion
 from reports.cables.web import as_file

@@ -6,21 +6,11 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from projects.platform.forms import NameFormField, NoteFormField, TapeForm, VersionedForm
+from projects.platform.forms import DayFormField, NameFormField, NoteFormField, TapeForm, VersionedForm
 from projects.platform.names import clean_name
-from reports.inspections.models import FIRST_DAY, LAST_DAY, MOST_FEE, MOST_WORDS, Kind, Outcome
+from reports.inspections.models import MOST_FEE, MOST_WORDS, Kind, Outcome
 
 MOST_CORRECTIONS = 40  # of one room at one visit
-
-
-class DayField(forms.DateField):
-    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-
-    def clean(self, value):
-        day = super().clean(value)
-        if day and not FIRST_DAY <= day <= LAST_DAY:
-            raise forms.ValidationError(_("That day is too far off. Check the year."), code="year")
-        return day
 
 
 class _Visit:
@@ -50,12 +40,12 @@ def _fee():
 
 class VisitForm(_Visit, TapeForm):
     kind = forms.ChoiceField(label=_("What was looked at"), choices=Kind.choices)
-    on = DayField(label=_("Day of the visit"), initial=timezone.localdate)
+    on = DayFormField(label=_("Day of the visit"), initial=timezone.localdate)
     inspector = NameFormField(label=_("Inspector's name"), max_length=120)
     tag = NameFormField(
         label=_("Tag number"), max_length=60, required=False, help_text=_("As on the tag or card that was left.")
     )
-    again_on = DayField(label=_("Looked at again on"), required=False)
+    again_on = DayFormField(label=_("Looked at again on"), required=False)
     fee = _fee()
     note = NoteFormField(label=_("Note"), max_length=1000, required=False)
 
@@ -75,7 +65,7 @@ class ChangeVisitForm(_Visit, VersionedForm):
 
     inspector = VisitForm.base_fields["inspector"]
     tag = VisitForm.base_fields["tag"]
-    again_on = DayField(label=_("Looked at again on"), required=False)
+    again_on = DayFormField(label=_("Looked at again on"), required=False)
     fee = _fee()
     note = NoteFormField(label=_("Note"), max_length=1000, required=False)
 

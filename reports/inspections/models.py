@@ -1,6 +1,5 @@
 """An inspector's visit to a job: the result for each room that was looked at, and each correction asked for."""
 
-import datetime as dt
 from decimal import Decimal
 
 from django.db import models
@@ -10,10 +9,9 @@ from django.utils.translation import gettext_lazy as _
 from projects.accounts.models import Membership
 from projects.jobs.models import Job, Room
 from projects.photos.models import Photo
-from projects.platform.fields import NameField, NoteField, no_longer_than, number_between, one_of
+from projects.platform.fields import FIRST_DAY, LAST_DAY, NameField, NoteField, no_longer_than, number_between, one_of
 from projects.platform.tenancy import ShopRecord
 
-FIRST_DAY, LAST_DAY = dt.date(2000, 1, 1), dt.date(2100, 12, 31)
 MOST_FEE = Decimal(100_000)
 MOST_WORDS = 400
 
