@@ -31,9 +31,11 @@ from reports.sheets import card_sheet, check_url, datum_for_stage, datums_of
 AT_ONCE = 3  # rooms of a packet that a page waits for
 
 
-def _file(content, kind, name):
+def as_file(content, kind, name):
+    """A file to be shown or kept. kind: its media type, whose second half is its ending."""
+    ending = kind.split(";")[0].split("/")[1]
     answer = HttpResponse(content, content_type=kind)
-    answer["Content-Disposition"] = f'inline; filename="{slugify(name) or "document"}.{kind.split("/")[1]}"'
+    answer["Content-Disposition"] = f'inline; filename="{slugify(name) or "document"}.{ending}"'
     return answer
 
 
@@ -47,7 +49,7 @@ def show_document(request, document, back, *, extra=None):
     paper = _paper(request)
     if paper:
         try:
-            return _file(document.pdf(paper), "application/pdf", f"{back['name']} {document.name}")
+            return as_file(document.pdf(paper), "application/pdf", f"{back['name']} {document.name}")
         except CannotPrint as refused:
             messages.error(request, str(refused))
             return redirect(request.path)
@@ -150,7 +152,7 @@ def print_card(request, room_id, number):
         return redirect("card", room_id, number)
     log_copy(one.revision, how=data["how"], held_by=data["held_by"], datum=data["datum"], by=request.member)
     name = f"{one.room.job.number} {one.room.name} rev {one.revision.number}"
-    return _file(content, "image/png" if sent else "application/pdf", name)
+    return as_file(content, "image/png" if sent else "application/pdf", name)
 
 
 def light_report(request, room_id):
@@ -213,7 +215,7 @@ def job_packet(request, job_id):
     except CannotPrint as refused:
         messages.error(request, str(refused))
         return redirect("job", job.pk)
-    return _file(content, "application/pdf", f"{job.number} packet")
+    return as_file(content, "application/pdf", f"{job.number} packet")
 
 
 # Behind the QR

@@ -1,11 +1,9 @@
 """Pages of a room's wiring and a job's cables: door, form, service, answer. No route and no sum is worked out here."""
 
 from django.contrib import messages
-from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.safestring import mark_safe
-from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from projects.catalogue.tables import label_sheets
@@ -21,19 +19,13 @@ from reports.documents.head import PAPERS
 from reports.documents.pdf import CannotPrint
 from reports.documents.takeoff import missing_in_words
 from reports.takeoffs.rules import rules_of
-from reports.web import as_issued
+from reports.web import as_file, as_issued
 from reports.wiring import services
 from reports.wiring.forms import HandRunForm
 from reports.wiring.models import HandRun
 from reports.wiring.queries import hand_runs_of
 
 NO_LAYOUT = "wiring/no_layout.html"
-
-
-def as_file(content, kind, name, ending):
-    answer = HttpResponse(content, content_type=kind)
-    answer["Content-Disposition"] = f'inline; filename="{slugify(name) or "cables"}.{ending}"'
-    return answer
 
 
 # One room
@@ -181,7 +173,7 @@ def job_cables_page(request, job_id):
     job, found = _job(request, job_id)
     words = Words(job.tape, rules_of(request.shop))
     if request.GET.get("as") == "csv":
-        return as_file(cables_csv(found, words), "text/csv; charset=utf-8", f"{job.number} cables", "csv")
+        return as_file(cables_csv(found, words), "text/csv; charset=utf-8", f"{job.number} cables")
     document = papers.cable_schedule(found, words, on=timezone.localdate())
     return job_document(request, job, found, document)
 
@@ -190,7 +182,7 @@ def job_document(request, job, found, document, *, template="wiring/job_document
     paper = PAPERS.get(request.GET.get("paper"))
     if paper:
         try:
-            return as_file(document.pdf(paper), "application/pdf", f"{job.number} {document.name}", "pdf")
+            return as_file(document.pdf(paper), "application/pdf", f"{job.number} {document.name}")
         except CannotPrint as refused:
             messages.error(request, str(refused))
             return redirect(request.path)
@@ -224,4 +216,4 @@ def cable_labels(request, job_id):
     except CannotPrint as refused:
         messages.error(request, str(refused))
         return redirect("cable_labels", job.pk)
-    return as_file(content, "application/pdf", f"{job.number} cable labels", "pdf")
+    return as_file(content, "application/pdf", f"{job.number} cable labels")

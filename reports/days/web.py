@@ -18,13 +18,13 @@ from projects.jobs.queries import job_of, room_of
 from projects.platform.fields import FIRST_DAY, LAST_DAY
 from projects.platform.permissions import may
 from projects.platform.tenancy import StaleVersion
-from reports.cables.web import as_file
 from reports.days import handover as handing
 from reports.days.dates import due_between
 from reports.days.forms import PlanForm
 from reports.days.plan import WEEK, monday_of, plan_of
 from reports.documents.head import PAPERS
 from reports.documents.pdf import CannotPrint
+from reports.web import as_file
 
 DUE_ON_A_PAGE = 100
 ROOMS_OFFERED = 200
@@ -129,7 +129,7 @@ def job_crew(request, job_id):
             said = ngettext("%(n)s day planned for %(name)s.", "%(n)s days planned for %(name)s.", new)
             messages.success(request, said % {"n": new, "name": member.user})
             return redirect("job_crew", job.pk)
-    days = [one for one in queries.crew_on(request.shop, today, today + AHEAD) if one.job_id == job.pk]
+    days = queries.crew_on(request.shop, today, today + AHEAD, job)
     context = {"job": job, "form": form, "days": days, "people": people, "may_plan": may(request.member, "plan crews")}
     return render(request, "days/job_crew.html", context, status=422 if form.errors else 200)
 
@@ -193,7 +193,7 @@ def handover(request, job_id):
     paper = PAPERS.get(request.GET.get("paper"))
     if paper:
         try:
-            return as_file(document.pdf(paper), "application/pdf", f"{job.number} {document.name}", "pdf")
+            return as_file(document.pdf(paper), "application/pdf", f"{job.number} {document.name}")
         except CannotPrint as refused:
             messages.error(request, str(refused))
             return redirect("handover", job.pk)

@@ -15,7 +15,6 @@ from projects.catalogue.models import FixtureType
 from projects.jobs.queries import room_of
 from projects.platform.forms import NameFormField
 from reports import queries
-from reports.cables.web import as_file
 from reports.documents.card import card_pdf
 from reports.documents.head import PAPERS, Paper
 from reports.documents.pdf import CannotPrint
@@ -25,8 +24,8 @@ from reports.marking.hole import HoleSheet, template_pdf
 from reports.marking.labels import labels_pdf
 from reports.marking.since import since_paper
 from reports.services import log_copy
-from reports.sheets import check_url
-from reports.web import as_issued, show_document
+from reports.sheets import FIRST_FINISHED_STAGE, check_url
+from reports.web import as_file, as_issued, show_document
 
 CARDS = {"floor": floor_card, "finish": finish_card}
 
@@ -59,7 +58,8 @@ def marking_papers(request, room_id):
 
 def _papers(request, room, now, status=200):
     types = {mark.mark.fixture_type.pk: mark.mark.fixture_type for mark in now.marks}
-    usual = {"card": "finish" if room.stage >= 8 else "floor", "held_by": request.member.user.name, "paper": "letter"}
+    card = "finish" if room.stage >= FIRST_FINISHED_STAGE else "floor"
+    usual = {"card": card, "held_by": request.member.user.name, "paper": "letter"}
     context = {
         "room": room,
         "now": now,
@@ -91,7 +91,7 @@ def print_marking_card(request, room_id):
         messages.error(request, str(refused))
         return redirect("marking_papers", room.pk)
     log_copy(revision, how="printed", held_by=said["held_by"], datum=sheet.datum.value, by=request.member)
-    return as_file(content, "application/pdf", f"{room.job.number} {room.name} {said['card']} card", "pdf")
+    return as_file(content, "application/pdf", f"{room.job.number} {room.name} {said['card']} card")
 
 
 def _paper_of(request, room_id, make):
@@ -133,7 +133,7 @@ def mark_labels(request, room_id):
     except CannotPrint as refused:
         messages.error(request, str(refused))
         return redirect("marking_papers", room.pk)
-    return as_file(content, "application/pdf", title, "pdf")
+    return as_file(content, "application/pdf", title)
 
 
 def hole_template(request, type_id):
@@ -150,7 +150,7 @@ def hole_template(request, type_id):
     except CannotPrint as refused:
         messages.error(request, str(refused))
         return redirect("fixture_type", kind.pk)
-    return as_file(content, "application/pdf", f"{kind.name} hole template", "pdf")
+    return as_file(content, "application/pdf", f"{kind.name} hole template")
 
 
 # Behind the QR
@@ -174,7 +174,7 @@ def check_changes(request, token):
         )
         paper = PAPERS.get(request.GET.get("paper"))
         if paper:
-            return as_file(document.pdf(paper), "application/pdf", f"{room.job.number} {room.name} changed", "pdf")
+            return as_file(document.pdf(paper), "application/pdf", f"{room.job.number} {room.name} changed")
     except (NotAsIssued, CannotPrint) as refused:
         context = {"refused": str(refused), "token": token}
         return render(request, "marking/changed.html", context, status=422)
