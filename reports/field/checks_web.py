@@ -2,15 +2,15 @@
 
 from django.shortcuts import redirect
 
+from projects.jobs.queries import room_at
 from reports.checks.queries import sheet_of
 from reports.documents.checklist import CONDITIONS
-from reports.field.queries import field_room
 from reports.field.room_web import entered
 from reports.field.web import phone_answer
 
 
 def checks(request, room_id):
-    room = field_room(request.shop, room_id)
+    room = room_at(request.shop, room_id)
     posted = request.method == "POST"
     if posted and entered(request, "check", room):
         return redirect("field_checks", room.pk)

@@ -23,14 +23,6 @@ def person_ident(member):
     return salted_hmac("reports.field", str(member.pk)).hexdigest()[:16]
 
 
-def field_room(shop, room_id):
-    """A room with its job, or 404."""
-    room = Room.objects.of(shop).filter(pk=room_id).select_related("job", "shop").first()
-    if room is None:
-        raise Http404
-    return room
-
-
 def rooms_for(member):
     """The rooms a phone shows and keeps, and whether somebody planned them for this day and person.
 

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from layout.drawing.plan import plan_svg
 from layout.services import NotAsIssued, thawed
 from projects.jobs.models import SurveyKind
-from projects.jobs.queries import room_of
+from projects.jobs.queries import room_at, room_of
 from projects.jobs.survey_forms import MeasurementForm
 from projects.jobs.tape_words import all_visits
 from projects.photos.forms import ACCEPTED, AboutForm
@@ -19,7 +19,6 @@ from reports.field import services
 from reports.field.entries import Conflict, Refused
 from reports.field.kinds.measure import readings_form
 from reports.field.models import SiteNote
-from reports.field.queries import field_room
 from reports.field.web import phone_answer
 from reports.sheets import card_sheet, datum_for_stage
 
@@ -45,7 +44,7 @@ def card(request, room_id):
 
 
 def measure(request, room_id):
-    room = field_room(request.shop, room_id)
+    room = room_at(request.shop, room_id)
     posted = request.method == "POST"
     if posted and entered(request, "measure", room):
         return redirect("field_measure", room.pk)
@@ -65,7 +64,7 @@ def measure(request, room_id):
 
 
 def note(request, room_id):
-    room = field_room(request.shop, room_id)
+    room = room_at(request.shop, room_id)
     if request.method == "POST" and entered(request, "note", room):
         return redirect("field_note", room.pk)
     stored = SiteNote.objects.of(request.shop).filter(room=room).select_related("by__user").first()
@@ -76,7 +75,7 @@ def note(request, room_id):
 
 def photos(request, room_id):
     """One photo at a time: taken or chosen, what it shows, kept. What the room still needs stands first."""
-    room = field_room(request.shop, room_id)
+    room = room_at(request.shop, room_id)
     if request.method == "POST" and entered(request, "photo", room):
         return redirect("field_photos", room.pk)
     posted = request.method == "POST"
@@ -96,11 +95,11 @@ def entered(request, kind, room):
     base = request.POST.get("base", "0")
     base = int(base) if base.isascii() and base.isdigit() and len(base) < 10 else 0
     try:
-        services.enter(request.member, room, kind, data, base, request.FILES.get("file"))
+        kept = services.enter(request.member, room, kind, data, base, request.FILES.get("file"))
     except (Refused, Conflict, services.NotAllowed) as wrong:
         theirs = getattr(wrong, "theirs", {})
         stands = "; ".join(f"{name}: {value}" for name, value in theirs.items() if name != "version")
         messages.error(request, f"{wrong} {_('As it stands:')} {stands}" if stands else str(wrong))
         return False
-    messages.success(request, _("Kept."))
+    messages.success(request, kept.get("said") or _("Kept."))
     return True

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from projects.jobs.queries import room_at
 from projects.platform.tenancy import StaleVersion
 from projects.stages.order import name_of
 from reports.field import queries, services
@@ -37,7 +38,7 @@ def today(request):
 
 def field_room(request, room_id):
     """Everything one does in a room, as large keys to press."""
-    room = queries.field_room(request.shop, room_id)
+    room = room_at(request.shop, room_id)
     keys = []
     for page in pages_for(request.member):
         told = page.told([room]).get(room.pk, "") if page.told else ""

@@ -1,6 +1,5 @@
 """The mark-out on the phone: one mark at a time for the person on the floor. Door, values, answer."""
 
-from django.contrib import messages
 from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 
@@ -9,8 +8,7 @@ from layout.as_built.queries import marks_of
 from layout.services import NotAsIssued, thawed
 from projects.jobs.queries import room_of
 from reports import queries as documents
-from reports.field.entries import Conflict, Refused
-from reports.field.services import NotAllowed, enter
+from reports.field.room_web import entered
 from reports.field.web import phone_answer
 from reports.marking.walk import rows_of, spoken
 from reports.sheets import FIRST_FINISHED_STAGE, card_sheet, datum_for_stage
@@ -21,31 +19,13 @@ def mark_out(request, room_id):
     step = request.GET.get("step") or request.POST.get("step") or _usual_step(room)
     if step not in Step.values:
         step = _usual_step(room)
-    if request.method == "POST" and _entered(request, room):
+    if request.method == "POST" and entered(request, "as_built", room):
         return redirect(f"{request.path}?step={step}{_where(request.POST.get('idents', ''))}")
     context = {"room": room, "step": step, "steps": Step.choices, "rows": (), "reasons": Reason.choices[1:]}
     now = marks_of(room)
     if now.revision is not None:
         context |= _walk(room, now, step)
     return phone_answer(request, "marking/mark_out.html", context, status=422 if request.method == "POST" else 200)
-
-
-def _entered(request, room):
-    """Posted without scripts. True when it was taken, or asked; else a message says why."""
-    data = {name: value for name, value in request.POST.items() if name not in ("csrfmiddlewaretoken", "base")}
-    base = request.POST.get("base", "0")
-    base = int(base) if base.isascii() and base.isdigit() and len(base) < 10 else 0
-    try:
-        kept = enter(request.member, room, "as_built", data, base, None)
-    except Conflict as both:
-        stands = "; ".join(f"{name}: {value}" for name, value in both.theirs.items() if name != "version")
-        messages.error(request, f"{both} {_('As it stands:')} {stands}" if stands else str(both))
-        return False
-    except (Refused, NotAllowed) as refused:
-        messages.error(request, str(refused))
-        return False
-    messages.success(request, kept["said"] or _("Kept."))
-    return True
 
 
 def _where(idents):
