@@ -21,8 +21,12 @@ def packets(request, job_id):
     form = forms.PacketForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         if not refused:
-            asked = form.cleaned_data
-            return redirect("work", services.ask_for(job, asked["what"], asked["paper"], request.member).pk)
+            work = services.ask_for(job, form.cleaned_data["what"], form.cleaned_data["paper"], request.member)
+            if not request.member.only_job:
+                return redirect("work", work.pk)
+            # The shop's work is not for a phone that joined one job: the packet is found here when it is made.
+            messages.success(request, _("It is being made. Open this page again in a moment."))
+            return redirect("packets", job.pk)
         form.add_error(None, refused)
     return _page(request, job, laid, form, forms.WarrantyForm(initial={"starts_on": job.closed_on}))
 

@@ -23,7 +23,15 @@ from reports.close_out.gather import handed_over
 from reports.close_out.models import Packet
 from reports.queries import laid_rooms
 from tests.conftest import own_copy, standing
-from tests.factories import JobFactory, MemberFactory, PassFactory, PunchItemFactory, ShopFactory, WarrantyFactory
+from tests.factories import (
+    JobFactory,
+    JoinedFactory,
+    MemberFactory,
+    PassFactory,
+    PunchItemFactory,
+    ShopFactory,
+    WarrantyFactory,
+)
 from tests.factories.base import NOON
 from tests.shops import issue, people_of, practice_room, sign_in
 
@@ -219,6 +227,15 @@ def test_crew_asks_for_a_packet_watches_it_and_gets_it(client, site, monkeypatch
     assert got["Content-Type"] == "application/pdf" and b"".join(got).startswith(b"%PDF-")
     issue(site.rooms[0])
     assert "out of date" in client.get(f"/jobs/{site.job.pk}/packets/").content.decode()
+
+
+def test_a_phone_that_joined_the_job_asks_for_its_packet_and_is_led_where_it_will_be(client, site):
+    """The shop's long work is not for it."""
+    phone = JoinedFactory(job=site.job)
+    sign_in(client, phone.member)
+    page = client.post(f"/jobs/{site.job.pk}/packets/", {"what": "job", "paper": "letter"}, follow=True)
+    assert page.status_code == 200 and page.redirect_chain[-1][0] == f"/jobs/{site.job.pk}/packets/"
+    assert "being made" in page.content.decode()
 
 
 def test_a_larger_jobs_packet_is_not_waited_for(client, site, monkeypatch):
