@@ -97,6 +97,7 @@ def _ask_from_site(shop, ids, rooms) -> None:
         for room_id, count, oldest in asked.values_list("room_id").annotate(n=Count("pk"), oldest=Min(at)):
             if room := rooms.get(room_id):
                 room.questions += count
+                room.moves += count if asked is moves else 0
                 room.asked_on = min(room.asked_on or _day(oldest), _day(oldest))
 
 

@@ -63,7 +63,7 @@ def line(red: Red, currency: str) -> Line:
     where = _rooms_said(red.rooms, red.job) if red.rooms else str(red.job)
     told = {"where": "%(where)s", **_told(red, currency)}
     told = {name: value if name == "where" else str(value).replace("%", "%%") for name, value in told.items()}
-    return Line(red.rule.key, SENTENCES[red.rule.key](red, told), where, where_to(red), red.hours, red.amount)
+    return Line(red.rule.key, SENTENCES[red.rule.key](red, told), where, answered_at(red), red.hours, red.amount)
 
 
 def _told(red: Red, currency: str) -> dict:
@@ -86,6 +86,29 @@ def when(days: int) -> str:
     if days > 0:
         return _("in %(n)s days") % {"n": days}
     return ngettext("a day ago", "%(n)s days ago", -days) % {"n": -days}
+
+
+# Where what is red about one room is answered. Of several rooms one chooses first.
+ANSWERED = {
+    "drywall_rough_in": "move_stage",
+    "failed_inspection": "room_inspections",
+    "inspection_checklist": "room_checks",
+    "passed_guard": "move_stage",
+    "released_unapproved": "room",
+    "site_question": "room",
+    "stale_card": "room",
+    "stuck": "move_stage",
+    "waits": "move_stage",
+}
+
+
+def answered_at(red: Red) -> str:
+    """Of one room the page where it is answered, else where the red's rooms are."""
+    if len(red.rooms) != 1 or red.rule.key not in ANSWERED:
+        return where_to(red)
+    room = red.rooms[0]
+    page = "as_built" if red.rule.key == "site_question" and room.moves else ANSWERED[red.rule.key]
+    return reverse(page, args=[room.id])
 
 
 def where_to(red: Red) -> str:

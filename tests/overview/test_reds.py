@@ -177,6 +177,11 @@ def test_a_line_is_one_sentence_with_who_what_where_by_when_and_why():
     assert said.hours == 12  # six for each room, as the table has it
 
 
+def test_a_line_about_one_room_leads_to_where_it_is_answered():
+    red = only(job({"id": 31, "stage": 5}, drywall_on=day(4)))
+    assert line(red, "USD").href == "/rooms/31/stage/"
+
+
 def test_a_line_says_for_whom_a_room_waits_and_why():
     red = only(job({"stage": 2, "days": 9, "waits_for": "Client: chooses the seat 100% <now>."}))
     said = line(red, "USD")
