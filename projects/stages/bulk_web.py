@@ -9,7 +9,7 @@ from django.utils.translation import ngettext
 from projects.jobs.models import Room
 from projects.platform.permissions import may
 from projects.stages import services
-from projects.stages.forms import PASS, SAY, HoldForm, StageForm
+from projects.stages.forms import PASS, SAY, HoldForm, ManyForm
 from projects.stages.services import MOST_AT_ONCE, Lack
 
 OFFERED = 50
@@ -40,7 +40,7 @@ def _chosen(request):
 def _show(request, rooms, *, move=None, hold=None, lacks=None, status=200):
     context = {
         "rooms": rooms,
-        "form": move or StageForm(),
+        "form": move or ManyForm(),
         "hold_form": hold or HoldForm(),
         "lacks": lacks or {},
         "boxes": _boxes(move) if move else [],
@@ -61,7 +61,7 @@ def _boxes(form):
 
 def _move(request, rooms):
     passing = may(request.member, "pass guards")
-    form = StageForm(request.POST, boxes=_posted(request.POST), passing=passing)
+    form = ManyForm(request.POST, boxes=_posted(request.POST), passing=passing)
     if not form.is_valid():
         return _show(request, rooms, move=form, status=422)
     to = form.cleaned_data["stage"]
@@ -69,7 +69,7 @@ def _move(request, rooms):
         services.move_all(request.shop, [room.pk for room in rooms], to, by=request.member, **form.move)
     except services.Refused as refused:
         kinds = {lack.key: lack for lacks in refused.lacks.values() for lack in lacks if lack.key}
-        form = StageForm(request.POST, boxes=kinds.values(), passing=passing)
+        form = ManyForm(request.POST, boxes=kinds.values(), passing=passing)
         form.is_valid()
         for lack in kinds.values():  # a box for all rooms that lack the same is called by what they lack
             if (name := SAY + lack.said) in form.fields:

@@ -39,6 +39,14 @@ class StageForm(forms.Form):
         return {"note": told["note"], "waits_for": told["waits_for"], "says": says, "passes": passes}
 
 
+class ManyForm(StageForm):
+    """Many rooms' move. No stage is chosen beforehand: an unread press moves nothing."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["stage"].choices = [("", "–"), *self.fields["stage"].choices]
+
+
 class MoveForm(StageForm):
     """One room's move, from the version that was looked at."""
 
