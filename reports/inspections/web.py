@@ -51,7 +51,8 @@ def new_inspection(request, job_id):
             messages.success(request, words % {"n": len(results)})
             return redirect("inspection", visit.pk)
     wrong = [each for each in rooms if given and each.errors]
-    context = {"job": job, "form": form, "rooms": rooms, "wrong": wrong, "names": _names(), "most": MOST_ROOMS}
+    soon = [each for each in rooms if _soon(each.room) or (each.is_bound and (each.errors or each["outcome"].value()))]
+    context = {"job": job, "form": form, "rooms": rooms, "soon": soon, "wrong": wrong, "names": _names()}
     return render(request, "inspections/new.html", context, status=422 if form.errors or wrong else 200)
 
 
@@ -60,6 +61,11 @@ def _rooms(job):
     waits = stage_number("inspection")
     rooms = list(job.rooms.filter(cancelled=False).order_by("level", "name", "pk")[:MOST_ROOMS])
     return sorted(rooms, key=lambda room: (room.stage != waits, room.stage != waits - 1))
+
+
+def _soon(room):
+    """Whether an inspector is likely to look at it now: before cover, at the end, or when its work is being done."""
+    return room.stage in {stage_number(name) for name in ("rough_in", "inspection", "punch")}
 
 
 def _names():
