@@ -3,6 +3,7 @@
 from django.shortcuts import redirect
 
 from projects.jobs.queries import room_at
+from reports.checks.models import Outcome
 from reports.checks.queries import sheet_of
 from reports.documents.checklist import CONDITIONS
 from reports.field.room_web import entered
@@ -15,16 +16,26 @@ def checks(request, room_id):
     if posted and entered(request, "check", room):
         return redirect("field_checks", room.pk)
     sheet = sheet_of(room)
-    groups = {}
-    for row in sheet.asked:
-        turns_on = [CONDITIONS.get(name, name) for name in row.turns_on] if row.bearing == "ask" else []
-        groups.setdefault(row.item.group, []).append((row, turns_on))
     context = {
         "room": room,
         "sheet": sheet,
-        "groups": groups.items(),
-        "first": next((row.item.number for row in sheet.asked if not row.answer), None),
+        "open": _groups(row for row in sheet.asked if not _settled(row)),
+        "answered": _groups(row for row in sheet.asked if _settled(row)),
         "typed_for": request.POST.get("number") if posted else "",
         "typed": request.POST.get("reason", ""),
     }
     return phone_answer(request, "field/checks.html", context, status=422 if posted else 200)
+
+
+def _settled(row):
+    """Nothing is to do: it has an answer, and no fail."""
+    return row.answer and row.answer.outcome != Outcome.FAIL
+
+
+def _groups(rows):
+    """[(group, [(row, what turns it on)])]."""
+    groups = {}
+    for row in rows:
+        turns_on = [CONDITIONS.get(name, name) for name in row.turns_on] if row.bearing == "ask" else []
+        groups.setdefault(row.item.group, []).append((row, turns_on))
+    return list(groups.items())
