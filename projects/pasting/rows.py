@@ -77,7 +77,9 @@ class Row:
 UNREADABLE = {
     "empty": gettext_lazy("Nothing was pasted. Copy the rooms from your sheet, a row each."),
     "broken": gettext_lazy("This is no table: %(why)s. Paste it with tabs or commas between the columns."),
-    "quote": gettext_lazy("A cell begins with a quotation mark that is not closed at its end. Close it, or take it out."),
+    "quote": gettext_lazy(
+        "A cell begins with a quotation mark that is not closed at its end. Close it, or take it out."
+    ),
     "heading": gettext_lazy("No column is called “%(heading)s”. Take it out, or give it one of the names below."),
     "twice": gettext_lazy("Two columns are headed “%(heading)s”. Take one out."),
     "long": gettext_lazy("%(there)s rooms: at most %(most)s at once. Paste them in parts."),
