@@ -1,13 +1,14 @@
 """Pages of the field: an extra written on a phone, and what a moved light comes to. Door, form, service, answer."""
 
 from django.contrib import messages
-from django.http import FileResponse, Http404
+from django.http import Http404
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
+from projects.files.answers import picture_answer
 from projects.jobs.queries import job_of, room_of
 from projects.platform.permissions import may
-from reports.changes import forms, photos, services
+from reports.changes import forms, services
 from reports.changes.contents import moved_words
 from reports.changes.ink import HIGH, WIDE
 from reports.changes.models import new_once
@@ -57,12 +58,7 @@ def extra_photo(request, extra_id, photo_id):
     photo = next((photo for photo in found.photos.all() if photo.pk == photo_id), None)
     if photo is None:
         raise Http404
-    try:
-        answer = FileResponse(photos.path_of(photo).open("rb"), content_type="image/jpeg")
-    except FileNotFoundError as gone:
-        raise Http404 from gone
-    answer["Cache-Control"] = "private, max-age=86400"
-    return answer
+    return picture_answer(request, found.shop_id, photo.file)
 
 
 def charge_extra(request, extra_id):
