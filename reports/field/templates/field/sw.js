@@ -54,7 +54,7 @@ self.addEventListener("fetch", (event) => {
   if (origin !== self.location.origin) return;
   if (request.method === "POST") {
     if (pathname === "/sign-out/") event.respondWith(signOut(request));
-    else if (pathname === "/sign-in/") event.respondWith(signIn(request));
+    else if (pathname === "/sign-in/" || pathname === "/join/") event.respondWith(signIn(request));
     else if (request.mode === "navigate" && pathname.startsWith("/field/rooms/")) event.respondWith(notSent(request));
     return;
   }
