@@ -3,7 +3,6 @@
 import hashlib
 
 from django.contrib import messages
-from django.http import Http404
 from django.shortcuts import redirect, render
 from django.utils.crypto import get_random_string
 from django.utils.translation import gettext as _
