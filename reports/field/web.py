@@ -96,7 +96,8 @@ def settle(request, entry_id):
             messages.error(request, after.words)
         else:
             messages.success(request, _("Settled: %(how)s.") % {"how": after.get_settled_how_display()})
-    return redirect("field_looks")
+    # An address the worker has not kept: else a slow answer is passed over for the page from before.
+    return redirect(f"{reverse('field_looks')}?after={kept.pk}")
 
 
 def phones(request):

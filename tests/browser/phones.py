@@ -3,6 +3,7 @@
 import re
 
 from django.test import Client
+from playwright.sync_api import expect
 
 PHONE = {"width": 320, "height": 640}
 # What a browser says by itself of a request that found no signal, or of an answer that is no 200; both are expected.
@@ -75,6 +76,11 @@ class Phone:
 
     def sees_no(self, words):
         assert self.page.get_by_text(words).filter(visible=True).count() == 0, f"{self.page.url} shows {words}"
+        return self
+
+    def sees_go(self, words):
+        """It stands on the page no more, at once or as soon as the page has heard so."""
+        expect(self.page.get_by_text(words).filter(visible=True)).to_have_count(0)
         return self
 
     def keeps_the_day(self, *paths):

@@ -1,6 +1,7 @@
 """Two phones, any order of things: no entry is lost, none is applied twice, every conflict is shown with both values.
 
-Real browsers on a running server, several rooms at once on the same phones; what comes of it is held against a plain model (tests/field/schedules.py).
+Real browsers on a running server, several rooms at once on the same phones; what comes of it is held against a plain
+model (tests/field/schedules.py).
 """
 
 import random

@@ -135,7 +135,7 @@ def test_both_values_are_shown_and_a_person_says_which_stands(shop, room, phone)
     crew.goes_to("/field/looks/").sees("Panel is live.").sees("Panel is off.").sees("Sam Crew Lead wrote another note")
     crew.presses("Keep both").sees("Settled: both kept.")
     assert note_of(room) == "Panel is live.\nPanel is off."
-    crew.sees("Nothing waits").sees_no("need a look")
+    crew.sees_go("need a look").sees("Nothing waits")
 
 
 def test_what_was_entered_for_a_room_that_is_gone_can_be_saved_from_the_phone(shop, room, phone, tmp_path):
