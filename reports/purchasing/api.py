@@ -160,7 +160,8 @@ class Receipts(MaterialView):
     )
     def post(self, request, line_id):
         """Book so much of an order's line as here. The same slip again answers with an empty list."""
-        line = OrderLine.objects.of(request.shop).filter(pk=line_id, order__job__trashed_at=None).select_related("order__job").first()
+        standing = OrderLine.objects.of(request.shop).filter(order__job__trashed_at=None)
+        line = standing.filter(pk=line_id).select_related("order__job").first()
         if line is None:
             raise Http404
         data = RECEIPT.fill(request.data).cleaned_data

@@ -3,7 +3,8 @@
 The practice room is summed by hand in tests/layout/test_issue_revision.py: a cloud 150 1/2 x 77 1/4 in with
 lights 12, 75 1/4 and 138 1/2 in along and 18 and 59 1/4 in across. It was built 1/2 and 1/4 in larger than 6 in
 off the finished walls, so it stands 5 3/4 and 5 7/8 in off them: from the walls the lights are at 17 3/4, 81 and
-144 1/4 in, and at 23 7/8 and 65 1/8 in. The sofa's middle is put under the middle column: 46 + 35 = 81 and 6 + 18 = 24 in.
+144 1/4 in, and at 23 7/8 and 65 1/8 in. The sofa's middle is put under the middle column: 46 + 35 = 81 and 6 + 18 = 24
+in.
 """
 
 import pytest

@@ -320,7 +320,8 @@ def test_other_photos_from_a_page_gone_back_to_are_kept_too(client, site):
     """The page's hidden key is the same then: what was said to be kept would have been lost."""
     sign_in(client, site.people[Role.CREW])
     other = RoomFactory(job=site.room.job)
-    for room, photo in ((site.room, phone_photo(90, 60)), (site.room, phone_photo(80, 60)), (other, phone_photo(90, 60))):
+    sent = ((site.room, phone_photo(90, 60)), (site.room, phone_photo(80, 60)), (other, phone_photo(90, 60)))
+    for room, photo in sent:
         client.post(f"/rooms/{room.pk}/photos/", {"key": "same-key", "photos": [photo]})
     assert Photo.objects.of(site.shop).filter(room=site.room).count() == 2
     assert Photo.objects.of(site.shop).filter(room=other).count() == 1
