@@ -75,7 +75,7 @@ def _move(request, rooms):
             if (name := SAY + lack.said) in form.fields:
                 form.fields[name].label = _("I have seen it in each of these rooms: %(what)s") % {"what": lack.title}
             if (name := PASS + lack.key) in form.fields:
-                form.fields[name].label = _("Pass “%(what)s”, because") % {"what": lack.title}
+                form.fields[name].label = _("Go on without “%(what)s”, because") % {"what": lack.title}
         form.add_error(None, str(refused))
         return _show(request, rooms, move=form, lacks=refused.lacks, status=422)
     return _moved(request, rooms, _("moved"))

@@ -28,7 +28,7 @@ class StageForm(forms.Form):
             if lack.said:
                 self.fields[SAY + lack.said] = forms.BooleanField(label=_("I have seen it"), required=False)
             if passing and lack.key:
-                self.fields[PASS + lack.key] = line(_("Pass it, because"), LONGEST)
+                self.fields[PASS + lack.key] = line(_("Go on without it, because"), LONGEST)
 
     @property
     def move(self):

@@ -154,7 +154,7 @@ def _questions(job, rooms, sheets, now) -> None:
             sheets[room_id].questions.append(_("Mark %(mark)s waits for a yes to be moved: %(words)s") % told)
     for passed in open_passes(job.shop).filter(room__in=list(sheets)):
         told = {"who": passed.by.user, "why": passed.why, "what": passed.title}
-        sheets[passed.room_id].questions.append(_("Passed by %(who)s, still open: %(what)s (%(why)s)") % told)
+        sheets[passed.room_id].questions.append(_("Passed over by %(who)s, still open: %(what)s (%(why)s)") % told)
     for failed in failed_open(job):
         if failed.room_id in sheets:
             told = {"kind": failed.kind_words, "day": date_format(failed.on, "M j"), "open": failed.open}

@@ -86,7 +86,7 @@ def test_the_owner_passes_with_a_reason_and_it_stands_in_red_until_it_is_answere
     ).url == reverse("room", args=[room.pk])  # fmt: skip
     for address in ("room", "move_stage"):
         told = owner.get(reverse(address, args=[room.pk])).content.decode()
-        assert "Passed, and still open" in told and "photos come tonight" in told
+        assert "Passed over, and still open" in told and "photos come tonight" in told
     for address in (reverse("open_passes"), reverse("job_passes", args=[room.job_id])):
         assert "photos come tonight" in owner.get(address).content.decode()
     passed = Pass.objects.of(room.shop).get()
