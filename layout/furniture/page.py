@@ -70,7 +70,7 @@ def place_words(off, tape):
 
 
 def furniture_svg(layout, room, pieces, tape):
-    words = _("%(pieces)s pieces of furniture, %(marks)s marks.")
+    words = _("Pieces of furniture: %(pieces)s. Marks: %(marks)s.")
     told = {"pieces": len(pieces), "marks": len(layout.arrangement.marks)}
     plan = plan_of(layout, room, tape, title=_("Furniture in %s") % room.name, description=words % told, key="set")
     return mark_safe(plan_svg(with_furniture(plan, layout, pieces), interactive=False))
