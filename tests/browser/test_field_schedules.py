@@ -50,11 +50,16 @@ READY = """async ([person, addresses, shift]) => {
       return answer;
     };
   };
-  window.open_tab = async () => {
+  window.open_tab = async (tries = 5) => {
     window.tab?.remove();
     window.tab = document.body.appendChild(document.createElement('iframe'));
     arrange(tab.contentWindow);
-    window.queue = await tab.contentWindow.eval("import('/static/field/queue.js')");
+    try {
+      window.queue = await tab.contentWindow.eval("import('/static/field/queue.js')");
+    } catch (wrong) { // no signal, and the worker did not wake in time: people open it again
+      if (tries < 2) throw wrong;
+      await open_tab(tries - 1);
+    }
   };
   window.sends = async () => {
     const {why} = await queue.send(person, addresses);
