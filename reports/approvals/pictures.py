@@ -10,12 +10,13 @@ import numpy as np
 from django.utils.translation import gettext as _
 
 from layout.drawing.ink import INK, PAPER, add, drawing, line, number, words, written
+from layout.drawing.text import MM_PER_POINT
 from layout.engine.marks import Kind
 from layout.light.pictures.perspective import Camera, sees, stretches
 
 WIDE, HIGH, MARGIN, DOOR = 288, 420, 12, 16  # px: fits a phone 320 px wide; a finger's place is read off it
 LEAST = 5  # px: a small light in a hall is still seen and pressed
-PT = 96 / 25.4  # px in a mm: ink's type sizes are for paper
+PX = 1 / MM_PER_POINT  # the plan is drawn in pixels, and a type size is told in points of a millimeter drawing
 EYE_MM = 1600  # a standing person's eye; common practice, no source
 VIEW_WIDE, VIEW_HIGH = 130, 84  # mm
 CORNERS = 16
@@ -66,11 +67,11 @@ def plan_svg(told, *, key="plan", points=()) -> str:
         x, y = at(mark["x"], mark["y"])
         half = max(mark["size"] * scale / 2, LEAST)
         _mark(svg, mark["kind"], x, y, half)
-        words(svg, mark["id"], x, y - half - 5, 6.5 * PT / 1.4, bold=True, kind="mark-id")
+        words(svg, mark["id"], x, y - half - 8, 11 * PX, bold=True, kind="mark-id")
     for x, y, beside in points:
         _point(svg, *at(x, y), beside)
     left, right = at(0, 0)[0], at(told["wide"], 0)[0]
-    words(svg, _("door"), (left + right) / 2, high - DOOR / 2 - 2, 7 * PT / 1.4)
+    words(svg, _("door"), (left + right) / 2, high - DOOR / 2 - 2, 11 * PX)
     return written(svg)
 
 
@@ -87,7 +88,7 @@ def _piece(svg, piece, at, scale):
         add(svg, "circle", cx=x, cy=y, r=wide / 2, **look)
     else:
         add(svg, "rect", x=x - wide / 2, y=y - deep / 2, width=wide, height=deep, rx=3, **look)
-    words(svg, piece["name"], x, y + min(deep / 2 - 6, 12), 6 * PT / 1.4, kind="thing-name")
+    words(svg, piece["name"], x, y + min(max(deep / 2 - 8, 0), 12), 10 * PX, kind="thing-name")
 
 
 def _mark(svg, kind, x, y, half):
@@ -105,7 +106,7 @@ def _point(svg, x, y, beside):
     for turn in (-1, 1):
         add(svg, "line", x1=x - 5, y1=y - 5 * turn, x2=x + 5, y2=y + 5 * turn, stroke=INK, stroke_width=2.5)
     if beside:
-        words(svg, beside, x + 15 if x < WIDE - 24 else x - 15, y, 7 * PT / 1.4, bold=True)
+        words(svg, beside, x + 15 if x < WIDE - 24 else x - 15, y, 12 * PX, bold=True)
 
 
 # From the door

@@ -68,6 +68,7 @@ def test_the_page_shows_the_revision_and_no_price_and_is_kept_nowhere(client_, l
     told = answer.content.decode()
     assert (answer["Cache-Control"], answer["X-Robots-Tag"]) == ("no-store", "noindex, nofollow")
     assert "6 lights" in told and "4 speakers" in told and "Laid out for the sofa here: A" in told
+    assert '<input type="image" formnovalidate' in told  # the plan is pressed before anything is written
     assert "Hello." in told and "$" not in told and "comes to" not in told
     assert "No view from the door" in told  # its height was never taped
 
