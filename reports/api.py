@@ -17,6 +17,7 @@ from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.problems import CannotBeDone, Refused, Unavailable
 from projects.platform.api.views import ApiView, Record
+from projects.platform.languages import printed_in
 from reports import papers, queries
 from reports.checks.paper import runs_for_paper
 from reports.contents import conditions, facts, holes
@@ -275,13 +276,17 @@ class Cards(IssuedView):
         layout = thawed(revision)
         start = {"datum": datum_for_stage(layout, room.stage).value, "paper": "letter"}
         data = CARD.fill(request.data, start=start, faces=datums_of(layout)).cleaned_data
-        sheet = card_sheet(revision, room, Datum(data["datum"]))
         sent, paper = data["how"] == CardCopy.How.SENT, PAPERS[data["paper"]]
         try:
-            content = card_picture(sheet, paper) if sent else card_pdf(sheet, paper)
+            with printed_in(data["language"]):
+                sheet = card_sheet(revision, room, Datum(data["datum"]))
+                content = card_picture(sheet, paper) if sent else card_pdf(sheet, paper)
         except CannotPrint as error:
             raise Unavailable(str(error)) from error
-        log_copy(revision, how=data["how"], held_by=data["held_by"], datum=data["datum"], by=request.member)
+        log_copy(
+            revision, how=data["how"], held_by=data["held_by"], datum=data["datum"], by=request.member,
+            language=data["language"],
+        )  # fmt: skip
         return HttpResponse(content, content_type=Png.media_type) if sent else _pdf(content)
 
 

@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy as _
 from layout.models import LayoutRevision
 from projects.accounts.models import Membership
 from projects.platform.fields import one_of
+from projects.platform.languages import PAPER
 from projects.platform.tenancy import ShopRecord
 
 
@@ -20,6 +21,7 @@ class CardCopy(ShopRecord):
     how = models.CharField(max_length=8, choices=How)
     held_by = models.CharField(max_length=80)
     datum = models.CharField(max_length=10)
+    language = models.CharField(max_length=5, blank=True, default="", choices=PAPER)  # blank: nobody wrote it down
     by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     at = models.DateTimeField()
 
@@ -28,4 +30,5 @@ class CardCopy(ShopRecord):
         constraints = [
             one_of("how", ["printed", "sent"], model="card_copy"),
             one_of("datum", ["framing", "finished", "edge"], model="card_copy"),
+            one_of("language", ["", "en-us", "es-mx", "both"], model="card_copy"),
         ]

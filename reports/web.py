@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.safestring import mark_safe
 from django.utils.text import slugify
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from layout.drawing.plan import plan_svg
@@ -17,6 +18,7 @@ from layout.queries import is_behind, layout_now
 from layout.services import NotAsIssued, thawed
 from projects.catalogue.targets import target_of
 from projects.jobs.queries import job_of, room_of
+from projects.platform.languages import PAPER, paper_language, printed_in, side_by_side
 from reports import light_papers, papers, queries
 from reports.close_out import made
 from reports.close_out.work import cannot_be_made
@@ -44,17 +46,29 @@ def _paper(request):
     return PAPERS.get(request.GET.get("paper"))
 
 
-def show_document(request, document, back, *, extra=None):
-    """A document as a page, or as a PDF where a paper is asked for. back: {name, url, id} of the page it is from."""
+def _language(request):
+    return paper_language(request.GET.get("language"))
+
+
+def show_document(request, document, back, *, extra=None, language=None):
+    """A document as a page, or as a PDF where a paper is asked for. back: {name, url, id} of the page it is from.
+
+    language: what it was made in, where that may be chosen.
+    """
     paper = _paper(request)
     if paper:
         try:
-            return as_file(document.pdf(paper), "application/pdf", f"{back['name']} {document.name}")
+            with printed_in(language or get_language()):
+                content = document.pdf(paper)
+            return as_file(content, "application/pdf", f"{back['name']} {document.name}")
         except CannotPrint as refused:
             messages.error(request, str(refused))
             return redirect(request.path)
     # The body is our own template's HTML, escaped where people's words stand in it.
-    context = {"document": document, "body": mark_safe(document.body), "back": back, **(extra or {})}
+    context = {
+        "document": document, "title": side_by_side(document.title), "body": mark_safe(side_by_side(document.body)),
+        "back": back, "language": language, "languages": PAPER, **(extra or {}),
+    }  # fmt: skip
     return render(request, "reports/document.html", context)
 
 
@@ -80,11 +94,12 @@ def _laid(request, room_id, number):
     return queries.Laid(room, queries.revision_with_marks(room, number))
 
 
-def _room_document(request, room_id, number, make, *, extra=None):
+def _room_document(request, room_id, number, make, *, extra=None, language=None):
     one = _laid(request, room_id, number)
-    document = make(one, timezone.localdate())
+    with printed_in(language or get_language()):
+        document = make(one, timezone.localdate())
     back = {"name": one.room.name, "url": "room", "id": one.room.pk}
-    return show_document(request, document, back, extra=extra and extra(one))
+    return show_document(request, document, back, extra=extra and extra(one), language=language)
 
 
 @as_issued
@@ -106,7 +121,9 @@ def _counted_before(one):
 
 @as_issued
 def checklist(request, room_id, number):
-    return _room_document(request, room_id, number, lambda one, on: papers.rough_in_checklist(one, on=on))
+    return _room_document(
+        request, room_id, number, lambda one, on: papers.rough_in_checklist(one, on=on), language=_language(request)
+    )
 
 
 @as_issued
@@ -142,15 +159,19 @@ def print_card(request, room_id, number):
         messages.error(request, _("Not printed: say who gets the card."))
         return redirect("card", room_id, number)
     data = form.cleaned_data
-    sheet = card_sheet(one.revision, one.room, Datum(data["datum"]))
     paper = Paper.A4 if data["paper"] == "a4" else Paper.LETTER
     sent = data["how"] == "sent"
     try:
-        content = card_picture(sheet, paper) if sent else card_pdf(sheet, paper)
+        with printed_in(data["language"]):
+            sheet = card_sheet(one.revision, one.room, Datum(data["datum"]))
+            content = card_picture(sheet, paper) if sent else card_pdf(sheet, paper)
     except CannotPrint as refused:
         messages.error(request, str(refused))
         return redirect("card", room_id, number)
-    log_copy(one.revision, how=data["how"], held_by=data["held_by"], datum=data["datum"], by=request.member)
+    log_copy(
+        one.revision, how=data["how"], held_by=data["held_by"], datum=data["datum"], by=request.member,
+        language=data["language"],
+    )  # fmt: skip
     name = f"{one.room.job.number} {one.room.name} rev {one.revision.number}"
     return as_file(content, "image/png" if sent else "application/pdf", name)
 
@@ -180,13 +201,15 @@ def _job(request, job_id):
     return job, laid
 
 
-def _job_document(request, job_id, make):
+def _job_document(request, job_id, make, *, language=None):
     job, laid = _job(request, job_id)
     if laid is None:
         return redirect("job", job.pk)
     back = {"name": str(job), "url": "job", "id": job.pk}
     extra = {"not_laid_out": queries.rooms_without_layout(job)}
-    return show_document(request, make(job, laid, timezone.localdate()), back, extra=extra)
+    with printed_in(language or get_language()):
+        document = make(job, laid, timezone.localdate())
+    return show_document(request, document, back, extra=extra, language=language)
 
 
 @as_issued
@@ -196,7 +219,9 @@ def job_schedule(request, job_id):
 
 @as_issued
 def job_checklist(request, job_id):
-    return _job_document(request, job_id, lambda job, laid, on: papers.job_checklist(job, laid, on=on))
+    return _job_document(
+        request, job_id, lambda job, laid, on: papers.job_checklist(job, laid, on=on), language=_language(request)
+    )
 
 
 @as_issued

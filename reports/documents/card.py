@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from base64 import b64encode
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, time
 
@@ -12,9 +12,10 @@ from django.utils.html import format_html
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from layout.drawing import Datum, plan_svg, symbol_svg
+from layout.drawing import Datum, Names, PlanDrawing, plan_svg, symbol_svg
 from layout.drawing.words import DATUM, KIND
-from layout.engine.marks import Kind
+from layout.engine.marks import Kind, Side
+from projects.platform.languages import ENGLISH, SPANISH, each_alone, printed_in, said_in_both, side_by_side
 from reports.documents import card_fit as fit
 from reports.documents import pdf
 from reports.documents.card_fit import Setting
@@ -43,6 +44,7 @@ CAUTIONS = (
 def laid_out(sheet: CardSheet, paper: Paper = Paper.LETTER) -> pdf.LaidOut:
     """The card set on its page: as estimated, or again with what that page measured. Raises pdf.CannotPrint."""
     known: dict[tuple[object, ...], float] = {}
+    sheet = replace(sheet, plan=_in_words(sheet.plan))
     setting = fit.best(sheet, paper, known)
     for _try in range(TRIES):
         card = pdf.lay_out(f"{sheet.job_number} {sheet.room}", _page(sheet, paper, setting))
@@ -55,21 +57,48 @@ def laid_out(sheet: CardSheet, paper: Paper = Paper.LETTER) -> pdf.LaidOut:
     return card
 
 
+def _in_words(plan: PlanDrawing) -> PlanDrawing:
+    """What is set in a drawing is measured as it will be read."""
+    names = (side_by_side(plan.names.of(side)) for side in (Side.DOOR, Side.LEFT, Side.FAR, Side.RIGHT))
+    return replace(plan, names=Names(*names), door_name=side_by_side(plan.door_name), title=side_by_side(plan.title))
+
+
 def card_pdf(sheet: CardSheet, paper: Paper = Paper.LETTER) -> bytes:
-    """The card on paper: the same bytes for the same sheet. Raises pdf.CannotPrint."""
-    return written(sheet, laid_out(sheet, paper), paper)
+    """The card on paper: the same bytes for the same sheet. Raises pdf.CannotPrint.
+
+    In two languages it stands side by side where one page holds it, else on a sheet in each, and they say so.
+    """
+    card = laid_out(sheet, paper)
+    if card.pages == 1 or not said_in_both(sheet):
+        return written(sheet, card, paper)
+    return _written([laid_out(one, paper) for one in in_each_language(sheet)], sheet, paper)
+
+
+def in_each_language(sheet: CardSheet) -> Iterator[CardSheet]:
+    """The sheet in English, then in Spanish; each is set while this stands in its language."""
+    for language, one in zip((ENGLISH, SPANISH), each_alone(sheet), strict=True):
+        with printed_in(language):
+            also = gettext_lazy("This card is one sheet in English and one in Spanish: one page does not hold both.")
+            yield replace(one, also=str(also))
 
 
 def written(sheet: CardSheet, card: pdf.LaidOut, paper: Paper) -> bytes:
     """A card that is set already, as its own PDF. Raises pdf.CannotPrint."""
+    return _written([card], sheet, paper)
+
+
+def _written(cards: Sequence[pdf.LaidOut], sheet: CardSheet, paper: Paper) -> bytes:
     created = datetime.combine(sheet.on, time(), UTC)
-    identifier = f"card {sheet.job_number} {sheet.room} {sheet.revision} {sheet.hash} {paper}"
-    return pdf.write([card], identifier=identifier, created=created)
+    identifier = f"card {sheet.job_number} {sheet.room} {sheet.revision} {sheet.hash} {paper} {sheet.zero}"
+    return pdf.write(cards, identifier=identifier, created=created)
 
 
 def card_picture(sheet: CardSheet, paper: Paper = Paper.LETTER) -> bytes:
     """One clear PNG to send to a phone: page one, with the revision and the date in it as on paper."""
-    return pdf.picture(card_pdf(sheet, paper))
+    card = laid_out(sheet, paper)
+    if card.pages > 1 and said_in_both(sheet):
+        raise pdf.CannotPrint(_("One picture does not hold both languages. Send it in one of them, then in the other."))
+    return pdf.picture(written(sheet, card, paper))
 
 
 def _page(sheet: CardSheet, paper: Paper, setting: Setting) -> str:
@@ -117,7 +146,7 @@ def _symbol(kind: Kind) -> str:
 
 def _picture(svg: str, words: str) -> str:
     """A drawing as an image: the page's parser and styles would otherwise go through every line of it."""
-    data = b64encode(svg.encode()).decode()
+    data = b64encode(side_by_side(svg).encode()).decode()
     return format_html('<img alt="{}" src="data:image/svg+xml;base64,{}">', words, data)
 
 

@@ -9,7 +9,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from layout.drawing.frame import frame
-from layout.drawing.text import MM_PER_POINT, width
+from layout.drawing.text import MM_PER_POINT
+from layout.drawing.text import width as bold_width
+from projects.platform.languages import side_by_side
 from reports.documents.head import Paper
 from reports.documents.sheet import CardSheet, NumberColumn, NumberRow, in_ranges
 
@@ -243,7 +245,12 @@ def _text_high(text: str, points: float, wide: float) -> float:
 
 
 def _words_wide(text: str, points: float) -> list[float]:
-    return [width(f"{word} ", points * MM_PER_POINT) for word in text.split()]
+    return [width(f"{word} ", points * MM_PER_POINT) for word in side_by_side(text).split()]
+
+
+def width(text: str, size: float) -> float:
+    """As it will be read, in one language or two."""
+    return bold_width(side_by_side(text), size)
 
 
 def _lines_filled(pieces: Iterable[float], wide: float) -> int:

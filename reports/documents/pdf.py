@@ -22,6 +22,7 @@ from django.utils.translation import gettext as _
 
 import projects.platform
 import reports
+from projects.platform.languages import side_by_side
 
 FONTS = Path(projects.platform.__file__).parent / "static" / "fonts"
 STYLES = Path(reports.__file__).parent / "static" / "reports" / "css"
@@ -152,6 +153,7 @@ class LaidOut:
 
 def lay_out(name: str, html: str) -> LaidOut:
     """A page's whole HTML, with its lang and title, set on paper. Raises RefusedAddress, CannotPrint."""
+    html = side_by_side(html)
     if len(html) > LONGEST:
         raise CannotPrint(_("%(name)s is too long for one print. Print it in parts.") % {"name": name})
     fetcher = _fetcher()()

@@ -124,7 +124,7 @@ class CardSheet:
     lay the room out, which needs no wall length. remainder: what the build-ups leave over and where it goes.
     not_cut: the marks that can't stay where they are, and wont_fit: why, in words. notes: frames, heights, what a
     person holds. may_move: how far a crew may move lines without asking. title: what this card is for, where it isn't
-    the mark-out card.
+    the mark-out card. also: where there is more of it, in another language.
     """
 
     job_number: str
@@ -158,6 +158,7 @@ class CardSheet:
     notes: tuple[Note, ...] = ()
     may_move: str = ""
     title: str = ""
+    also: str = ""
 
 
 Also = Callable[[Distance], tuple[tuple[str, str], ...]]

@@ -14,10 +14,12 @@ from layout.services import NotAsIssued
 from projects.catalogue.models import FixtureType
 from projects.jobs.queries import room_of
 from projects.platform.forms import NameFormField
+from projects.platform.languages import paper_language, printed_in
 from reports import queries
 from reports.documents.card import card_pdf
 from reports.documents.head import PAPERS, Paper
 from reports.documents.pdf import CannotPrint
+from reports.forms import InALanguage
 from reports.marking import papers
 from reports.marking.cards import finish_card, floor_card
 from reports.marking.hole import HoleSheet, template_pdf
@@ -30,7 +32,7 @@ from reports.web import as_file, as_issued, show_document
 CARDS = {"floor": floor_card, "finish": finish_card}
 
 
-class MarkingCardForm(forms.Form):
+class MarkingCardForm(InALanguage):
     """Which card, on which paper, and who gets it."""
 
     card = forms.ChoiceField(
@@ -39,6 +41,7 @@ class MarkingCardForm(forms.Form):
     )
     held_by = NameFormField(max_length=80, label=gettext_lazy("Who gets it"))
     paper = forms.ChoiceField(choices=[("letter", "Letter"), ("a4", "A4")], label=gettext_lazy("Paper"))
+    field_order = ["card", "held_by", "paper", "language"]
 
 
 def _room(request, room_id):
@@ -84,13 +87,17 @@ def print_marking_card(request, room_id):
         return redirect("marking_papers", room.pk)
     said = form.cleaned_data
     revision = queries.revision_with_marks(room, now.revision.number)
-    sheet = CARDS[said["card"]](revision, room, now)
     try:
-        content = card_pdf(sheet, PAPERS[said["paper"]])
+        with printed_in(said["language"]):
+            sheet = CARDS[said["card"]](revision, room, now)
+            content = card_pdf(sheet, PAPERS[said["paper"]])
     except CannotPrint as refused:
         messages.error(request, str(refused))
         return redirect("marking_papers", room.pk)
-    log_copy(revision, how="printed", held_by=said["held_by"], datum=sheet.datum.value, by=request.member)
+    log_copy(
+        revision, how="printed", held_by=said["held_by"], datum=sheet.datum.value, by=request.member,
+        language=said["language"],
+    )  # fmt: skip
     return as_file(content, "application/pdf", f"{room.job.number} {room.name} {said['card']} card")
 
 
@@ -98,8 +105,10 @@ def _paper_of(request, room_id, make):
     room, now = _room(request, room_id)
     if now.revision is None:
         return _none_yet(request, room)
-    document = make(room, now, on=timezone.localdate())
-    return show_document(request, document, {"name": room.name, "url": "room", "id": room.pk})
+    language = paper_language(request.GET.get("language"))
+    with printed_in(language):
+        document = make(room, now, on=timezone.localdate())
+    return show_document(request, document, {"name": room.name, "url": "room", "id": room.pk}, language=language)
 
 
 @as_issued

@@ -5,7 +5,7 @@ from django.test import Client
 from django.utils import translation
 from django.utils.translation import gettext as _
 
-from projects.platform.languages import BOTH, ENGLISH, SPANISH, printed_in
+from projects.platform.languages import BOTH, ENGLISH, SPANISH, paper_language, printed_in, side_by_side
 from tests.factories import MemberFactory
 
 
@@ -59,8 +59,28 @@ def test_it_goes_back_to_this_server_alone(crew):
 
 def test_paper_in_both_languages_has_each_word_once_where_they_are_alike():
     with printed_in(BOTH):
-        assert _("Rooms") == "Rooms / Cuartos"
-        assert _("Ceilingbook of nobody") == "Ceilingbook of nobody"
+        assert side_by_side(_("Rooms")) == "Rooms / Cuartos"
+        assert side_by_side(_("Ceilingbook of nobody")) == "Ceilingbook of nobody"
     with printed_in(SPANISH):
         assert _("Rooms") == "Cuartos"
     assert _("Rooms") == "Rooms"
+
+
+def test_a_sentence_stands_whole_in_one_language_and_then_in_the_other():
+    with printed_in(BOTH):
+        wall = _("left wall")
+        said = _("%(start)s to %(end)s") % {"start": wall, "end": _("right wall")}
+    assert side_by_side(f"{said} 148") == "left wall to right wall / pared izquierda a pared derecha 148"
+
+
+@pytest.mark.parametrize("cut", range(1, 24))
+def test_a_sentence_cut_short_is_still_words(cut):
+    with printed_in(BOTH):
+        said = _("left wall")
+    assert not set(side_by_side(said[:cut])) & set("\ue000\ue001\ue002")
+
+
+def test_paper_nobody_chose_a_language_for_is_in_the_readers_own():
+    assert [paper_language(asked) for asked in (None, "", "fi", BOTH)] == [ENGLISH, ENGLISH, ENGLISH, BOTH]
+    with printed_in(SPANISH):
+        assert paper_language("") == SPANISH
