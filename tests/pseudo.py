@@ -16,7 +16,9 @@ def said(message):
     kept = HELD.findall(message)
     parts = [part.translate(ACCENTED) for part in HELD.split(message)]
     text = "".join(part + hold for part, hold in zip(parts, [*kept, ""], strict=True))
-    return f"{OPEN}{text}{'àé' * max(1, len(message) // 6)}{CLOSE}" if message.strip() else message
+    longer = max(1, len(message) // 6)
+    more = "àé" * min(longer, 4) + " àéàéàéàé" * ((longer - 4) // 4)
+    return f"{OPEN}{text}{more}{CLOSE}" if message.strip() else message
 
 
 class Pseudo:
@@ -44,7 +46,8 @@ def spoken(monkeypatch):
 
 
 TAGS = re.compile(r"<!--.*?-->|<(script|style|title|svg)\b.*?</\1>|<[^>]*>", re.DOTALL)
-NAMED = re.compile(r'\b(?:aria-label|alt|placeholder|title|value)="([^"]*)"')
+NAMED = re.compile(r'\b(?:aria-label|alt|placeholder|title)="([^"]*)"')
+TOLD = re.compile(r'\bdata-(?!person|made|field-)[\w-]+="([^"]*)"')  # what a script says
 
 
 def unsaid(page, data):

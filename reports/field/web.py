@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from projects.jobs.queries import room_at
 from projects.platform.tenancy import StaleVersion
 from projects.stages.order import name_of
-from reports.field import queries, services
+from reports.field import box_words, queries, services
 from reports.field.entries import ENTRIES
 from reports.field.models import EntryKept
 from reports.field.pages import pages_for
@@ -62,7 +62,9 @@ def keep(request):
 def looks(request):
     """What could not be applied, each with both values, and what can be done about it."""
     page = queries.page_of_looks(request.member, request.GET.get("page"))
-    return phone_answer(request, "field/looks.html", {"page": page, "shown": [_shown(one) for one in page]})
+    boxes = {"names": box_words.names(), "choices": box_words.choices(), "leftOut": sorted(box_words.LEFT_OUT)}
+    shown = [_shown(one) for one in page]
+    return phone_answer(request, "field/looks.html", {"page": page, "shown": shown, "boxes": boxes})
 
 
 def _shown(kept):
@@ -73,7 +75,7 @@ def _shown(kept):
         "kept": kept,
         "title": kind.title if kind else kept.kind,
         "rows": [(name, theirs.get(name, ""), mine.get(name, "")) for name in names],
-        "typed": [(name, value) for name, value in kept.data.items() if name != "room" and value not in ("", [])],
+        "typed": box_words.in_words(kept.data),
         "both": bool(kind and kind.both),
         "again": kept.outcome != EntryKept.Outcome.GONE,
     }

@@ -12,5 +12,5 @@ lastChecked().then((when) => {
   if (!when) return;
   const at = new Date(when.at);
   const day = at.toDateString() === new Date().toDateString() ? {} : { dateStyle: "medium" };
-  place.textContent = words.last.replace("{time}", at.toLocaleString([], { ...day, timeStyle: "short" }));
+  place.textContent = words.last.replace("{time}", at.toLocaleString(document.documentElement.lang, { ...day, timeStyle: "short" }));
 });

@@ -12,9 +12,10 @@ const addresses = { hello: page.hello, report: page.report, sync: page.sync };
 const AGAIN = 20_000; // ms between tries while something waits
 const FRESH = 90_000; // ms a page counts as just made
 
-const clock = (iso) => new Date(iso).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+const tongue = document.documentElement.lang;
+const clock = (iso) => new Date(iso).toLocaleTimeString(tongue, { hour: "2-digit", minute: "2-digit" });
 const moment = (iso) =>
-  Date.now() - Date.parse(iso) > 20 * 3600 * 1000 ? new Date(iso).toLocaleString([], { dateStyle: "medium", timeStyle: "short" }) : clock(iso);
+  Date.now() - Date.parse(iso) > 20 * 3600 * 1000 ? new Date(iso).toLocaleString(tongue, { dateStyle: "medium", timeStyle: "short" }) : clock(iso);
 const put = (text, values) => text.replace(/\{(\w+)\}/g, (_all, name) => values[name]);
 
 async function show() {

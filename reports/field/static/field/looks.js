@@ -4,6 +4,8 @@ import { held, letGo, tryAgain } from "./queue.js";
 const { person } = document.body.dataset;
 const place = document.getElementById("on-this-phone");
 const words = place.dataset;
+const boxes = JSON.parse(document.getElementById("box-words").textContent);
+const tongue = document.documentElement.lang;
 
 function element(name, text, more = {}) {
   const made = Object.assign(document.createElement(name), more);
@@ -41,12 +43,13 @@ function key(text, press) {
 
 function row(one) {
   const item = element("li");
-  item.append(element("h3", `${one.roomName} · ${new Date(one.at).toLocaleString()}`));
+  item.append(element("h3", `${one.roomName} · ${new Date(one.at).toLocaleString(tongue)}`));
   if (one.answer?.words) item.append(element("p", one.answer.words));
   const values = element("dl", "", { className: "pairs" });
   for (const [name, value] of Object.entries(one.data)) {
-    if (!String(value)) continue;
-    values.append(element("dt", name), element("dd", [value].flat().join(", ")));
+    if (!String(value) || boxes.leftOut.includes(name)) continue;
+    const said = [value].flat().map((text) => boxes.choices[name]?.[text] ?? text);
+    values.append(element("dt", boxes.names[name] ?? name), element("dd", said.join(", ")));
   }
   const keys = element("p", "", { className: "doing" });
   keys.append(key(words.save, () => save([one])));
