@@ -62,6 +62,7 @@ self.addEventListener("fetch", (event) => {
   if (SHELL.includes(pathname)) event.respondWith(fromShell(request, pathname));
   else if (/^\/check\/[^/]+\/$/.test(pathname) && request.mode === "navigate") event.respondWith(check(request, pathname));
   else if (mine(pathname)) event.respondWith(page(event, request, pathname));
+  else if (request.mode === "navigate") event.respondWith(notSent(request)); // an office page: not kept, but said so
 });
 
 // Pages of the field are kept; questions and the list of what to keep are not, nor other parts' files.
