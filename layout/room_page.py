@@ -12,6 +12,7 @@ from layout.engine.marks import Axis
 from layout.engine.pins import Line
 from layout.engine.room import RoomLayout, lay_out
 from layout.engine.rows.arrange import say
+from layout.furniture.drawn import with_furniture
 from layout.inputs import NotLaidOutYet, inputs_of
 from layout.plans import natural_datum, plan_of
 from layout.sums import Column, Words, columns, counts_against_wanted
@@ -39,8 +40,8 @@ class RoomPage:
         return {line.field for column in self.columns for line in column.lines if line.field}
 
 
-def room_page(room, draft) -> RoomPage:
-    """Never raises for what a person typed: what can't be laid out says why."""
+def room_page(room, draft, pieces=()) -> RoomPage:
+    """Never raises for what a person typed: what can't be laid out says why. pieces: the room's furniture, drawn."""
     tape = room.job.tape
     cautions = tuple(_(caution) for caution in ceiling_systems()[room.ceiling_system].cautions)
     try:
@@ -52,6 +53,7 @@ def room_page(room, draft) -> RoomPage:
     marks = layout.arrangement.marks
     description = _("%(marks)s marks; numbers run from the zero corner.") % {"marks": len(marks)}
     plan = plan_of(layout, room, tape, title=_("Ceiling plan of %s") % room.name, description=description)
+    plan = with_furniture(plan, layout, pieces)
     return RoomPage(
         layout,
         columns(layout, words),

@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from layout import queries, services
 from layout.engine.lengths import LengthError
 from layout.forms import DraftForm
+from layout.furniture.queries import pieces_of
 from layout.inputs import NotLaidOutYet
 from layout.light.asking import asked_of
 from layout.offers.taking import last_way
@@ -46,7 +47,7 @@ def room(request, room_id):
             return issue_revision(request, room_id)
         messages.success(request, _("Kept. Issue a revision when it is to be printed."))
         return redirect("room", record.pk)
-    page, revisions = room_page(record, draft), queries.revisions_of(record)
+    page, revisions = room_page(record, draft, pieces_of(record)), queries.revisions_of(record)
     context = {
         "room": record,
         "draft": draft,
@@ -78,7 +79,7 @@ def room_preview(request, room_id):
         for name, value in form.changes.items():
             setattr(draft, name, value)
         draft.typed = lambda axis: form.typed[axis]
-        page = room_page(record, draft)
+        page = room_page(record, draft, pieces_of(record))
     else:
         page = RoomPage(None, refused=_("Finish the number: the plan waits for it."))
     context = {"room": record, "form": form, "page": page, "tape": record.job.tape}

@@ -27,7 +27,7 @@ def _hold(room_id, shop_id):
 
 @transaction.atomic
 def make_link(room, revision, *, by, days, message="", costs=False):
-    """A link to what this revision shows today; earlier ones of the room are closed. Raises NotDone."""
+    """A link to what this revision shows today; earlier ones that nobody accepted are closed. Raises NotDone."""
     _hold(room.pk, room.shop_id)
     if revision.number != _newest(room.pk, room.shop_id):
         raise NotDone(_("A later revision was issued. Ask about that one."))
@@ -41,7 +41,7 @@ def make_link(room, revision, *, by, days, message="", costs=False):
         ) from refused
     except (MoneyError, Altered) as refused:
         raise NotDone(str(refused)) from refused
-    _close(room.approval_links.all())
+    _close(room.approval_links.exclude(answers__says=Says.YES))
     return ApprovalLink.objects.create(
         shop_id=room.shop_id, room=room, revision=revision, contents=contents, digest=digest_of(contents),
         expires_on=timezone.localdate() + timedelta(days=days), made_by=by,
