@@ -50,7 +50,9 @@ def note_of(room):
 
 
 def test_a_room_is_read_and_written_in_without_signal_and_sent_when_there_is_some(shop, room, phone):
-    crew = phone(shop.people["crew"]).keeps_the_day(*pages(room)).loses_signal()
+    crew = phone(shop.people["crew"]).keeps_the_day(*pages(room))
+    crew.goes_to("/field/").sees("All on this phone (1)").loses_signal()
+    crew.goes_to("/jobs/").sees("This page is not kept on this phone")
     crew.goes_to("/field/").sees("No signal.").presses("Den").presses("Card").sees("Rev 1").sees("No signal.")
     crew.goes_to(f"/field/rooms/{room.pk}/note/").types("Note for whoever", "Key with the neighbor.")
     crew.presses("Keep note").sees("Kept on this phone.").sees("1 entry waits on this phone")

@@ -10,6 +10,7 @@ const said = document.getElementById("queue-said");
 const doing = document.getElementById("queue-doing");
 const addresses = { hello: page.hello, report: page.report, sync: page.sync };
 const AGAIN = 20_000; // ms between tries while something waits
+const TRIES = 90; // looks at the shelf, two seconds apart, while the day is put on it
 const FRESH = 90_000; // ms a page counts as just made
 
 const tongue = document.documentElement.lang;
@@ -89,6 +90,24 @@ async function keepTheDay() {
   const { person, addresses: day } = await answer.json();
   if (person !== page.person) return;
   (await navigator.serviceWorker.ready).active?.postMessage({ keep: day, person });
+  await sayWhatIsKept(person, day);
+}
+
+// Before somebody goes to the basement: how many of the day's rooms are on this phone. Asked of the shelf itself.
+async function sayWhatIsKept(person, day) {
+  const place = document.getElementById("kept-rooms");
+  const rooms = day.filter((one) => /^\/field\/rooms\/\d+\//.test(one)).map((one) => one.split("/")[3]);
+  const all = new Set(rooms).size;
+  if (!place || !all || !("caches" in window)) return;
+  for (let left = TRIES; left > 0; left--) {
+    const missing = new Set();
+    const shelf = (await caches.has(`person-${person}`)) ? await caches.open(`person-${person}`) : null;
+    for (const one of day) if (/^\/field\/rooms\//.test(one) && !(await shelf?.match(one))) missing.add(one.split("/")[3]);
+    const text = missing.size ? put(place.dataset.some, { n: all - missing.size, all }) : put(place.dataset.all, { all });
+    if (place.textContent !== text) place.textContent = text;
+    if (!missing.size) return;
+    await new Promise((go) => setTimeout(go, 2_000));
+  }
 }
 
 // --- signing out: refused while something waits, else this phone forgets
