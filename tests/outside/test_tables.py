@@ -10,12 +10,12 @@ from projects.catalogue import tables
 
 
 def _entries(node, path=""):
-    """Every object in a table that has a key, a number or a ratio: what must say where it came from."""
+    """Every object in a table that has a key, a number or a purpose: what must say where it came from."""
     if isinstance(node, list):
         for at, child in enumerate(node):
             yield from _entries(child, f"{path}[{at}]")
     elif isinstance(node, dict):
-        if {"key", "number"} & node.keys():
+        if {"key", "number", "purpose"} & node.keys():
             yield path, node
         for name, child in node.items():
             yield from _entries(child, f"{path}.{name}")
