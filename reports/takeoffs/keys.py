@@ -33,7 +33,7 @@ APART = frozenset({
 # What comes of a count or is worked out beside it, never before it
 AFTER = frozenset({
     "reports", "prices", "purchasing", "bids", "changes", "light", "sound", "stages", "checks", "inspections",
-    "photos", "crews", "as_built", "field",
+    "photos", "crews", "as_built", "field", "approvals", "furniture",
 })  # fmt: skip
 NEVER_COUNTS = frozenset({
     "version", "created_at", "updated_at", "stage", "stage_since", "waits_for", "note", "held_up", "held_up_why",

@@ -578,7 +578,7 @@ def oddly_filled(names, turn):
 
 @pytest.mark.parametrize("name", [name for name in INSIDE if ROUTES[name].read and ROUTES[name].write])
 def test_no_form_breaks_on_an_odd_answer(house, owner, seen, name):
-    shown = [boxes for action, boxes in forms_of(seen(name, Role.OWNER).answer) if not action]
+    shown = [boxes for action, boxes in forms_of(seen(name, Role.OWNER).answer) if (action or "")[:1] in ("", "?")]
     assert shown, "the page has no form of its own"
     for boxes in two_of_a_shape(shown):
         names = [box for box in boxes if box != "csrfmiddlewaretoken"]

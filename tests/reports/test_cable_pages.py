@@ -218,7 +218,7 @@ def test_who_may_only_read_finds_no_boxes(client, site):
     viewer = site.as_(client, Role.VIEWER)
     for address in (site.wiring, site.job + "pull/", "/reels/"):
         names = {name for _action, boxes in forms_of(viewer.get(address)) for name in boxes}
-        assert names <= {"csrfmiddlewaretoken", "theme"}, address
+        assert names <= {"csrfmiddlewaretoken", "theme", "q"}, address
 
 
 @pytest.mark.parametrize("page", ["", "reels/", "pull/"])
