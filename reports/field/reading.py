@@ -29,7 +29,7 @@ def sent_by(request):
         base=_whole(post.get("base") or "0", "base"),
         data=_data(post.get("data")),
         after=_key(post["after"], _("after is a key of 32 hexadecimal digits.")) if post.get("after") else "",
-        said_at=post.get("at", "")[:40],
+        said_at="".join(letter for letter in post.get("at", "")[:40] if letter.isprintable()),
         waited=age_between(post.get("at"), post.get("now")),
         picture=_picture(request.FILES.get("file")),
         phone=ident_of(post.get("phone")),

@@ -32,7 +32,7 @@ def job(*rooms, **fields):
 
 
 def room_of(made, number, *, stage, days=0, **fields):
-    return RoomNow(number, made, f"Room {number}", "", stage, day(-days), **fields)
+    return RoomNow(fields.pop("id", number), made, f"Room {number}", "", stage, day(-days), **fields)
 
 
 def red_keys(made, rules=None):
