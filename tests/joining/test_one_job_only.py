@@ -18,7 +18,8 @@ from projects.platform.tenancy import ShopRecord
 from tests.api.houses import converters
 from tests.conftest import standing
 from tests.factories import FACTORIES, JoinedFactory, RoomFactory
-from tests.projects.test_permission_walk import PAGES, House, taken_back, words
+from tests.untouched import taken_back
+from tests.walk.walked import PAGES, House, words
 
 pytestmark = pytest.mark.django_db
 
