@@ -75,9 +75,9 @@ def test_a_rooms_loads_say_what_is_not_known(house):
 
 def test_a_circuits_number_is_used_once_in_a_job_and_a_circuit_can_be_taken_out(house):
     asker = house.ask(Role.CREW_LEAD)
-    made = asker.post(house.address("job_circuits"), {"number": "21"})
+    made = asker.post(house.address("job_circuits"), {"number": "L21"})
     assert made.status_code == 201 and made.json()["breaker_amps"] == 15
-    twice = asker.post(house.address("job_circuits"), {"number": "21"})
+    twice = asker.post(house.address("job_circuits"), {"number": "L21"})
     assert twice.json()["errors"][0]["pointer"] == "/number"
     assert asker.send("DELETE", made["Location"], If_Match=made["ETag"]).status_code == 204
     assert asker.get(made["Location"]).status_code == 404
