@@ -53,7 +53,7 @@ TOLD = re.compile(r'\bdata-(?!person|made|field-)[\w-]+="([^"]*)"')  # what a sc
 def unsaid(page, data):
     """Words on a page that went through no catalog, but for those that are the shop's own data."""
     text = TAGS.sub("\n", page) + "\n" + "\n".join(NAMED.findall(re.sub(r"<input[^>]*>", "", page)))
-    text = html.unescape(text)
+    text = re.sub(r"\b[0-9A-F]{6}\b", "", html.unescape(text))  # a revision's short hash
     while (shorter := re.sub(rf"{OPEN}[^{OPEN}{CLOSE}]*{CLOSE}", "", text)) != text:
         text = shorter
     for own in sorted(data, key=len, reverse=True):

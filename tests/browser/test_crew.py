@@ -17,7 +17,7 @@ def laid(den, issued):
 
 
 def test_a_crew_lead_measures_what_is_finished_and_hands_out_the_card(shop, den, laid, issued, person, width):
-    lead = person(width=width).signs_in("crew_lead@shop.example")
+    lead = person(width=width).signs_in("crew_lead@shop.example").goes_to("/rooms/?view=wall")
     lead.presses(re.compile("^Den, stage 1")).presses("Readings")
     lead.page.get_by_text("More readings").click()
     lead.looks_over()
@@ -55,7 +55,7 @@ def test_a_crew_lead_measures_what_is_finished_and_hands_out_the_card(shop, den,
 
 
 def test_the_crew_reads_measures_and_prints_but_does_not_lay_out(den, laid, person, width):
-    crew = person(width=width).signs_in("crew@shop.example")
+    crew = person(width=width).signs_in("crew@shop.example").goes_to("/rooms/?view=wall")
     crew.presses(re.compile("^Den, stage 1"))
     for words in ("Issue revision", "Keep these numbers", "Move the room", "Copy", "New room", "People"):
         assert not crew.can_press(words), words
@@ -69,7 +69,7 @@ def test_the_crew_reads_measures_and_prints_but_does_not_lay_out(den, laid, pers
 
 
 def test_a_viewer_reads_and_changes_nothing(den, laid, person, width):
-    viewer = person(width=width).signs_in("viewer@shop.example")
+    viewer = person(width=width).signs_in("viewer@shop.example").goes_to("/rooms/?view=wall")
     viewer.presses(re.compile("^Den, stage 1"))
     for path in (
         f"/rooms/{den.pk}/", f"/rooms/{den.pk}/build-up/", f"/rooms/{den.pk}/counts/", f"/rooms/{den.pk}/measurements/",

@@ -16,7 +16,7 @@ def tabs_to(page, selector, most=60):
 
 
 def test_the_first_tab_skips_to_the_page_and_enter_opens_a_room_s_tag(shop, den, person, width):
-    lead = person(width=width, member=shop.people["crew_lead"]).goes_to("/rooms/")
+    lead = person(width=width, member=shop.people["crew_lead"]).goes_to("/rooms/?view=wall")
     lead.page.keyboard.press("Tab")
     skip = lead.page.get_by_role("link", name="Skip to the page")
     expect(skip).to_be_focused()
