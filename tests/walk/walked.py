@@ -88,6 +88,7 @@ class House:
     """A shop with a person of each role, and ids that stand for every part of an address."""
 
     def __init__(self):
+        self.pages = {}  # as each person first got them
         self.shop = ShopFactory()
         self.people = people_of(self.shop)
         self.room = practice_room(self.shop)
@@ -193,12 +194,13 @@ SIGNED_IN_AS = {}
 def as_person(user):
     """Signing in is most of a small page's work: a session that was written once is written again as it was."""
     client = Client()
-    if user.pk not in SIGNED_IN_AS:
+    signed = user.pk, user.password  # the next file's people may have the same numbers
+    if signed not in SIGNED_IN_AS:
         with taken_back():
             client.force_login(user)
             session = Session.objects.get(pk=client.session.session_key)
-        SIGNED_IN_AS[user.pk] = session
-    session = SIGNED_IN_AS[user.pk]
+        SIGNED_IN_AS[signed] = session
+    session = SIGNED_IN_AS[signed]
     Session.objects.bulk_create([session], ignore_conflicts=True)
     client.cookies[settings.SESSION_COOKIE_NAME] = session.session_key
     return client
@@ -219,17 +221,14 @@ class Seen:
     asked: set
 
 
-SEEN = {}
-
-
 @pytest.fixture
 def seen(house, monkeypatch):
     """seen(name, role): the page as the role first got it, in the house as it stands; the owner asks by HEAD too."""
 
     def look(name, role):
-        if (name, role) not in SEEN:
-            SEEN[name, role] = read(name, role, as_person(house.people[role].user))
-        return SEEN[name, role]
+        if (name, role) not in house.pages:
+            house.pages[name, role] = read(name, role, as_person(house.people[role].user))
+        return house.pages[name, role]
 
     def read(name, role, client):
         asked, get = set(), QueryDict.__getitem__
