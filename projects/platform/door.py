@@ -14,6 +14,7 @@ from projects.accounts.models import Membership
 from projects.joining.queries import let_in, the_one_job
 from projects.platform.one_job import keep_to, undo
 from projects.platform.permissions import ANYONE, ROUTES, SIGNED_IN, may, may_open
+from projects.platform.speaking import fall_silent, speak
 
 SHOP_KEY = "shop"  # where a session keeps the chosen shop's id
 
@@ -24,10 +25,11 @@ class Door:
 
     def __call__(self, request):
         request.member = request.shop = None
-        before = keep_to(None)
+        before, nobody = keep_to(None), speak(shop=None, member=None, user=None, via="")
         try:
             return self.get_response(request)
         finally:
+            fall_silent(nobody)
             undo(before)
 
     def process_view(self, request, view, args, kwargs):
@@ -53,6 +55,7 @@ class Door:
         if request.member is None:
             return redirect("choose_shop")
         request.shop = request.member.shop
+        speak_for(request.member, "page")
         if not may_open(request.member, match.view_name, action):
             raise PermissionDenied(action)
         return None
@@ -73,6 +76,11 @@ def member_of(request):
         member.only_job = the_one_job(member)
         keep_to(member.only_job)
     return member
+
+
+def speak_for(member, via):
+    """From here on what is read and written is read and written by this member, until the request is over."""
+    speak(shop=member.shop_id, member=member.pk, user=member.user_id, via=via)
 
 
 def membership(request):

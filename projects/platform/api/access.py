@@ -10,7 +10,7 @@ from rest_framework.permissions import BasePermission
 
 from projects.accounts.models import ApiToken
 from projects.platform.api.problems import NOT_YOURS
-from projects.platform.door import member_of
+from projects.platform.door import member_of, speak_for
 from projects.platform.permissions import API_ROUTES, may_open
 
 REALM = "Bearer"
@@ -21,6 +21,8 @@ def _speak_for(request, member):
     """On Django's own request, where middleware looks too."""
     request._request.member = member
     request._request.shop = member.shop if member else None
+    if member:
+        speak_for(member, "api")
 
 
 class TokenAuthentication(BaseAuthentication):

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class HistoryConfig(AppConfig):
+    name = "projects.history"
+    label = "history"
