@@ -161,7 +161,7 @@ class Body:
                 data[name] = _held(form.get_initial_for_field(form_field, name), form_field)
         if version is not None:
             data["version"] = version
-        errors += self._form_errors(form, unfit)
+        errors += form_errors(form, self._path, unfit)
         if errors:
             raise Refused(errors)
         return form
@@ -171,16 +171,6 @@ class Body:
 
     def _kind(self, name, form_field):
         return self.kinds.get(name) or next(kind for known, kind in KINDS if isinstance(form_field, known))
-
-    def _form_errors(self, form, unfit):
-        for name, errors in form.errors.as_data().items():
-            if name in unfit:
-                continue
-            path = () if name == "__all__" else self._path(name)
-            for error in errors:
-                readings = [each.text for each in (error.params or {}).get("readings", ())]
-                for message in error.messages:
-                    yield _entry(path, message, error.code or "invalid", readings)
 
     # The schema
 
@@ -200,6 +190,18 @@ class Body:
             options = {"required": asked, **({"allow_null": True} if nullable else {})}
             node[last] = self._kind(name, form_field).shape(form_field, options)
         return _serializer(("Changed" if partial else "") + self.name, tree)
+
+
+def form_errors(form, path_of=lambda name: (name,), leave=()):
+    """A form's refusals as entries of errors. path_of: where in the body a box stands; leave: boxes told of already."""
+    for name, errors in form.errors.as_data().items():
+        if name in leave:
+            continue
+        path = () if name == "__all__" else path_of(name)
+        for error in errors:
+            readings = [each.text for each in (error.params or {}).get("readings", ())]
+            for message in error.messages:
+                yield _entry(path, message, error.code or "invalid", readings)
 
 
 def _leaves(value, path, places):

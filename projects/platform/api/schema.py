@@ -8,6 +8,7 @@ from drf_spectacular.renderers import OpenApiJsonRenderer, OpenApiJsonRenderer2,
 from drf_spectacular.utils import extend_schema
 from drf_spectacular.views import SpectacularAPIView
 
+from projects.platform.api.money import SEES_IT
 from projects.platform.api.problems import PROBLEM_JSON
 from projects.platform.api.views import ApiView
 from projects.platform.permissions import API_ROUTES, MONEY, may
@@ -105,6 +106,9 @@ def without_money(result, member):
         if not operations:
             del result["paths"][path]
     schemas = result["components"]["schemas"]
+    if not may(member, SEES_IT):
+        for schema in schemas.values():
+            _without_amounts(schema)
     named, waiting = set(), list(_references(result["paths"]))
     while waiting:
         name = waiting.pop()
@@ -113,6 +117,15 @@ def without_money(result, member):
             waiting += _references(schemas.get(name, {}))
     result["components"]["schemas"] = {name: schema for name, schema in schemas.items() if name in named}
     return result
+
+
+def _without_amounts(schema):
+    """Takes the amounts of money out of a shape that others read too."""
+    amounts = [name for name, each in schema.get("properties", {}).items() if each.get("x-money")]
+    for name in amounts:
+        del schema["properties"][name]
+    if "required" in schema:
+        schema["required"] = [name for name in schema["required"] if name not in amounts]
 
 
 REFERENCE = "#/components/schemas/"
