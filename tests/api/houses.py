@@ -61,6 +61,12 @@ def api_patterns():
     return {name: pattern for name, pattern in _walk(api.url_patterns) if name != "unknown"}
 
 
+def page_modules():
+    """Every page by its name, and the module its view stands in."""
+    pages = [found for found in get_resolver().url_patterns if getattr(found, "namespace", None) != "api"]
+    return {name: pattern.callback.__module__ for name, pattern in _walk(pages)}
+
+
 def converters(name):
     """The ids that stand in an address."""
     return get_resolver().namespace_dict["api"][1].reverse_dict.getlist(name)[0][0][0][1]
