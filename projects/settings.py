@@ -7,6 +7,8 @@ from urllib.parse import parse_qs, unquote, urlsplit
 
 from django.core.exceptions import ImproperlyConfigured
 
+from projects.platform import logs
+
 # Settings come before any app, and so before numpy: a room's light is small sums, which several threads only slow.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
@@ -37,6 +39,12 @@ ALLOWED_HOSTS = os.environ.get("CEILINGBOOK_HOSTS", "127.0.0.1,localhost,testser
 PUBLIC_URL = os.environ.get("CEILINGBOOK_PUBLIC_URL", "").rstrip("/")
 # Off: phones get a worker that removes itself and the pages it kept, and never what waits to be sent.
 FIELD_WORKER = os.environ.get("CEILINGBOOK_FIELD_WORKER", "on") != "off"
+# Whose X-Forwarded-… is believed: addresses, networks (10.0.0.0/8), "unix" for a socket of this machine.
+TRUSTED_PROXIES = [
+    one.strip()
+    for one in os.environ.get("CEILINGBOOK_PROXIES", "127.0.0.1,::1,unix" if PRODUCTION else "").split(",")
+    if one.strip()
+]
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL] if PUBLIC_URL else []
 
 INSTALLED_APPS = [
@@ -51,6 +59,7 @@ INSTALLED_APPS = [
     "django_tasks_db",
     "projects.platform",
     "projects.accounts",
+    "projects.doors",
     "projects.files",
     "projects.catalogue",
     "projects.jobs",
@@ -91,6 +100,8 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "projects.platform.address.ForwardedByProxies",
+    "projects.platform.request_ids.RequestId",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "projects.platform.security.ContentSecurityPolicy",
@@ -166,15 +177,24 @@ AUTH_USER_MODEL = "accounts.User"
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
+        "OPTIONS": {"user_attributes": ("email", "name")},
+    },
 ]
 LOGIN_URL = "sign_in"
 LOGIN_REDIRECT_URL = "rooms"
 SESSION_COOKIE_AGE = 14 * 24 * 3600  # a crew phone stays signed in for two weeks of use
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
+DEVICE_COOKIE_NAME = "known_device"
+PASSWORD_RESET_TIMEOUT = 3600  # seconds that a letter's link stands
 
 if PRODUCTION:
     SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
+    # The prefix makes a browser refuse them from a neighbor's subdomain or without TLS.
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-sessionid", "__Host-csrftoken"
+    DEVICE_COOKIE_NAME = "__Host-known_device"
     SECURE_SSL_REDIRECT = True
     SECURE_HSTS_SECONDS = 31_536_000
     SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = True
@@ -217,7 +237,7 @@ STORAGES = {
 
 # Who may pass and what is read stand on the API's own base view (projects.platform.api.views).
 REST_FRAMEWORK = {
-    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_SCHEMA_CLASS": "projects.platform.api.schema.Describing",
     "EXCEPTION_HANDLER": "projects.platform.api.problems.handle",
 }
 SPECTACULAR_SETTINGS = {
@@ -232,9 +252,11 @@ SPECTACULAR_SETTINGS = {
 # Long work waits in the database and is done by `manage.py work` (projects.work).
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
-    "root": {"handlers": ["console"], "level": "WARNING"},
-}
+# One line a request and what went wrong, on standard error; see projects.platform.logs.
+_log_form = os.environ.get("CEILINGBOOK_LOG") or ("json" if PRODUCTION else "text")
+if _log_form not in ("json", "text"):
+    raise ImproperlyConfigured(f"CEILINGBOOK_LOG: {_log_form} is not known. Use json or text.")
+_log_level = os.environ.get("CEILINGBOOK_LOG_LEVEL") or ("INFO" if _log_form == "json" else "WARNING")
+if _log_level not in ("DEBUG", "INFO", "WARNING", "ERROR"):
+    raise ImproperlyConfigured(f"CEILINGBOOK_LOG_LEVEL: {_log_level} is not known. Use DEBUG, INFO, WARNING or ERROR.")
+LOGGING = logs.config(_log_form, _log_level)

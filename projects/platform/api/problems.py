@@ -15,6 +15,8 @@ from django.views import defaults
 from django.views.decorators.csrf import csrf_exempt
 from rest_framework import exceptions
 
+from projects.platform.speaking import speaker
+
 logger = logging.getLogger("projects.platform.api")
 
 PROBLEM_JSON = "application/problem+json"
@@ -58,6 +60,8 @@ def pointer(*path):
 
 def problem(status, detail, *, headers=None, **more):
     title = HTTPStatus(status).phrase
+    if status >= 500:  # what whoever runs the server looks for in the log
+        more["request_id"] = speaker().request
     body = {"type": "about:blank", "title": title, "status": status, "detail": str(detail), **more}
     return HttpResponse(
         json.dumps(body, default=str), status=status, content_type=PROBLEM_JSON, headers=headers or {}

@@ -7,8 +7,15 @@ from fractions import Fraction
 from django import template
 
 from layout.engine.lengths import Distance, Tape, Unit, feet, mm
+from projects.platform.speaking import speaker
 
 register = template.Library()
+
+
+@register.simple_tag
+def request_id() -> str:
+    """{% request_id %} is the id under which this request stands in the log, also where a page has no context."""
+    return speaker().request
 
 
 @register.filter
