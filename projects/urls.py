@@ -4,6 +4,7 @@ from django.urls import include, path, re_path
 
 from projects.platform.api.problems import unknown_address
 from projects.platform.api.schema import Schema
+from projects.platform.health import healthz
 
 # What is wrong under /api/ is said as the API says it, elsewhere on a page.
 handler400 = "projects.platform.api.problems.bad_request"
@@ -25,6 +26,7 @@ api = [
 urlpatterns = [
     path("", include("projects.accounts.urls")),
     path("", include("projects.catalogue.urls")),
+    path("healthz", healthz, name="healthz"),
     path("", include("projects.jobs.urls")),
     path("", include("projects.stages.urls")),
     path("", include("projects.ceilings.urls")),

@@ -88,3 +88,17 @@ class Work(ShopRecord):
     def percent(self):
         """Whole percent done, rounded down; None while nobody knows how much there is."""
         return self.done * 100 // self.total if self.total else None
+
+
+class Worker(models.Model):
+    """A worker's sign of life, written every few seconds while it runs. Of no shop: each does every shop's work."""
+
+    name = models.CharField(max_length=32, unique=True)
+    started_at = models.DateTimeField()
+    beat = models.DateTimeField(db_index=True)
+
+    class Meta:
+        constraints = [no_longer_than("name", 32, model="worker")]
+
+    def __str__(self):
+        return self.name

@@ -57,12 +57,12 @@ class Progress:
 
 
 class Heart:
-    """Beats for the work of one task while it runs, so that a long step is not taken for a worker that is gone."""
+    """Beats for the work of one task, and for its worker, while it runs: a long step is not a worker that is gone."""
 
     EVERY = 5.0  # seconds
 
-    def __init__(self, task):
-        self._task, self._still = task, threading.Event()
+    def __init__(self, task, sign):
+        self._task, self._sign, self._still = task, sign, threading.Event()
         self._thread = threading.Thread(target=self._beat, daemon=True)
 
     def __enter__(self):
@@ -79,6 +79,7 @@ class Heart:
                 close_old_connections()
                 rows = Work.objects.every_shop().filter(task=self._task, state=State.RUNNING)
                 rows.update(beat=timezone.now())
+                self._sign.give()
             except DatabaseError:  # locked for long, or gone for a moment: the next beat tries again
                 log.warning("A sign of life could not be written.", exc_info=True)
         connection.close()

@@ -14,20 +14,22 @@ from django_tasks_db.models import DBTaskResult
 from projects.work.ending import is_ending
 from projects.work.running import Heart
 from projects.work.services import take_up_again
+from projects.work.signs import Sign
 
 KEPT_DAYS = 14  # a task's own row; the shop's Work rows stay
 
 class OneTask(Worker):
     """Takes one task and ends, or ends at once when there is none."""
 
-    def __init__(self, name):
+    def __init__(self, sign):
+        self.sign = sign
         super().__init__(
             queue_names=["default"], interval=0, batch=True, backend_name="default", startup_delay=False,
-            max_tasks=1, worker_id=name, excluded_queue_names=[],
+            max_tasks=1, worker_id=sign.name, excluded_queue_names=[],
         )  # fmt: skip
 
     def run_task(self, db_task_result):
-        with Heart(db_task_result.pk):
+        with Heart(db_task_result.pk, self.sign):
             super().run_task(db_task_result)
 
     @property
@@ -38,18 +40,19 @@ class OneTask(Worker):
 def run(*, interval=1.0, until_idle=False, still_wanted=lambda: True):
     """Work until asked to end (SIGTERM, SIGINT). until_idle: end when nothing is left to do."""
     logging.getLogger("django_tasks").setLevel(logging.ERROR)  # how work ended stands in its own row
-    name = get_random_string(32)
     _forget_old_tasks()
-    while not is_ending() and still_wanted():
-        close_old_connections()
-        take_up_again()
-        one = OneTask(name)
-        one.run()
-        if one.took_one:
-            continue
-        if until_idle:
-            return
-        _rest(interval)
+    with Sign(get_random_string(32)) as sign:
+        while not is_ending() and still_wanted():
+            close_old_connections()
+            sign.give()
+            take_up_again()
+            one = OneTask(sign)
+            one.run()
+            if one.took_one:
+                continue
+            if until_idle:
+                return
+            _rest(interval)
 
 
 def _rest(seconds):

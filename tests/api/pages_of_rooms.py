@@ -12,6 +12,7 @@ PAGES = {
     "fixture_types": over("fixture_types", "fixture_types"),
     "fixture_type": over("fixture_type", "fixture_type"),
     "verify_cutout": over(write="verify_cutout"),
+    "healthz": left("It tells whoever runs the server how it stands, and nothing of any shop."),
     "control_types": over("control_types", "control_types"),
     "control_type": over("control_type", "control_type"),
     "light_targets": over("light_targets", "light_targets"),
