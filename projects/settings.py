@@ -255,15 +255,15 @@ SPECTACULAR_SETTINGS = {
 # Long work waits in the database and is done by `manage.py work` (projects.work).
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 
-# One line a request and what went wrong, on standard error; see projects.platform.logs.
-_log_form = os.environ.get("CEILINGBOOK_LOG") or ("json" if PRODUCTION else "text")
-if _log_form not in ("json", "text"):
 # Opens /healthz to a monitor; without it only platform staff see that page.
 HEALTH_TOKEN = os.environ.get("CEILINGBOOK_HEALTH_TOKEN", "")
 if 0 < len(HEALTH_TOKEN) < 20:
     raise ImproperlyConfigured("CEILINGBOOK_HEALTH_TOKEN is too short. Set it to 20 characters or more, or unset it.")
 LEAST_FREE_MB = int(os.environ.get("CEILINGBOOK_LEAST_FREE_MB", "200"))  # below it, no more requests are asked for
 
+# One line a request and what went wrong, on standard error; see projects.platform.logs.
+_log_form = os.environ.get("CEILINGBOOK_LOG") or ("json" if PRODUCTION else "text")
+if _log_form not in ("json", "text"):
     raise ImproperlyConfigured(f"CEILINGBOOK_LOG: {_log_form} is not known. Use json or text.")
 _log_level = os.environ.get("CEILINGBOOK_LOG_LEVEL") or ("INFO" if _log_form == "json" else "WARNING")
 if _log_level not in ("DEBUG", "INFO", "WARNING", "ERROR"):

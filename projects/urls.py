@@ -24,9 +24,9 @@ api = [
 ]
 
 urlpatterns = [
+    path("healthz", healthz, name="healthz"),
     path("", include("projects.accounts.urls")),
     path("", include("projects.catalogue.urls")),
-    path("healthz", healthz, name="healthz"),
     path("", include("projects.jobs.urls")),
     path("", include("projects.stages.urls")),
     path("", include("projects.ceilings.urls")),
