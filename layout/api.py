@@ -26,6 +26,7 @@ from projects.catalogue.tables import ceiling_systems
 from projects.jobs.queries import room_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut
+from projects.platform.api.lists import Listing, by_id, text, yes_no
 from projects.platform.api.problems import CannotBeDone
 from projects.platform.api.views import ApiView, Record
 from projects.platform.names import clean_note
@@ -165,6 +166,12 @@ class Preview(ApiView):
 
 
 class Revisions(ApiView):
+    listing = Listing(
+        LayoutRevision,
+        filters={"from_site": yes_no("from_site"), "waiting": yes_no("approved_at__isnull", "Nobody approved it yet")},
+        ordering=("number", "issued_at", "updated_at"),
+    )
+
     @extend_schema(operation_id="revisions", responses=RevisionOut(many=True))
     def get(self, request, room_id):
         """The room's revisions, the latest first."""
@@ -193,6 +200,17 @@ class RevisionView(ApiView):
 
 
 class RevisionMarks(ApiView):
+    listing = Listing(
+        RevisionMark,
+        filters={
+            "kind": text("kind"),
+            "fixture_type": by_id("fixture_type_id"),
+            "zone": text("zone"),
+            "ident": text("ident"),
+        },
+        ordering=("ident",),
+    )
+
     @extend_schema(operation_id="marks", responses=RevisionMarkOut(many=True))
     def get(self, request, room_id, number):
         """Every hole of a revision, from the ceiling's edge at the zero corner."""

@@ -240,7 +240,7 @@ STORAGES = {
 
 # Who may pass and what is read stand on the API's own base view (projects.platform.api.views).
 REST_FRAMEWORK = {
-    "DEFAULT_SCHEMA_CLASS": "projects.platform.api.schema.Describing",
+    "DEFAULT_SCHEMA_CLASS": "projects.platform.api.describing.Describing",
     "EXCEPTION_HANDLER": "projects.platform.api.problems.handle",
 }
 SPECTACULAR_SETTINGS = {
@@ -251,6 +251,9 @@ SPECTACULAR_SETTINGS = {
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "POSTPROCESSING_HOOKS": ["projects.platform.api.schema.with_what_is_shared"],
 }
+
+# Every change is told to the history by triggers (projects.history); off: none is, and those that stand are taken down.
+HISTORY = os.environ.get("CEILINGBOOK_HISTORY", "off") == "on"
 
 # Long work waits in the database and is done by `manage.py work` (projects.work).
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}

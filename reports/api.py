@@ -1,22 +1,22 @@
 """What comes out of a layout, over the API: the Rooms list, cards, schedule, takeoff, checklist. Counts nothing."""
 
-
 from django.http import HttpResponse
 from django.urls import include, path
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
-from rest_framework.renderers import BaseRenderer, JSONRenderer
-from rest_framework.response import Response
+from rest_framework.renderers import JSONRenderer
 
 from layout.drawing.values import Datum
-from layout.services import NotAsIssued, thawed
+from layout.services import thawed
 from projects.catalogue.tables import stages
+from projects.jobs.models import Room
 from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import Body
+from projects.platform.api.lists import Listing, text
 from projects.platform.api.problems import CannotBeDone, Refused, Unavailable
-from projects.platform.api.views import ApiView, Record
+from projects.platform.api.views import ApiView, Pages, Record
 from projects.platform.languages import printed_in
 from reports import papers, queries
 from reports.checks.paper import runs_for_paper
@@ -29,22 +29,13 @@ from reports.estimating.checklist import tailored
 from reports.estimating.schedule import job_schedule
 from reports.forms import PrintForm
 from reports.models import CardCopy
+from reports.papers_api import Document, IssuedView, Pdf, Png, described, pdf_answer
 from reports.rooms import asked as rooms_asked
 from reports.rooms.queries import facts_of, rooms_asked_for, rooms_in_scope
 from reports.services import log_copy
 from reports.sheets import card_sheet, datum_for_stage, datums_of
 from reports.takeoffs.counting import MOST_FOR_A_PAGE, MustBeCounted, count_job, count_revision
 from reports.takeoffs.rules import rules_of
-
-
-class Pdf(BaseRenderer):
-    """Named for Accept and ?format; a view that is asked for it answers with the bytes itself."""
-
-    media_type, format, charset, render_style = "application/pdf", "pdf", None, "binary"
-
-
-class Png(Pdf):
-    media_type, format = "image/png", "png"
 
 
 class CardCopyOut(Record):
@@ -79,6 +70,8 @@ ROOM_QUESTIONS = {
 
 
 class Rooms(ApiView):
+    listing = Listing(Room, filters={"level": text("level")}, own_order="sort")
+
     questions = ("job", "q", *ROOM_QUESTIONS)
 
     @extend_schema(
@@ -116,45 +109,7 @@ class Rooms(ApiView):
 # Documents
 
 
-PAPER = OpenApiParameter("paper", str, enum=list(PAPERS), description="For the PDF; letter unless given")
-
-
-def _document(operation, out):
-    return extend_schema(
-        operation_id=operation,
-        parameters=[PAPER],
-        responses={(200, "application/json"): out, (200, "application/pdf"): OpenApiTypes.BINARY},
-    )
-
-
-def _pdf(content):
-    return HttpResponse(content, content_type=Pdf.media_type)
-
-
-class IssuedView(ApiView):
-    """What is made from a revision; one that no longer comes out as issued is refused, not guessed."""
-
-    def handle_exception(self, exc):
-        return super().handle_exception(CannotBeDone(str(exc)) if isinstance(exc, NotAsIssued) else exc)
-
-
-class Document(IssuedView):
-    renderer_classes = [JSONRenderer, Pdf]
-    questions = ("paper",)
-
-    def answer(self, paper_of, values):
-        """The PDF when that is asked for, else the values. paper_of(on): a papers.Document."""
-        self.refuse_unknown_questions(self.request.query_params)
-        name = self.request.query_params.get("paper", "letter")
-        if name not in PAPERS:
-            raise Refused([{"parameter": "paper", "detail": f"One of: {', '.join(PAPERS)}.", "code": "invalid"}])
-        if self.request.accepted_renderer.format != Pdf.format:
-            return Response(values())
-        try:
-            return _pdf(paper_of(timezone.localdate()).pdf(PAPERS[name]))
-        except CannotPrint as error:
-            raise Unavailable(str(error)) from error
-
+class RoomDocument(Document):
     def laid(self, room_id, number):
         room = room_of(self.request.shop, room_id)
         return queries.Laid(room, queries.revision_with_marks(room, number))
@@ -174,21 +129,21 @@ def _schedule(laid):
     return ScheduleOut(counted, context={"tape": laid[0].room.job.tape}).data
 
 
-class RoomSchedule(Document):
-    @_document("schedule", ScheduleOut)
+class RoomSchedule(RoomDocument):
+    @described("schedule", ScheduleOut)
     def get(self, request, room_id, number):
         """What goes in the ceiling of a revision, and what it draws."""
         one = self.laid(room_id, number)
-        return self.answer(lambda on: papers.schedule(one.room, [one], on=on), lambda: _schedule([one]))
+        return self.answer(lambda: papers.schedule(one.room, [one], on=timezone.localdate()), lambda: _schedule([one]))
 
 
-class RoomTakeoff(Document):
-    @_document("takeoff", RoomTakeoffOut)
+class RoomTakeoff(RoomDocument):
+    @described("takeoff", RoomTakeoffOut)
     def get(self, request, room_id, number):
         """What a revision takes, exactly, each line with the rule behind it."""
         one = self.laid(room_id, number)
         return self.answer(
-            lambda on: papers.takeoff(one.room, one, on=on),
+            lambda: papers.takeoff(one.room, one, on=timezone.localdate()),
             lambda: _room_takeoff(one),
         )
 
@@ -198,12 +153,12 @@ def _room_takeoff(one):
     return RoomTakeoffOut(counted.takeoff, context={"tape": one.room.job.tape}).data
 
 
-class RoomChecklist(Document):
-    @_document("checklist", ChecklistOut)
+class RoomChecklist(RoomDocument):
+    @described("checklist", ChecklistOut)
     def get(self, request, room_id, number):
         """The rough-in checklist, and which items bear on this room. It does not say that the work complies."""
         one = self.laid(room_id, number)
-        return self.answer(lambda on: papers.rough_in_checklist(one, on=on), lambda: _checklist(one))
+        return self.answer(lambda: papers.rough_in_checklist(one, on=timezone.localdate()), lambda: _checklist(one))
 
 
 def _checklist(one):
@@ -217,16 +172,16 @@ def _checklist(one):
     return ChecklistOut(told).data
 
 
-class JobSchedule(Document):
-    @_document("job_schedule", ScheduleOut)
+class JobSchedule(RoomDocument):
+    @described("job_schedule", ScheduleOut)
     def get(self, request, job_id):
         """The schedule over the job's rooms, each by its newest revision."""
         job, laid = self.laid_rooms(job_id)
-        return self.answer(lambda on: papers.schedule(job, laid, on=on), lambda: _schedule(laid))
+        return self.answer(lambda: papers.schedule(job, laid, on=timezone.localdate()), lambda: _schedule(laid))
 
 
-class JobTakeoff(Document):
-    @_document("job_takeoff", JobTakeoffOut)
+class JobTakeoff(RoomDocument):
+    @described("job_takeoff", JobTakeoffOut)
     def get(self, request, job_id):
         """What the job orders: the rooms added up exactly, made whole by the shop's rules, then the spares.
 
@@ -241,7 +196,7 @@ class JobTakeoff(Document):
             raise CannotBeDone("No room of this job is laid out or counted yet. Issue a layout or enter counts first.")
         context = {"tape": job.tape}
         return self.answer(
-            lambda on: papers.job_takeoff(job, on=on),
+            lambda: papers.job_takeoff(job, on=timezone.localdate()),
             lambda: JobTakeoffOut(counted.job, context=context).data | {"left_out": counted.left_out},
         )
 
@@ -250,6 +205,10 @@ class JobTakeoff(Document):
 
 
 class Cards(IssuedView):
+    pagination_class = Pages
+
+    listing = Listing(CardCopy, ordering=("at", "updated_at"), search=("held_by",))
+
     def get_renderers(self):
         """What is printed or sent comes as PDF or PNG; who has it, as JSON."""
         return [Pdf(), Png()] if self.request is not None and self.request.method == "POST" else [JSONRenderer()]
@@ -287,7 +246,7 @@ class Cards(IssuedView):
             revision, how=data["how"], held_by=data["held_by"], datum=data["datum"], by=request.member,
             language=data["language"],
         )  # fmt: skip
-        return HttpResponse(content, content_type=Png.media_type) if sent else _pdf(content)
+        return HttpResponse(content, content_type=Png.media_type) if sent else pdf_answer(content)
 
 
 REVISION = "rooms/<int:room_id>/revisions/<int:number>/"
@@ -306,4 +265,6 @@ urlpatterns = [
     path("", include("reports.purchasing.api")),
     path("", include("reports.bids.api")),
     path("", include("reports.changes.api")),
+    path("", include("reports.inspections.api")),
+    path("", include("reports.checks.api")),
 ]

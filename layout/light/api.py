@@ -23,6 +23,7 @@ from projects.catalogue.targets import targets_of
 from projects.jobs.queries import room_of
 from projects.platform.api.bodies import TEXT, Body, Kind
 from projects.platform.api.lengths import LengthOut, shown
+from projects.platform.api.lists import Listing, day
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import Rows, wrong
 from projects.platform.api.views import ApiView, Record
@@ -339,6 +340,13 @@ def _figures(light, dims):
 
 
 class MeterReadings(ApiView):
+    listing = Listing(
+        MeterReading,
+        filters={"from": day("taken_on__gte"), "to": day("taken_on__lte")},
+        ordering=("taken_on", "updated_at"),
+        search=("instrument", "taken_by", "note"),
+    )
+
     @extend_schema(operation_id="meter_readings", responses=MeterReadingOut(many=True))
     def get(self, request, room_id):
         """The room's meter log, the newest first, each reading beside what was predicted when it was entered."""

@@ -24,6 +24,7 @@ from projects.ceilings.services import TooMany, ceiling_of
 from projects.ceilings.values import entered
 from projects.jobs.queries import room_of
 from projects.platform.api.bodies import Body
+from projects.platform.api.lists import Listing
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import Rows, wrong
 from projects.platform.api.views import ApiView, Stale, etag
@@ -112,6 +113,8 @@ class WaysView(ApiView):
 
 
 class ChoicesView(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="choices", responses=OfferOut(many=True))
     def get(self, request, room_id):
         """Layouts that differ in kind, each with its numbers. Take one as a way out is taken."""

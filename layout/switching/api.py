@@ -28,6 +28,7 @@ from projects.jobs.models import ROOM_POINTS, Circuit
 from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut, shown
+from projects.platform.api.lists import Listing
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import Rows, unknown, wrong
 from projects.platform.api.views import ApiView, Record, taken
@@ -285,6 +286,8 @@ class RoomLoads(ApiView):
 
 
 class JobLoads(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="job_loads", responses=CircuitLoadOut(many=True))
     def get(self, request, job_id):
         """Each circuit's load from the rooms' latest revisions."""
@@ -301,6 +304,8 @@ def _number_free(change, *args):
 
 
 class JobCircuits(ApiView):
+    listing = Listing(Circuit, ordering=("number", "updated_at"), search=("number", "panel", "note"))
+
     @extend_schema(operation_id="circuits_of_job", responses=CircuitOut(many=True))
     def get(self, request, job_id):
         """The job's circuits."""

@@ -13,8 +13,9 @@ from projects.catalogue.forms import (
     VerifyForm,
     start_of_type,
 )
-from projects.catalogue.models import ControlType, FixtureType
+from projects.catalogue.models import ControlType, FixtureType, Install, KindChoice, Shape
 from projects.platform.api.bodies import Body
+from projects.platform.api.lists import Listing, choice, yes_no
 from projects.platform.api.views import ApiView, Record, taken
 
 TYPE = Body("FixtureTypeBody", FixtureTypeForm)
@@ -50,6 +51,18 @@ class TypeView(ApiView):
 
 
 class FixtureTypes(TypeView):
+    listing = Listing(
+        FixtureType,
+        filters={
+            "kind": choice("kind", KindChoice.values),
+            "install": choice("install", Install.values),
+            "shape": choice("shape", Shape.values),
+            "retired": yes_no("retired"),
+        },
+        ordering=("key", "name", "cutout", "updated_at"),
+        search=("key", "name"),
+    )
+
     @extend_schema(operation_id="fixture_types", responses=FixtureTypeOut(many=True))
     def get(self, request):
         """The shop's fixture types."""
@@ -123,6 +136,8 @@ class ControlTypeOut(Record):
 
 
 class ControlTypes(ApiView):
+    listing = Listing(ControlType, ordering=("key", "updated_at"), search=("key", "name"))
+
     @extend_schema(operation_id="control_types", responses=ControlTypeOut(many=True))
     def get(self, request):
         """The switches and dimmers the shop puts in."""

@@ -10,6 +10,7 @@ from projects.catalogue import photometric, targets
 from projects.catalogue.light_forms import ChangeFileForm, ChangeTargetForm, LightTargetForm, PhotometricTextForm
 from projects.catalogue.models import PhotometricFile
 from projects.platform.api.bodies import Body
+from projects.platform.api.lists import Listing, text, yes_no
 from projects.platform.api.problems import Refused
 from projects.platform.api.views import ApiView, Record, taken
 
@@ -44,6 +45,8 @@ class LightTargetOut(serializers.Serializer):
 
 
 class LightTargets(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="light_targets", responses=LightTargetOut(many=True))
     def get(self, request):
         """Levels rooms are lit to: the table's with the shop's changes over them, then the shop's own."""
@@ -125,6 +128,13 @@ class PhotometricTextOut(serializers.Serializer):
 
 
 class PhotometricFiles(ApiView):
+    listing = Listing(
+        PhotometricFile,
+        filters={"retired": yes_no("retired"), "layout": text("format", "As its first line names it, like LM-63-2002")},
+        ordering=("name", "flux_lm", "updated_at"),
+        search=("name", "file_name"),
+    )
+
     @extend_schema(operation_id="photometric_files", responses=PhotometricFileOut(many=True))
     def get(self, request):
         """The shop's photometric files, without their text."""

@@ -1,17 +1,21 @@
 """Jobs, rooms and stages over the API: the same forms and services as their pages."""
 
 from django.urls import path, reverse
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
+from projects.catalogue.tables import stages
 from projects.jobs import queries, services, survey_api
 from projects.jobs.forms import ChangeJobForm, CopyForm, JobForm, NewRoomForm, RoomForm
-from projects.jobs.models import Job, Room
+from projects.jobs.models import HeldUp, Job, JobRuns, Room
 from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut, shown
+from projects.platform.api.lists import Listing, choice, text, yes_no
 from projects.platform.api.problems import Refused
-from projects.platform.api.views import ApiView, Record, taken
+from projects.platform.api.views import ApiView, Record, Stale, etag, taken
+from projects.platform.tenancy import StaleVersion
+from projects.trash import services as trash
 
 
 class NewRoomFormHere(RoomForm):
@@ -94,7 +98,31 @@ def name_free(change, *args):
         raise Refused([{"pointer": f"/{error.field}", "detail": str(error), "code": "in_the_field"}]) from error
 
 
+IN_THE_TRASH = OpenApiResponse(description="In the trash")
+
+
+def put_away(view, record, show, put):
+    """DELETE from the version that was seen. Raises PreconditionRequired, Stale."""
+    seen = view.seen_version(record, show(record))
+    try:
+        put(record, seen, by=view.request.member)
+    except StaleVersion as stale:
+        raise Stale({}, show(stale.theirs), etag(stale.theirs)) from stale
+    return Response(status=204)
+
+
 class Jobs(ApiView):
+    listing = Listing(
+        Job,
+        filters={
+            "number": text("number"),
+            "runs_as": choice("runs_as", JobRuns.values),
+            "under_way": yes_no("closed_on__isnull"),
+        },
+        ordering=("name", "number", "rough_in_on", "trim_on", "updated_at"),
+        search=("number", "name", "client", "site"),
+    )
+
     @extend_schema(operation_id="jobs", responses=JobRow(many=True))
     def get(self, request):
         """The shop's jobs, the newest first."""
@@ -132,7 +160,25 @@ class JobView(ApiView):
         return self.told(stored, show_job(stored))
 
 
+    @extend_schema(operation_id="trash_job", responses={204: IN_THE_TRASH})
+    def delete(self, request, job_id):
+        """Put the job in the trash with all its rooms, for 30 days."""
+        return put_away(self, queries.job_of(request.shop, job_id), show_job, trash.trash_job)
+
+
 class JobRooms(ApiView):
+    listing = Listing(
+        Room,
+        filters={
+            "stage": choice("stage", [stage.number for stage in stages()]),
+            "level": text("level"),
+            "held_up": choice("held_up", HeldUp.values),
+            "cancelled": yes_no("cancelled"),
+        },
+        ordering=("name", "stage", "stage_since", "updated_at"),
+        search=("name", "level", "waits_for"),
+    )
+
     @extend_schema(operation_id="rooms_of_job", responses=RoomOut(many=True))
     def get(self, request, job_id):
         """The job's rooms, in the order they were added."""
@@ -169,6 +215,12 @@ class RoomView(ApiView):
             start=vars(room),
         )
         return self.told(stored, show_room(stored))
+
+
+    @extend_schema(operation_id="trash_room", responses={204: IN_THE_TRASH})
+    def delete(self, request, room_id):
+        """Put the room in the trash, for 30 days."""
+        return put_away(self, queries.room_of(request.shop, room_id), show_room, trash.trash_room)
 
 
 class RoomCopies(ApiView):

@@ -12,6 +12,7 @@ from projects.jobs.survey_forms import MOST_LAYERS, BuildUpForm, MeasurementForm
 from projects.jobs.tape_words import all_visits
 from projects.platform.api.bodies import ID, Body, Path
 from projects.platform.api.lengths import LengthOut, shown
+from projects.platform.api.lists import Listing
 from projects.platform.api.views import ApiView
 from projects.platform.forms import LengthFormField
 
@@ -220,6 +221,8 @@ class BuildUp(ApiView):
 
 
 class Measurements(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="measurements", responses=MeasurementSetOut(many=True))
     def get(self, request, room_id):
         """What was read on each visit, the latest first, and what the readings make of each other."""

@@ -11,6 +11,7 @@ from projects.catalogue.tables import stage_questions
 from projects.jobs.models import Room, StageEvent
 from projects.jobs.queries import room_at
 from projects.platform.api.bodies import Body
+from projects.platform.api.lists import Listing, by_id, yes_no
 from projects.platform.api.problems import CannotBeDone
 from projects.platform.api.problems import Refused as BodyRefused
 from projects.platform.api.rows import Rows, unknown, wrong
@@ -151,6 +152,8 @@ def _lacks(room, lacks):
 
 
 class RoomStages(ApiView):
+    listing = Listing(StageEvent, ordering=("at",))
+
     @extend_schema(operation_id="stages_of_room", responses=StageEventOut(many=True))
     def get(self, request, room_id):
         """Every move from stage to stage, the latest first, with what was asked. Nothing is ever taken out."""
@@ -234,6 +237,10 @@ class MoveRooms(ApiView):
 
 
 class OpenPasses(ApiView):
+    listing = Listing(
+        Pass, filters={"room": by_id("room_id"), "safety": yes_no("safety")}, ordering=("at", "updated_at")
+    )
+
     @extend_schema(operation_id="open_passes", responses=OpenPassOut(many=True))
     def get(self, request):
         """What the owner let rooms past and nobody has met or answered yet, the oldest first."""

@@ -5,10 +5,11 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
+from projects.platform.api.lists import Listing, choice
 from projects.platform.api.problems import CannotBeDone
 from projects.platform.api.views import ApiView, Record
 from projects.work import services
-from projects.work.models import Work
+from projects.work.models import State, Work
 from projects.work.queries import work_of, works_of
 
 
@@ -25,6 +26,10 @@ class WorkOut(Record):
 
 
 class Works(ApiView):
+    listing = Listing(
+        Work, filters={"state": choice("state", State.values)}, ordering=("updated_at",), search=("title",)
+    )
+
     @extend_schema(operation_id="works", responses=WorkOut(many=True))
     def get(self, request):
         """The shop's long work that you may see, the newest first."""

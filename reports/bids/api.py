@@ -8,12 +8,13 @@ from rest_framework.response import Response
 
 from projects.jobs.queries import job_of
 from projects.platform.api.bodies import Body
+from projects.platform.api.lists import Listing, by_id, choice
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.views import ApiView, Record, taken
 from reports.bids import ground, queries, services
 from reports.bids.contents import draft_contents, kept
 from reports.bids.forms import BOXES, LineForm, NewBidForm, OutcomeForm, SignForm, TermsForm, WhyForm, line_in, terms_in
-from reports.bids.models import Bid, BidLine, BidRevision, LineKind, Outcome
+from reports.bids.models import Bid, BidLine, BidRevision, LineKind, Outcome, State
 from reports.estimating.bid import BidError
 from reports.estimating.kept_text import canonical, digest_of
 
@@ -114,24 +115,27 @@ def _done(change, *args, **kwargs):
 
 
 class Bids(ApiView):
-    questions = ("outcome",)
-
-    @extend_schema(
-        operation_id="bids",
-        responses=BidOut(many=True),
-        parameters=[OpenApiParameter("outcome", str, enum=Outcome.values)],
+    listing = Listing(
+        Bid,
+        filters={"outcome": choice("outcome", Outcome.values), "job": by_id("job_id")},
+        ordering=("number", "updated_at"),
+        search=("number", "client"),
     )
+
+    @extend_schema(operation_id="bids", responses=BidOut(many=True))
     def get(self, request):
         """The shop's bids, the newest first."""
-        asked = request.query_params.get("outcome", "")
-        if asked not in ("", *Outcome.values):
-            said = f"One of: {', '.join(Outcome.values)}."
-            raise Refused([{"parameter": "outcome", "detail": said, "code": "invalid"}])
-        bids = Bid.objects.of(request.shop).filter(job__trashed_at=None)
-        return self.paged(bids.filter(outcome=asked) if asked else bids, BidOut)
+        return self.paged(Bid.objects.of(request.shop).filter(job__trashed_at=None), BidOut)
 
 
 class JobBids(ApiView):
+    listing = Listing(
+        Bid,
+        filters={"outcome": choice("outcome", Outcome.values)},
+        ordering=("number", "updated_at"),
+        search=("number", "client"),
+    )
+
     @extend_schema(operation_id="bids_of_job", responses=BidOut(many=True))
     def get(self, request, job_id):
         """The job's bids, the newest first."""
@@ -153,6 +157,8 @@ class JobBids(ApiView):
 
 
 class BidRevisions(ApiView):
+    listing = Listing(BidRevision, filters={"state": choice("state", State.values)}, ordering=("number", "updated_at"))
+
     @extend_schema(operation_id="bid_revisions", responses=BidRevisionRow(many=True))
     def get(self, request, bid_id):
         """A bid's revisions, the newest first."""
@@ -193,6 +199,13 @@ def terms_told(revision):
 
 
 class BidLines(ApiView):
+    listing = Listing(
+        BidLine,
+        filters={"kind": choice("kind", LineKind.values)},
+        ordering=("place", "updated_at"),
+        search=("words", "room"),
+    )
+
     @extend_schema(operation_id="bid_lines", responses=BidLineOut(many=True))
     def get(self, request, bid_revision_id):
         """A revision's lines, in order."""

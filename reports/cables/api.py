@@ -11,6 +11,7 @@ from layout.services import NotAsIssued
 from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut
+from projects.platform.api.lists import Listing, by_id, text
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.views import ApiView, Record, Stale, etag, taken
 from projects.platform.forms import NoteFormField, TapeForm
@@ -89,6 +90,8 @@ def _found(job, request):
 
 
 class JobCables(ApiView):
+    listing = Listing()
+
     questions = ("rooms_page",)
 
     @extend_schema(operation_id="job_cables", responses=CableOut(many=True))
@@ -125,6 +128,8 @@ class CablePlanOut(serializers.Serializer):
 
 
 class ReelPlan(ApiView):
+    listing = Listing()
+
     questions = ("rooms_page",)
 
     @extend_schema(operation_id="reel_plan", responses=CablePlanOut(many=True))
@@ -148,6 +153,8 @@ class HandRunOut(Record):
 
 
 class HandRuns(ApiView):
+    listing = Listing(HandRun, filters={"kind": text("kind")}, ordering=("at", "updated_at"))
+
     @extend_schema(operation_id="hand_runs", responses=HandRunOut(many=True))
     def get(self, request, room_id):
         """The room's runs set by hand. way: its bends, 'x,y' in nanometers from the left and the door wall."""
@@ -224,6 +231,13 @@ class ReelOut(Record):
 
 
 class Reels(ApiView):
+    listing = Listing(
+        Reel,
+        filters={"cable": text("cable")},
+        ordering=("name", "left", "updated_at"),
+        search=("name", "lies", "note"),
+    )
+
     @extend_schema(operation_id="reels", responses=ReelOut(many=True))
     def get(self, request):
         """Opened reels, and what is left on each."""
@@ -256,6 +270,8 @@ class PullOut(Record):
 
 
 class Pulls(ApiView):
+    listing = Listing(Pull, filters={"room": by_id("room_id")}, ordering=("at", "updated_at"))
+
     @extend_schema(operation_id="pulls", responses=PullOut(many=True))
     def get(self, request, reel_id):
         """What was pulled off a reel, the latest first. undoes: the pull a line takes back."""

@@ -9,11 +9,12 @@ from rest_framework.response import Response
 
 from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import Body
+from projects.platform.api.lists import Listing, by_id, choice
 from projects.platform.api.problems import CannotBeDone
 from projects.platform.api.views import ApiView, Record
 from reports.changes import forms, queries, services
 from reports.changes.contents import contents_of, kept
-from reports.changes.models import ChangeOrder, FieldExtra, new_once
+from reports.changes.models import ChangeOrder, FieldExtra, State, new_once
 from reports.changes.pricing import contract_of, price_of
 from reports.changes.web import REFUSED
 
@@ -92,6 +93,13 @@ class Refusing(ApiView):
 
 
 class JobChanges(Refusing):
+    listing = Listing(
+        ChangeOrder,
+        filters={"state": choice("state", State.values)},
+        ordering=("number", "updated_at"),
+        search=("title", "asked_by"),
+    )
+
     @extend_schema(operation_id="job_changes", responses=ChangeRow(many=True))
     def get(self, request, job_id):
         """A job's change orders, the newest first."""
@@ -160,6 +168,13 @@ class ApproveChange(Refusing):
 
 
 class Extras(Refusing):
+    listing = Listing(
+        FieldExtra,
+        filters={"job": by_id("job_id"), "room": by_id("room_id")},
+        ordering=("updated_at",),
+        search=("words",),
+    )
+
     @extend_schema(operation_id="extras", responses=ExtraOut(many=True))
     def get(self, request):
         """What the field wrote, the newest first."""

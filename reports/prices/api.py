@@ -13,6 +13,7 @@ from rest_framework.response import Response
 from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut
+from projects.platform.api.lists import Listing, day, text
 from projects.platform.api.problems import CannotBeDone
 from projects.platform.api.views import ApiView, Record, taken
 from reports.prices import services
@@ -124,6 +125,8 @@ VISIT = Body(
 
 
 class Items(ApiView):
+    listing = Listing(Item, ordering=("name", "key", "updated_at"), search=("key", "name"))
+
     @extend_schema(operation_id="price_items", responses=PriceItemOut(many=True))
     def get(self, request):
         """The price list: lines of the takeoff by their keys, and the shop's own items."""
@@ -167,6 +170,8 @@ class OneItem(ApiView):
 
 
 class Prices(ApiView):
+    listing = Listing(Price, ordering=("updated_at",))
+
     @extend_schema(operation_id="item_prices", responses=PriceOut(many=True))
     def get(self, request, item_id):
         """Every price the item ever had, the latest first. amount null: not sold any more from that day."""
@@ -241,6 +246,8 @@ class JobRatesView(Rates):
 
 
 class Conditions(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="job_conditions", responses=RoomConditionsOut(many=True))
     def get(self, request, job_id):
         """What stretches hours, by room; where nobody entered any, the room's height and its fixtures suggest them."""
@@ -249,6 +256,8 @@ class Conditions(ApiView):
 
 
 class Labor(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="labor_units", responses=LaborUnitOut(many=True))
     def get(self, request):
         """The shop's labor units as they count now."""
@@ -256,6 +265,13 @@ class Labor(ApiView):
 
 
 class RoomHours(ApiView):
+    listing = Listing(
+        LoggedHours,
+        filters={"from": day("on__gte"), "to": day("on__lte")},
+        ordering=("on", "updated_at"),
+        search=("who", "note"),
+    )
+
     @extend_schema(operation_id="room_hours", responses=LoggedHoursOut(many=True))
     def get(self, request, room_id):
         """Hours written down in a room, the latest first."""
@@ -286,6 +302,13 @@ class RoomHours(ApiView):
 
 
 class RoomFeet(ApiView):
+    listing = Listing(
+        LoggedFeet,
+        filters={"from": day("on__gte"), "to": day("on__lte"), "cable": text("cable")},
+        ordering=("on", "updated_at"),
+        search=("who", "note"),
+    )
+
     @extend_schema(operation_id="room_feet", responses=LoggedFeetOut(many=True))
     def get(self, request, room_id):
         """Cable pulled in a room, the latest first."""

@@ -10,6 +10,7 @@ from rest_framework.response import Response
 from layout.services import NotAsIssued
 from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import Body
+from projects.platform.api.lists import Listing
 from projects.platform.api.problems import CannotBeDone
 from projects.platform.api.problems import Refused as BodyRefused
 from projects.platform.api.views import ApiView, Record
@@ -121,6 +122,8 @@ class MaterialView(ApiView):
 
 
 class JobMaterial(MaterialView):
+    listing = Listing()
+
     @extend_schema(operation_id="job_material", responses=ToBuyOut(many=True))
     def get(self, request, job_id):
         """To buy = need − on hand − on order, line by line, and where it lies."""
@@ -128,6 +131,8 @@ class JobMaterial(MaterialView):
 
 
 class JobOrders(MaterialView):
+    listing = Listing(Order, ordering=("number", "at", "updated_at"), search=("from_whom", "note"))
+
     @extend_schema(operation_id="job_orders", responses=OrderOut(many=True))
     def get(self, request, job_id):
         """The job's orders, the newest first."""
@@ -187,6 +192,8 @@ class RoomMaterial(MaterialView):
 
 
 class Leftovers(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="leftovers", responses=LeftoverOut(many=True))
     def get(self, request):
         """What lies on the shop's shelves."""

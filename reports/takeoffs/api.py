@@ -8,6 +8,7 @@ from rest_framework.response import Response
 from layout.services import NotAsIssued
 from projects.jobs.queries import job_of
 from projects.platform.api.bodies import Body
+from projects.platform.api.lists import Listing
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.views import ApiView, Record
 from reports.document_values import JobTakeoffOut, QuantityOut
@@ -120,6 +121,8 @@ class CountedView(ApiView):
 
 
 class KeptTakeoffs(CountedView):
+    listing = Listing(Takeoff, ordering=("number", "at", "updated_at"), search=("label",))
+
     @extend_schema(operation_id="kept_takeoffs", responses=KeptOut(many=True))
     def get(self, request, job_id):
         """The job's kept takeoffs, the newest first."""

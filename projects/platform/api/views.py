@@ -9,10 +9,12 @@ from rest_framework.pagination import PageNumberPagination
 from rest_framework.renderers import JSONRenderer
 from rest_framework.response import Response
 from rest_framework.serializers import ModelSerializer
+from rest_framework.utils.urls import replace_query_param
 from rest_framework.views import APIView
 
 from projects.platform.api.access import PermissionTable, SignedInAuthentication, TokenAuthentication
 from projects.platform.api.lengths import LengthOut
+from projects.platform.api.lists import CURSOR, Cursor, Listing, refuse_cursor_with
 from projects.platform.api.problems import Refused
 from projects.platform.api.strict_json import StrictJSONParser
 from projects.platform.fields import LengthField
@@ -26,6 +28,27 @@ class Pages(PageNumberPagination):
     page_size_query_param = "page_size"
     max_page_size = MOST_PER_PAGE
     invalid_page_message = "There is no such page."
+    page_query_description = "From 1 on"
+    page_size_query_description = f"Rows of a page; over {MOST_PER_PAGE} counts as {MOST_PER_PAGE}"
+    last_page_strings = ()
+
+    def get_page_size(self, request):
+        asked = request.query_params.get(self.page_size_query_param)
+        if asked is None:
+            return self.page_size
+        if not (asked.isascii() and asked.isdecimal() and asked.strip("0")):
+            raise Refused([{"parameter": self.page_size_query_param, "detail": "From 1 on.", "code": "invalid"}])
+        return min(int(asked[:9]), self.max_page_size)
+
+    def get_schema_operation_parameters(self, view):
+        told = super().get_schema_operation_parameters(view)
+        return [each | {"schema": {"type": "integer", "minimum": 1}} for each in told]
+
+    def get_paginated_response_schema(self, schema):
+        told = super().get_paginated_response_schema(schema)
+        told["properties"]["count"] = {"type": ["integer", "null"], "description": "Not counted with a cursor"}
+        told["required"] = ["count", "next", "previous", "results"]
+        return told
 
 
 class Record(ModelSerializer):
@@ -54,6 +77,10 @@ class Stale(APIException):
         self.more = {"current": tag, "yours": yours, "theirs": theirs}
 
 
+def _shown(page, out, context):
+    return out(page, many=True, context=context).data if out else page
+
+
 def etag(record):
     return f'"{record.pk}-{record.version}"'
 
@@ -68,7 +95,8 @@ class ApiView(APIView):
     pagination_class: type[Pages] | None = Pages
     metadata_class = None
     http_method_names = ["get", "head", "post", "put", "patch", "delete"]
-    questions: tuple[str, ...] = ()  # what a list's address may ask beside its page
+    listing: Listing | None = None  # what its list may be asked
+    questions: tuple[str, ...] = ()  # what its address may be asked beside that
 
     def finalize_response(self, request, response, *args, **kwargs):
         response = super().finalize_response(request, response, *args, **kwargs)
@@ -79,17 +107,38 @@ class ApiView(APIView):
     # Answers
 
     def paged(self, rows, out=None, **context):
-        """One page of rows through the serializer `out`, or as they are. Raises NotFound for a page not there."""
+        """One page of rows through the serializer `out`, or as they are. Raises Refused, and NotFound for no page."""
         self.refuse_unknown_questions(self.request.query_params)
+        listing, asked = self.listing or Listing(), self.request.query_params.dict()
+        rows = listing.narrowed(rows, asked)
+        if CURSOR in asked:
+            return self._from_cursor(listing, rows, asked, out, context)
         pages = Pages()
         page = pages.paginate_queryset(rows, self.request, view=self)
-        return pages.get_paginated_response(out(page, many=True, context=context).data if out else page)
+        return pages.get_paginated_response(_shown(page, out, context))
+
+    def _from_cursor(self, listing, rows, asked, out, context):
+        refuse_cursor_with(asked, listing)
+        size = Pages().get_page_size(self.request)
+        place = Cursor(self.request.shop, self.request.path, asked, besides=(Pages.page_size_query_param, "format"))
+        page, after = place.page(rows, size)
+        here = self.request.build_absolute_uri()
+        following = replace_query_param(here, CURSOR, after) if after else None
+        return Response({"count": None, "next": following, "previous": None, "results": _shown(page, out, context)})
 
     def refuse_unknown_questions(self, asked):
-        known = {*self.questions, Pages.page_query_param, Pages.page_size_query_param, "format"}
-        if unknown := [name for name in asked if name not in known]:
-            said = f"Not known here. Known: {', '.join(sorted(known))}."
-            raise Refused([{"parameter": name, "detail": said, "code": "unknown"} for name in unknown])
+        """asked: the address's QueryDict. Raises Refused for a name nobody knows, and for one that stands twice."""
+        more = self.listing.names if self.listing else ()
+        known = {*self.questions, *more, Pages.page_query_param, Pages.page_size_query_param, "format"}
+        said = f"Not known here. Known: {', '.join(sorted(known))}."
+        errors = [{"parameter": name, "detail": said, "code": "unknown"} for name in asked if name not in known]
+        errors += [
+            {"parameter": name, "detail": "Stands here more than once. Ask it once.", "code": "twice"}
+            for name, values in asked.lists()
+            if len(values) > 1
+        ]
+        if errors:
+            raise Refused(errors)
 
     def told(self, record, value, *, status=200, headers=None):
         """A versioned record's value with its ETag; 304 when the asker has it already."""
