@@ -10,6 +10,8 @@ from html.parser import HTMLParser
 from layout.engine.lengths import inches
 from layout.models import Draft
 from layout.services import issue_revision
+from projects.doors.invitations import path_of
+from projects.doors.passwords import reset_path
 from projects.jobs import services
 from projects.jobs.queries import room_of
 from projects.platform.permissions import Role
@@ -18,7 +20,7 @@ from reports.bids.contents import draft_contents
 from reports.bids.ground import base_for
 from reports.bids.queries import lines_of, revision_of
 from reports.estimating.kept_text import canonical, digest_of
-from tests.factories import DAY, FixtureTypeFactory, JobFactory, MemberFactory, RoomFactory
+from tests.factories import DAY, FixtureTypeFactory, InvitationFactory, JobFactory, MemberFactory, RoomFactory
 
 WALLS = ("door", "left", "far", "right")
 
@@ -26,6 +28,17 @@ WALLS = ("door", "left", "far", "right")
 def people_of(shop):
     """A member of the shop for each role."""
     return {role: MemberFactory(shop=shop, role=role.value) for role in Role}
+
+
+def ways_in(people):
+    """Ids of an invitation that stands, and of the owner's link to a new password, as an address has them."""
+    asked = InvitationFactory(shop=people["owner"].shop, made_by=people["owner"])
+    user = people["owner"].user
+    return {
+        "invitation_id": asked.pk,
+        "invitation": path_of(asked).split("/")[-2],
+        "reset": reset_path(user).split("/")[-2],
+    }
 
 
 def sign_in(client, member):

@@ -1,35 +1,13 @@
 """What people type about themselves and their shop."""
 
 from django import forms
-from django.contrib.auth import authenticate
-from django.contrib.auth.password_validation import validate_password
 from django.utils.translation import gettext_lazy as _
 
 from layout.engine.lengths import ZERO, Style
-from projects.accounts.models import CURRENCIES, NEVER_ZERO_UNSAID, RULES, RoleChoice, Shop, User
+from projects.accounts.models import CURRENCIES, NEVER_ZERO_UNSAID, RULES, RoleChoice, Shop
+from projects.doors.forms import AccountEmailField
 from projects.platform.forms import LengthFormField, NameFormField, VersionedForm
 from projects.platform.permissions import MAY_BE_GIVEN, PERSONAL
-
-
-class SignInForm(forms.Form):
-    email = forms.EmailField(label=_("E-mail"), widget=forms.EmailInput(attrs={"autocomplete": "username"}))
-    password = forms.CharField(
-        label=_("Password"), strip=False, widget=forms.PasswordInput(attrs={"autocomplete": "current-password"})
-    )
-    next = forms.CharField(required=False, widget=forms.HiddenInput)
-
-    def __init__(self, request, *args, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.request = request
-        self.user = None
-
-    def clean(self):
-        data = super().clean()
-        if data.get("email") and data.get("password"):
-            self.user = authenticate(self.request, username=data["email"].casefold(), password=data["password"])
-            if self.user is None:
-                raise forms.ValidationError(_("E-mail and password do not match. Type both again."))
-        return data
 
 
 def _rule(name, label):
@@ -93,25 +71,11 @@ class MemberForm(PersonForm):
 
 
 class NewPersonForm(PersonForm):
+    """Somebody to be asked in: a letter goes to the e-mail, and they choose a password of their own."""
+
     name = NameFormField(label=_("Name"), max_length=120)
-    email = forms.EmailField(label=_("E-mail"))
-    password = forms.CharField(
-        label=_("First password"),
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text=_("Ten characters or more. Tell it to them; they sign in with it."),
-    )
-    field_order = ["name", "email", "password", "role", *PERSONAL.values()]
-
-    def clean_email(self):
-        email = self.cleaned_data["email"].casefold()
-        if User.objects.filter(email=email).exists():
-            raise forms.ValidationError(_("Someone already signs in with this e-mail. Use another one."))
-        return email
-
-    def clean_password(self):
-        validate_password(self.cleaned_data["password"])
-        return self.cleaned_data["password"]
+    email = AccountEmailField()
+    field_order = ["name", "email", "role", *PERSONAL.values()]
 
 
 class NewTokenForm(forms.Form):

@@ -3,8 +3,6 @@ from django.urls import path
 from projects.accounts import web
 
 urlpatterns = [
-    path("sign-in/", web.sign_in, name="sign_in"),
-    path("sign-out/", web.sign_out, name="sign_out"),
     path("shops/", web.choose_shop, name="choose_shop"),
     path("shop/rules/", web.shop_rules, name="shop_rules"),
     path("shop/people/", web.people, name="people"),

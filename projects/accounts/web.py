@@ -2,17 +2,19 @@
 
 from django.conf import settings
 from django.contrib import messages
-from django.contrib.auth import login, logout
 from django.core.paginator import Paginator
 from django.db.models import F
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from projects.accounts import services
-from projects.accounts.forms import MemberForm, NewPersonForm, NewTokenForm, ShopRulesForm, SignInForm
-from projects.accounts.models import Membership, RoleChoice
+from projects.accounts.forms import MemberForm, NewPersonForm, NewTokenForm, ShopRulesForm
+from projects.accounts.models import Membership
+from projects.doors import invitations
+from projects.doors.letters import full
+from projects.doors.web import safe
 from projects.joining.queries import let_in
 from projects.platform.door import SHOP_KEY
 from projects.platform.pages import both_versions
@@ -25,26 +27,6 @@ def alive(request):
     return HttpResponse("alive\n", content_type="text/plain")
 
 
-def sign_in(request):
-    form = SignInForm(request, request.POST or None, initial={"next": request.GET.get("next", "")})
-    if request.method == "POST" and form.is_valid():
-        login(request, form.user)
-        return redirect(_safe(request, form.cleaned_data["next"], first_screen(form.user)))
-    return render(request, "platform/sign_in.html", {"form": form}, status=422 if form.errors else 200)
-
-
-def first_screen(user):
-    """What a person wants to see first: who only works on site today's rooms, anyone else this week's lines."""
-    roles = set(let_in(Membership.objects.filter(user=user)).values_list("role", flat=True))
-    return "field" if roles == {RoleChoice.CREW} else "home"
-
-
-def _safe(request, target, otherwise="rooms"):
-    """An address of this server, else the named page."""
-    safe = url_has_allowed_host_and_scheme(target, {request.get_host()}, require_https=request.is_secure())
-    return target if safe else otherwise
-
-
 def own_language(request):
     """The language a person reads from now on, wherever they sign in; back to the page where it was chosen.
 
@@ -55,12 +37,7 @@ def own_language(request):
         messages.error(request, _("Choose one of the languages shown."))
     else:
         services.choose_language(request.user, chosen)
-    return redirect(_safe(request, request.headers.get("referer", "")))
-
-
-def sign_out(request):
-    logout(request)
-    return redirect("sign_in")
+    return redirect(safe(request, request.headers.get("referer", "")))
 
 
 def choose_shop(request):
@@ -91,16 +68,20 @@ def shop_rules(request):
 
 
 def people(request):
-    form = NewPersonForm(request.POST or None)
+    """Who works here, who is asked in, and asking somebody."""
+    form, link = NewPersonForm(request.POST or None), ""
     if request.method == "POST" and form.is_valid():
-        data = form.cleaned_data
-        services.add_person(request.shop, **data)
-        messages.success(request, _("%(name)s may now sign in as %(email)s.") % data)
-        return redirect("people")
+        try:
+            made = invitations.invite(request.shop, by=request.member, **form.cleaned_data)
+        except invitations.NotInvited as refused:
+            form.add_error("email", str(refused))
+        else:
+            link = full(invitations.path_of(made)) if settings.PUBLIC_URL else invitations.path_of(made)
+            form = NewPersonForm()
     members = request.shop.members.select_related("user").order_by("-active", "user__name")[:200]
-    return render(
-        request, "accounts/people.html", {"form": form, "members": members}, status=422 if form.errors else 200
-    )
+    asked = invitations.standing(request.shop).filter(ends_at__gt=timezone.now())
+    context = {"form": form, "members": members, "link": link, "asked": asked[: invitations.MOST_STANDING]}
+    return render(request, "accounts/people.html", context, status=422 if form.errors else 200)
 
 
 def person(request, member_id):

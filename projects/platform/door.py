@@ -11,6 +11,7 @@ from django.shortcuts import redirect
 from django.utils.http import urlencode
 
 from projects.accounts.models import Membership
+from projects.doors.step_up import ask_again
 from projects.joining.queries import let_in, the_one_job
 from projects.platform.one_job import keep_to, undo
 from projects.platform.permissions import ANYONE, ROUTES, SIGNED_IN, may, may_open
@@ -50,6 +51,7 @@ class Door:
         if not request.user.is_authenticated:
             return redirect(f"/sign-in/?{urlencode({'next': request.get_full_path()})}")
         if action == SIGNED_IN:
+            speak(user=request.user.pk, via="page")
             return None
         request.member = member_of(request)
         if request.member is None:
@@ -58,7 +60,7 @@ class Door:
         speak_for(request.member, "page")
         if not may_open(request.member, match.view_name, action):
             raise PermissionDenied(action)
-        return None
+        return ask_again(request, again=route.asks_again(request.method), name=match.view_name)
 
 
 def member_of(request):

@@ -78,25 +78,37 @@ SIGNED_IN = "signed in"  # signed in, shop not yet chosen
 class Route:
     read: str | None = None  # GET, HEAD
     write: str | None = None  # POST, PUT, PATCH, DELETE
+    again: bool = False  # the password was typed within the last quarter of an hour, or it is asked for again
 
     def action(self, method):
         return self.read if method in ("GET", "HEAD", "OPTIONS") else self.write
+
+    def asks_again(self, method):
+        """Does this method of the route want the password fresh? Writing does; reading where nothing is written."""
+        return self.again and (self.write is None or method not in ("GET", "HEAD", "OPTIONS"))
 
 
 ROUTES = {
     "sign_in": Route(ANYONE, ANYONE),
     "sign_out": Route(None, SIGNED_IN),
+    "step_up": Route(SIGNED_IN, SIGNED_IN),
+    "own_password": Route(SIGNED_IN, SIGNED_IN),
+    "lost_password": Route(ANYONE, ANYONE),
+    "new_password": Route(ANYONE, ANYONE),
+    "invitation": Route(ANYONE, ANYONE),
+    "invitation_again": Route(None, "run the shop"),
+    "take_back_invitation": Route(None, "run the shop", again=True),
     "choose_shop": Route(SIGNED_IN, SIGNED_IN),
     "alive": Route(ANYONE),
     "healthz": Route(ANYONE),  # asks for its own token
     "figures": Route("read rooms"),
     "figure": Route("read rooms"),
     "home": Route("read rooms"),
-    "people": Route("run the shop", "run the shop"),
-    "person": Route("run the shop", "run the shop"),
+    "people": Route("run the shop", "run the shop", again=True),
+    "person": Route("run the shop", "run the shop", again=True),
     "shop_rules": Route("read rooms", "run the shop"),
     "own_language": Route(None, "own settings"),
-    "own_tokens": Route("own token", "own token"),
+    "own_tokens": Route("own token", "own token", again=True),
     "fixture_types": Route("read rooms", "keep the catalog"),
     "fixture_type": Route("read rooms", "keep the catalog"),
     "verify_cutout": Route(None, "verify cutouts"),
@@ -410,9 +422,15 @@ ROUTES = {
 API_ROUTES = {
     "schema": Route("read rooms"),
     "me": Route("read rooms"),
+    "shop_rules": Route("read rooms", "run the shop"),
+    "own_language": Route(None, "own settings"),
+    "people": Route("run the shop"),
+    "person": Route("run the shop", "run the shop"),
     "fixture_types": Route("read rooms", "keep the catalog"),
     "fixture_type": Route("read rooms", "keep the catalog"),
     "verify_cutout": Route(None, "verify cutouts"),
+    "fixture_label": Route("read rooms", "verify cutouts"),
+    "sheet": Route("read rooms", "verify cutouts"),
     "control_types": Route("read rooms", "keep the catalog"),
     "control_type": Route("read rooms", "keep the catalog"),
     "light_targets": Route("read rooms", "keep the catalog"),
@@ -427,10 +445,33 @@ API_ROUTES = {
     "rooms": Route("read rooms"),
     "room": Route("read rooms", "keep rooms"),
     "copy_room": Route(None, "keep rooms"),
+    "paste_rooms": Route(None, "keep rooms"),
+    "trashed_rooms": Route("keep rooms"),
+    "restore_room": Route(None, "keep rooms"),
+    "trashed_jobs": Route("keep jobs"),
+    "restore_job": Route(None, "keep jobs"),
     "stages": Route("read rooms", "move stages"),
     "stage_asks": Route("read rooms"),
     "room_hold": Route(None, "move stages"),
     "room_go_on": Route(None, "move stages"),
+    "cancel_room": Route(None, "move stages"),
+    "bring_back_room": Route(None, "move stages"),
+    "look_again": Route(None, "move stages"),
+    "stage_asides": Route("read rooms"),
+    "photos": Route("read rooms", "take photos"),
+    "photo_sets": Route("read rooms"),
+    "photo": Route("read rooms", "take photos"),
+    "put_back_photo": Route(None, "take photos"),
+    "photo_file": Route("read rooms"),
+    "photo_small": Route("read rooms"),
+    "punch": Route("read rooms", "take photos"),
+    "close_punch": Route(None, "take photos"),
+    "open_punch": Route(None, "take photos"),
+    "job_phones": Route("join phones"),
+    "job_phone": Route("join phones", "join phones"),
+    "phone_again": Route(None, "join phones"),
+    "join_codes": Route("join phones", "join phones"),
+    "join_code": Route(None, "join phones"),
     "move_rooms": Route(None, "move stages"),
     "open_passes": Route("read rooms"),
     "answer_pass": Route(None, "move stages"),
@@ -518,6 +559,18 @@ API_ROUTES = {
     "room_feet": Route("log hours"),
     "take_back_hours": Route(None, "log hours"),
     "take_back_feet": Route(None, "log hours"),
+    "job_inspections": Route("read rooms", "record inspections"),
+    "not_passed": Route("read rooms"),
+    "inspection": Route("read rooms", "record inspections"),
+    "room_inspections": Route("read rooms"),
+    "answer_correction": Route(None, "answer checklists"),
+    "answer_correction_with_photo": Route(None, "answer checklists"),
+    "room_checks": Route("read rooms", "answer checklists"),
+    "room_checks_photo": Route(None, "answer checklists"),
+    "pass_rest": Route(None, "answer checklists"),
+    "room_known": Route("read rooms", "answer checklists"),
+    "job_checks": Route("read rooms", "answer checklists"),
+    "job_checks_progress": Route("read rooms"),
 }
 
 

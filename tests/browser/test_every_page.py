@@ -48,7 +48,7 @@ from tests.factories import (
     WorkFactory,
 )
 from tests.listening import enter, role, speaker
-from tests.shops import bids_of
+from tests.shops import bids_of, ways_in
 
 pytestmark = pytest.mark.browser
 
@@ -106,6 +106,7 @@ def page_of(shop, den, issued):
     asked = ApprovalLinkFactory(revision=revision)
     known |= {
         "piece_id": PieceFactory(room=den).pk,
+        **ways_in(shop.people),
         "answer_id": ClientAnswerFactory(link=asked).pk,
         "approval_id": asked.pk,
         "approval": asked.token,

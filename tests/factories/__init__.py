@@ -19,6 +19,7 @@ from tests.factories.changes import *
 from tests.factories.checks import *
 from tests.factories.close_out import *
 from tests.factories.crews import *
+from tests.factories.doors import *
 from tests.factories.field import *
 from tests.factories.furniture import *
 from tests.factories.inspections import *
@@ -46,7 +47,7 @@ FACTORIES = {
     if isinstance(made, type) and issubclass(made, DjangoModelFactory) and not made._meta.abstract
 }
 OWN_APPS = (
-    "inspections",
+    "inspections", "doors",
     "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "light", "sound", "as_built", "alike", "pasting",
     "reports",
     "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "checks", "field", "crews", "joining",

@@ -57,7 +57,7 @@ from tests.factories import (
     WorkFactory,
     packet_on_file,
 )
-from tests.shops import bids_of, fresh, issue, people_of, practice_room
+from tests.shops import bids_of, fresh, issue, people_of, practice_room, ways_in
 from tests.untouched import nothing_changes, taken_back
 
 ABSENT = 987_654
@@ -74,7 +74,7 @@ def walk(patterns, names=()):
 
 
 PAGES = dict(walk(get_resolver().url_patterns))
-NO_IDS = ((), ("token",), ("link",), ("approval",), ("feed",), ("figure_name",))
+NO_IDS = ((), ("reset",), ("invitation",), ("token",), ("link",), ("approval",), ("feed",), ("figure_name",))
 WITH_IDS = [name for name, wanted in PAGES.items() if wanted not in NO_IDS]
 INSIDE = [name for name in PAGES if ROUTES[name].read not in (ANYONE, SIGNED_IN) and ROUTES[name].write != SIGNED_IN]
 
@@ -146,7 +146,7 @@ class House:
         self.ids |= {"correction_id": asked.pk, "visit_id": asked.result.visit_id}
         said = ClientAnswerFactory(link__revision=self.revision, says="yes", name="A. Client")
         self.ids |= {"answer_id": said.pk, "approval_id": said.link_id, "approval": said.link.token}
-        self.ids |= {"piece_id": PieceFactory(room=self.room).pk}
+        self.ids |= {"piece_id": PieceFactory(room=self.room).pk} | ways_in(self.people)
         sent, draft = bids_of(self.room.job, self.people[Role.OWNER])
         self.ids |= {
             "bid_id": draft.bid_id,

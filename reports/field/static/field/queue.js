@@ -191,7 +191,7 @@ function body(fields, file) {
 const now = () => new Date().toISOString();
 
 // The token stands in a cookie, so that a page kept for days still has the right one.
-const token = () => document.cookie.match(/(?:^|; )csrftoken=([^;]*)/)?.[1] ?? "";
+const token = () => document.cookie.match(/(?:^|; )(?:__Host-)?csrftoken=([^;]*)/)?.[1] ?? "";
 
 const post = (address, fields, file) =>
   ask(address, { method: "POST", headers: { "X-CSRFToken": token() }, body: body(fields, file) }, SENDING);
