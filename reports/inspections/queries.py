@@ -47,13 +47,18 @@ def correction_of(shop, correction_id):
     return found
 
 
-def page_of_visits(job, number):
+def visits_of(job):
+    """A job's visits, the newest first, each with its rooms counted."""
     rows = job.inspections.annotate(
         looked_at=Count("results", distinct=True),
         passed=Count("results", filter=Q(results__outcome=Outcome.PASS), distinct=True),
         open=Count("results__corrections", filter=Q(results__corrections__answered_at=None), distinct=True),
     )
-    return Paginator(rows.order_by("-on", "-pk"), PAGE).get_page(number)
+    return rows.order_by("-on", "-pk")
+
+
+def page_of_visits(job, number):
+    return Paginator(visits_of(job), PAGE).get_page(number)
 
 
 def _results(of):

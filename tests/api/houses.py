@@ -7,6 +7,7 @@ import json
 
 from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
+from PIL import Image
 
 from layout.engine.lengths import inches
 from layout.models import Draft
@@ -14,8 +15,10 @@ from layout.services import issue_revision
 from projects.accounts.models import ApiToken
 from projects.jobs import services
 from projects.jobs.queries import room_of
+from projects.photos.services import keep_pixels
 from projects.platform.permissions import Role
 from reports.takeoffs.services import freeze
+from tests.api.reports_ids import ids_of_reports
 from tests.factories import (
     DAY,
     CircuitFactory,
@@ -26,6 +29,8 @@ from tests.factories import (
     ItemFactory,
     JobFactory,
     JobRatesFactory,
+    JoinCodeFactory,
+    JoinedFactory,
     LightTargetFactory,
     LoggedFeetFactory,
     LoggedHoursFactory,
@@ -33,6 +38,7 @@ from tests.factories import (
     OrderLineFactory,
     PassFactory,
     PhotometricFileFactory,
+    PunchItemFactory,
     ReelFactory,
     RoomFactory,
     ShopFactory,
@@ -107,8 +113,14 @@ class House:
             "extra_id": FieldExtraFactory(job=self.job).pk,
             "pass_id": PassFactory(event__room=self.room).pk,
             "line_id": OrderLineFactory(order__job=self.job).pk,
+            "member_id": self.people[Role.CREW].pk,
+            "shot_id": keep_pixels(self.room, Image.new("RGB", (8, 6)), by=None).pk,
+            "punch_id": PunchItemFactory(room=self.room).pk,
+            "joined_id": JoinedFactory(job=self.job).pk,
+            "code_id": JoinCodeFactory(job=self.job).pk,
         }
         _sent, draft = bids_of(self.job, self.people[Role.OWNER])
+        self.ids |= ids_of_reports(self)
         self.ids |= {"bid_id": draft.bid_id, "bid_revision_id": draft.pk, "bid_line_id": draft.lines.first().pk}
 
     def build(self, name):

@@ -1,13 +1,22 @@
 """What the API has for each page of reports. How a row is written: tests/api/page_rows.py."""
 
+from tests.api.page_rows import FORM, over
 
 PAGES: dict = {
+    "job_inspections": over("job_inspections not_passed"),
+    "new_inspection": over(FORM, "job_inspections"),
+    "inspection": over("inspection", "inspection"),
+    "answer_correction": over("", "answer_correction answer_correction_with_photo"),
+    "room_inspections": over("room_inspections"),
+    "room_checks": over("room_checks room_known", "room_checks room_checks_photo"),
+    "pass_rest": over("", "pass_rest"),
+    "room_known": over("", "room_known"),
+    "job_checks": over("job_checks job_checks_progress", "job_checks"),
 }
 
 # Pages whose addresses are being built.
 TO_COME = {
     "accept_bid",
-    "answer_correction",
     "approval_copy",
     "approval_plan",
     "approve_change",
@@ -84,17 +93,14 @@ TO_COME = {
     "hole_list",
     "hole_template",
     "home",
-    "inspection",
     "job_bids",
     "job_billed",
     "job_cables",
     "job_changes",
     "job_checklist",
-    "job_checks",
     "job_conditions",
     "job_crew",
     "job_extra",
-    "job_inspections",
     "job_packet",
     "job_prices",
     "job_rates",
@@ -117,7 +123,6 @@ TO_COME = {
     "moved_lights",
     "new_bid_line",
     "new_change",
-    "new_inspection",
     "new_price_item",
     "next_bid_revision",
     "office_copy",
@@ -126,7 +131,6 @@ TO_COME = {
     "packet_file",
     "packets",
     "paper_card",
-    "pass_rest",
     "pick_list",
     "pick_material",
     "price_file",
@@ -149,7 +153,6 @@ TO_COME = {
     "remove_bid_line",
     "restore_revision",
     "room_change",
-    "room_checks",
     "room_client",
     "room_conditions",
     "room_counting",
@@ -157,8 +160,6 @@ TO_COME = {
     "room_extra",
     "room_history",
     "room_hours",
-    "room_inspections",
-    "room_known",
     "room_material",
     "room_wiring",
     "rooms",

@@ -7,7 +7,7 @@ from projects.platform.api.bodies import NUMBER, Kind
 from projects.platform.permissions import may
 
 SEES_IT = "see prices"
-AMOUNT = {"type": ["string", "null"], "format": "decimal", "x-money": True}
+AMOUNT = {"type": "string", "format": "decimal", "x-money": True}
 
 
 @extend_schema_field(AMOUNT)

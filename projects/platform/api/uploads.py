@@ -15,7 +15,7 @@ class UploadView(ApiView):
 
 
 def uploaded(request, form_class, **form_kwargs):
-    """The form, valid, from what was uploaded. Raises Refused naming each part that is unknown, twice there or wrong."""
+    """The form, valid, from an upload. Raises Refused naming each part that is unknown, sent twice or wrong."""
     given = request.data  # read first: a body that can't be parsed is told of here
     form = form_class(request.POST, request.FILES, **form_kwargs)
     errors = [unknown((name,)) for name in given if name not in form.fields or name == "version"]
