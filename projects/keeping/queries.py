@@ -1,0 +1,23 @@
+"""How old the last backup and the last drill are. For the health of an installation and for its owners."""
+
+from django.utils import timezone
+
+from projects.keeping.models import BackupMade, DrillMade
+
+
+def last_backup():
+    return BackupMade.objects.first()
+
+
+def last_drill():
+    """The newest receipt, whether it held or not; None before the first."""
+    return DrillMade.objects.first()
+
+
+def last_drill_that_held():
+    return DrillMade.objects.filter(held=True).first()
+
+
+def age_days(at):
+    """Days since, None for never."""
+    return None if at is None else (timezone.now() - at).total_seconds() / 86400
