@@ -5,6 +5,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
+from projects.accounts import people_api, shop_api
 from projects.accounts.models import RoleChoice, StyleChoice
 from projects.platform.api.views import ApiView
 from projects.platform.permissions import ACTIONS, PERSONAL, may
@@ -29,4 +30,4 @@ class MeView(ApiView):
         return Response(Me(request.member).data)
 
 
-urlpatterns = [path("me/", MeView.as_view(), name="me")]
+urlpatterns = [path("me/", MeView.as_view(), name="me"), *shop_api.urlpatterns, *people_api.urlpatterns]

@@ -15,7 +15,7 @@ from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
 
 
-def _type_of(shop, type_id):
+def type_of(shop, type_id):
     record = FixtureType.objects.of(shop).filter(pk=type_id).select_related("sheet__added_by__user").first()
     if record is None:
         raise Http404
@@ -24,7 +24,7 @@ def _type_of(shop, type_id):
 
 def fixture_label(request, type_id):
     """What the label says, and the sheet; what is missing of both is named."""
-    record = _type_of(request.shop, type_id)
+    record = type_of(request.shop, type_id)
     start = vars(record) | {
         "label_read_by": record.label_read_by or request.member.user.name,
         "label_read_on": record.label_read_on or timezone.localdate(),
@@ -41,7 +41,7 @@ def fixture_label(request, type_id):
 
 
 def add_sheet(request, type_id):
-    record = _type_of(request.shop, type_id)
+    record = type_of(request.shop, type_id)
     form = SheetForm(request.POST, request.FILES)
     if form.is_valid():
         try:
@@ -62,7 +62,7 @@ def _page(request, record, form, sheet_form):
 
 def sheet_file(request, type_id):
     """To be saved, never shown in the page: it is another's document."""
-    record = _type_of(request.shop, type_id)
+    record = type_of(request.shop, type_id)
     sheet = getattr(record, "sheet", None)
     if sheet is None or not store.path_of(sheet.shop_id, sheet.file).exists():
         messages.error(request, _("There is no sheet here yet. Hand it in below."))
@@ -73,7 +73,7 @@ def sheet_file(request, type_id):
 
 
 def remove_sheet(request, type_id):
-    record = _type_of(request.shop, type_id)
+    record = type_of(request.shop, type_id)
     if labels.remove_sheet(record):
         messages.success(request, _("The sheet is gone. Packets name it as missing."))
     else:

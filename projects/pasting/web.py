@@ -47,16 +47,19 @@ def paste_rooms(request, job_id):
 def _entered(request, job, data, rows):
     """The answer when all is entered or on its way; None when a row turned out wrong meanwhile."""
     if len(rows) > AT_ONCE:
-        kept = RoomList.objects.create(shop=job.shop, job=job, by=request.member, **data)
-        words = _("Enter %(n)s rooms into %(job)s") % {"n": len(rows), "job": job}
-        work = start(job.shop, "enter rooms", {"list_id": kept.pk, "job_id": job.pk}, request.member, title=words)
-        return redirect("work", work.pk)
+        return redirect("work", enter_as_work(job, data, rows, request.member).pk)
     try:
         rooms = services.enter(job, rows, kind=data["kind"], by=request.member)
     except services.NotAllRight:
         return None
     messages.success(request, ngettext("%(n)s room entered.", "%(n)s rooms entered.", len(rooms)) % {"n": len(rooms)})
     return redirect("job", job.pk)
+
+
+def enter_as_work(job, data, rows, by):
+    kept = RoomList.objects.create(shop=job.shop, job=job, by=by, **data)
+    words = _("Enter %(n)s rooms into %(job)s") % {"n": len(rows), "job": job}
+    return start(job.shop, "enter rooms", {"list_id": kept.pk, "job_id": job.pk}, by, title=words)
 
 
 def _page(request, job, form, rows, status):

@@ -43,15 +43,21 @@ def _found(rows):
     return record
 
 
-def page_of_jobs(shop, number):
+def jobs_in_the_trash(shop):
     """The newest first; with_it: how many rooms went along and come back with it."""
     jobs = Job.everything.of(shop).trashed().select_related("trashed_by__user").order_by("-trashed_at", "-pk")
-    jobs = jobs.annotate(with_it=Count("rooms", filter=Q(rooms__trashed_at=F("trashed_at"))))
-    return Paginator(jobs, PAGE).get_page(number)
+    return jobs.annotate(with_it=Count("rooms", filter=Q(rooms__trashed_at=F("trashed_at"))))
+
+
+def rooms_in_the_trash(shop):
+    """Rooms that went by themselves. Those that went with their job stand in its line."""
+    rooms = Room.everything.of(shop).trashed().exclude(job__trashed_at__isnull=False, trashed_at=F("job__trashed_at"))
+    return rooms.select_related("job", "trashed_by__user").order_by("-trashed_at", "-pk")
+
+
+def page_of_jobs(shop, number):
+    return Paginator(jobs_in_the_trash(shop), PAGE).get_page(number)
 
 
 def page_of_rooms(shop, number):
-    """Rooms that went by themselves. Those that went with their job stand in its line."""
-    rooms = Room.everything.of(shop).trashed().exclude(job__trashed_at__isnull=False, trashed_at=F("job__trashed_at"))
-    rooms = rooms.select_related("job", "trashed_by__user").order_by("-trashed_at", "-pk")
-    return Paginator(rooms, PAGE).get_page(number)
+    return Paginator(rooms_in_the_trash(shop), PAGE).get_page(number)
