@@ -5,4 +5,4 @@ class ReportsConfig(AppConfig):
     name = "reports"
 
     def ready(self):
-        from reports import stage_guards  # noqa: F401  its guards register themselves
+        from reports import recomputing, stage_guards  # noqa: F401  they register themselves

@@ -27,6 +27,17 @@ def before_backup(do):
     return do
 
 
+def evenly(rows, most):
+    """A queryset's rows, or so many of them spread evenly over all, the first and the last among them."""
+    count = rows.count()
+    if most is None or count <= most:
+        yield from rows.iterator(chunk_size=200)
+        return
+    ids = list(rows.values_list("pk", flat=True))
+    picked = {ids[at * (count - 1) // max(most - 1, 1)] for at in range(most)}
+    yield from rows.filter(pk__in=picked).iterator(chunk_size=200)
+
+
 def recomputes(name, how_many):
     """Register a generator `again(most)` of Recomputed under a name."""
 
