@@ -21,6 +21,7 @@ from django.utils import timezone
 from projects.keeping import manifest as about
 from projects.keeping.looking_over import THROWAWAY
 from projects.keeping.models import LONGEST_REPORT, DrillMade
+from projects.keeping.restore import check
 
 LONGEST = 3600  # seconds a step may take
 # Not told anew: what the drill itself writes, and what comes and goes without anybody's doing.
@@ -38,7 +39,7 @@ def drill(place: Path, most: int = 20, say=lambda words: None) -> DrillMade:
         raise NoBackup(f"{place} holds no backup. Make one first: manage.py backup.")
     began, told, made_at = time.monotonic(), {}, None
     try:
-        wanted = about.read(found[0])
+        wanted = check(found[0])
         made_at = wanted.made_at
         with _scratch() as env:
             say(f"{found[0].name} is put back")
