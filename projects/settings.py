@@ -71,6 +71,7 @@ INSTALLED_APPS = [
     "projects.photos",
     "projects.crews",
     "projects.joining",
+    "projects.traffic",
     "projects.history",
     "projects.keeping",
     "projects.webhooks",
@@ -237,6 +238,10 @@ STORAGES = {
         else "django.contrib.staticfiles.storage.StaticFilesStorage"
     },
 }
+
+# How much a token or a person may ask of the API in a minute, and an address that nobody knows; 0: as much as it wants.
+API_PER_MINUTE = int(os.environ.get("CEILINGBOOK_API_PER_MINUTE", "600"))
+API_UNKNOWN_PER_MINUTE = int(os.environ.get("CEILINGBOOK_API_UNKNOWN_PER_MINUTE", "60"))
 
 # Who may pass and what is read stand on the API's own base view (projects.platform.api.views).
 REST_FRAMEWORK = {

@@ -14,6 +14,7 @@ api = [
     path("v1/", include("projects.accounts.api")),
     path("v1/", include("projects.catalogue.api")),
     path("v1/", include("projects.jobs.api")),
+    path("v1/", include("projects.jobs.bulk_api")),
     path("v1/", include("projects.catalogue.label_api")),
     path("v1/", include("projects.stages.api")),
     path("v1/", include("projects.stages.side_api")),
@@ -32,6 +33,7 @@ api = [
 urlpatterns = [
     path("healthz", healthz, name="healthz"),
     path("", include("projects.accounts.urls")),
+    path("", include("projects.platform.api.problem_pages")),
     path("", include("projects.doors.urls")),
     path("", include("projects.catalogue.urls")),
     path("", include("projects.jobs.urls")),

@@ -19,8 +19,8 @@ def test_an_address_nobody_answers_is_a_problem_too(db, address, method):
     """Without its last stroke an address is not led elsewhere: a body would get lost on the way."""
     told = problem_of(Asker().send(method, address), 404)
     assert told == {
-        "type": "about:blank",
-        "title": "Not Found",
+        "type": "/problems/not-found/",
+        "title": "There is nothing here",
         "status": 404,
         "detail": "There is nothing here.",
     }

@@ -6,7 +6,6 @@ and the remedy. A length that can be read in two ways carries both readings.
 
 import json
 import logging
-from http import HTTPStatus
 
 from django.core import signals
 from django.core.exceptions import PermissionDenied, RequestDataTooBig, SuspiciousOperation, ValidationError
@@ -15,6 +14,7 @@ from django.views import defaults
 from django.views.decorators.csrf import csrf_exempt
 from rest_framework import exceptions
 
+from projects.platform.api.problem_types import type_of
 from projects.platform.speaking import speaker
 
 logger = logging.getLogger("projects.platform.api")
@@ -58,11 +58,11 @@ def pointer(*path):
     return "".join("/" + str(step).replace("~", "~0").replace("/", "~1") for step in path)
 
 
-def problem(status, detail, *, headers=None, **more):
-    title = HTTPStatus(status).phrase
+def problem(status, detail, *, code="", headers=None, **more):
+    kind = type_of(code, status)
     if status >= 500:  # what whoever runs the server looks for in the log
         more["request_id"] = speaker().request
-    body = {"type": "about:blank", "title": title, "status": status, "detail": str(detail), **more}
+    body = {"type": kind.address, "title": kind.english, "status": status, "detail": str(detail), **more}
     return HttpResponse(
         json.dumps(body, default=str), status=status, content_type=PROBLEM_JSON, headers=headers or {}
     )
@@ -71,8 +71,9 @@ def problem(status, detail, *, headers=None, **more):
 def handle(raised, context):
     """Django REST framework's EXCEPTION_HANDLER: nothing leaves in another shape."""
     if isinstance(raised, exceptions.APIException):
+        more = getattr(raised, "more", {})
         return problem(
-            raised.status_code, _detail(raised), headers=_headers(raised), **getattr(raised, "more", {})
+            raised.status_code, _detail(raised), code=raised.default_code, headers=_headers(raised), **more
         )
     if isinstance(raised, Http404):
         return problem(404, NOT_HERE)
@@ -84,7 +85,7 @@ def handle(raised, context):
         return problem(400, "The request can't be read.")
     if isinstance(raised, ValidationError):
         refused = Refused(list(from_validation(raised)))
-        return problem(400, refused.detail, **refused.more)
+        return problem(400, refused.detail, code=refused.default_code, **refused.more)
     return _broken(raised, context)
 
 

@@ -13,7 +13,10 @@ from rest_framework.utils.urls import replace_query_param
 from rest_framework.views import APIView
 
 from projects.platform.api.access import PermissionTable, SignedInAuthentication, TokenAuthentication
+from projects.platform.api.bulk import ITEMS, all_or_none, listed
+from projects.platform.api.keyed import answers_once
 from projects.platform.api.lengths import LengthOut
+from projects.platform.api.limits import count_known, count_unknown
 from projects.platform.api.lists import CURSOR, Cursor, Listing, refuse_cursor_with
 from projects.platform.api.problems import Refused
 from projects.platform.api.strict_json import StrictJSONParser
@@ -97,6 +100,25 @@ class ApiView(APIView):
     http_method_names = ["get", "head", "post", "put", "patch", "delete"]
     listing: Listing | None = None  # what its list may be asked
     questions: tuple[str, ...] = ()  # what its address may be asked beside that
+    keyed = True  # its POST changes something, and so is done once for each Idempotency-Key
+    key_required = False
+    unkept: tuple[str, ...] = ()  # fields of an answer that are shown once and kept nowhere
+
+    def initial(self, request, *args, **kwargs):
+        super().initial(request, *args, **kwargs)
+        if request.method == "POST" and self.keyed:
+            self.post = answers_once(self, self.post)
+
+    def perform_authentication(self, request):
+        try:
+            super().perform_authentication(request)
+        except APIException:
+            count_unknown(request)
+            raise
+        if request.user.is_authenticated:
+            count_known(request)
+        else:
+            count_unknown(request)
 
     def finalize_response(self, request, response, *args, **kwargs):
         response = super().finalize_response(request, response, *args, **kwargs)
@@ -139,6 +161,10 @@ class ApiView(APIView):
         ]
         if errors:
             raise Refused(errors)
+
+    def bulk(self, do, *, status=201):
+        """All of the body's items or none. do(item): as the answer shows it. Raises Refused, BulkRefused."""
+        return Response({ITEMS: all_or_none(listed(self.request.data), do)}, status=status)
 
     def told(self, record, value, *, status=200, headers=None):
         """A versioned record's value with its ETag; 304 when the asker has it already."""

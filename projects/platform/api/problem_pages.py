@@ -1,0 +1,25 @@
+"""The pages that a problem's `type` leads to. Anybody may read them; they tell of no shop."""
+
+from django.http import Http404
+from django.shortcuts import render
+from django.urls import path
+
+from projects.platform.api.problem_types import TYPES
+
+BY_SLUG = {one.slug: one for one in TYPES.values()}
+
+
+def problems(request):
+    return render(request, "problems/problems.html", {"types": list(TYPES.values())})
+
+
+def problem(request, slug):
+    if slug not in BY_SLUG:
+        raise Http404
+    return render(request, "problems/problem.html", {"type": BY_SLUG[slug]})
+
+
+urlpatterns = [
+    path("problems/", problems, name="problems"),
+    path("problems/<slug:slug>/", problem, name="problem"),
+]

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class TrafficConfig(AppConfig):
+    name = "projects.traffic"
+    label = "traffic"
