@@ -64,14 +64,16 @@ class SignInForm(Paced):
         return data
 
 
-class PasswordAgainForm(Paced):
-    """The password of who is signed in already, once more."""
-
-    password = _password(_("Your password"), "current-password")
-
+class OfAPerson(Paced):
     def __init__(self, user, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.user = user
+
+
+class PasswordAgainForm(OfAPerson):
+    """The password of who is signed in already, once more."""
+
+    password = _password(_("Your password"), "current-password")
 
     def clean_password(self):
         typed = self.cleaned_data["password"]
@@ -80,17 +82,13 @@ class PasswordAgainForm(Paced):
         return typed
 
 
-class NewPasswordForm(forms.Form):
+class NewPasswordForm(OfAPerson):
     """A password nobody guesses, for an account of this e-mail and name."""
 
     new = _password(_("New password"), "new-password", help_text=_("Ten characters or more. A phrase is good."))
     end_tokens = forms.BooleanField(
         label=_("End my tokens too: programs that work here as me stop"), required=False, initial=True
     )
-
-    def __init__(self, user, *args, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.user = user
 
     def clean_new(self):
         validate_password(self.cleaned_data["new"], self.user)

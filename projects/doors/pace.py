@@ -56,7 +56,9 @@ class TooOften(Exception):
 
     def __str__(self):
         minutes = -(-self.wait // 60)
-        said = ngettext("Wait %(minutes)s minute, then try again.", "Wait %(minutes)s minutes, then try again.", minutes)
+        said = ngettext(
+            "Wait %(minutes)s minute, then try again.", "Wait %(minutes)s minutes, then try again.", minutes
+        )
         return _("Tried too often.") + " " + said % {"minutes": minutes}
 
 

@@ -12,11 +12,16 @@ from projects.doors.forms import PasswordAgainForm
 BOX = "password_again"
 
 
+def wants_password(request, again, *, on_site=False):
+    """Has the password to be typed before this? Keeps the idle session's clock going as it asks."""
+    idle = sessions.note(request, request.member) and not on_site
+    return idle or (again and not sessions.is_fresh(request))
+
+
 def ask_again(request, *, again, name):
     """The answer that asks for the password, or None when it needn't be asked. again: the route wants it fresh."""
     # On site a phone is kept open all day, offline for part of it; nothing there is an owner's alone.
-    idle = sessions.note(request, request.member) and not name.startswith("field")
-    if not idle and (not again or sessions.is_fresh(request)):
+    if not wants_password(request, again, on_site=name.startswith("field")):
         return None
     if request.method == "POST" and not request.FILES:
         return _with_what_was_sent(request)

@@ -11,5 +11,9 @@ urlpatterns = [
     path("password/new/<str:reset>/", web.new_password, name="new_password"),
     path("invitations/<str:invitation>/", web.invitation, name="invitation"),
     path("shop/people/invitations/<int:invitation_id>/again/", web.invitation_again, name="invitation_again"),
-    path("shop/people/invitations/<int:invitation_id>/take-back/", web.take_back_invitation, name="take_back_invitation"),
+    path(
+        "shop/people/invitations/<int:invitation_id>/take-back/",
+        web.take_back_invitation,
+        name="take_back_invitation",
+    ),
 ]

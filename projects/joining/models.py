@@ -10,7 +10,6 @@ from projects.platform.tenancy import ShopRecord
 
 MOST_WRONG = 5  # tries that a code stands; of a million secrets, five guesses
 MOST_PHONES = 20  # let in by one code
-MOST_AN_HOUR = 1_000_000  # of tries counted: bounds the stored number, the limits stand in services
 
 
 class Joined(ShopRecord):
@@ -65,17 +64,3 @@ class JoinCode(ShopRecord):
 
     def __str__(self):
         return f"{self.job}, until {self.until}"
-
-
-class TriesOfAnHour(models.Model):
-    """How often a code was typed in an hour: from one place on the network, or (blank) from everywhere."""
-
-    hour = models.DateTimeField()
-    source = models.CharField(max_length=64, blank=True, default="")
-    tries = models.PositiveIntegerField(default=0)
-
-    class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["hour", "source"], name="tries_of_an_hour_once"),
-            number_between("tries", 0, MOST_AN_HOUR, model="tries_of_an_hour"),
-        ]

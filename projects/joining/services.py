@@ -9,8 +9,9 @@ from django.utils.crypto import constant_time_compare, salted_hmac
 from django.utils.translation import gettext as _
 
 from projects.accounts.models import Membership, User
+from projects.doors.pace import Pace, TooOften, take
 from projects.jobs.models import Job
-from projects.joining.models import MOST_PHONES, MOST_WRONG, JoinCode, Joined, TriesOfAnHour
+from projects.joining.models import MOST_PHONES, MOST_WRONG, JoinCode, Joined
 from projects.platform.permissions import Role
 from projects.platform.tenancy import save_from
 
@@ -18,7 +19,9 @@ PLACE, SECRET = 4, 6  # digits: ten in all, as a phone number has; typed with gl
 STANDS = timedelta(hours=12)  # a code, from the morning it is shown
 LONGEST = timedelta(days=366)  # a phone, from the day it joins
 MOST_CODES = 20  # of one job at once
-TRIES_FROM_ONE_PLACE, TRIES_IN_ALL = 30, 600  # an hour
+# In any hour at most 30 tries from one place on the network, 600 from everywhere.
+FROM_ONE_PLACE = Pace("join from", burst=15, every=240)
+FROM_EVERYWHERE = Pace("join", burst=300, every=12)
 PLACES_TRIED = 40  # looked at for one that is free
 
 
@@ -27,8 +30,12 @@ class NotJoined(Exception):
 
 
 class TooManyTries(NotJoined):
+    def __init__(self, wait):
+        super().__init__(wait)
+        self.wait = wait  # seconds
+
     def __str__(self):
-        return _("Too many codes were typed. Wait an hour, or ask the lead to let you in from the office.")
+        return _("Too many codes were typed. Wait a few minutes, or ask the lead for help.")
 
 
 class NameTaken(NotJoined):
@@ -84,7 +91,6 @@ def _digits(count):
 
 def _close_what_is_over(now):
     JoinCode.objects.every_shop().filter(ended_at=None, ends_at__lte=now).update(ended_at=models.F("ends_at"))
-    TriesOfAnHour.objects.filter(hour__lt=now - timedelta(days=1)).delete()
 
 
 def end_code(job, code_id, now=None):
@@ -109,13 +115,12 @@ def join(digits, name, *, source, now=None):
 
 
 def _count_try(source, now):
-    hour = now.replace(minute=0, second=0, microsecond=0)
-    kept = salted_hmac("projects.joining.source", source, algorithm="sha256").hexdigest() if source else ""
-    for who, most in ((kept, TRIES_FROM_ONE_PLACE), ("", TRIES_IN_ALL)):
-        TriesOfAnHour.objects.get_or_create(hour=hour, source=who)
-        counted = TriesOfAnHour.objects.filter(hour=hour, source=who, tries__lt=most)
-        if not counted.update(tries=models.F("tries") + 1):
-            raise TooManyTries
+    moment = int(now.timestamp() * 1000)
+    try:
+        take(FROM_ONE_PLACE, source, moment)
+        take(FROM_EVERYWHERE, "", moment)
+    except TooOften as refused:
+        raise TooManyTries(refused.wait) from None
 
 
 def _reserved(place, now):

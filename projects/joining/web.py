@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from projects.jobs.queries import job_of
 from projects.joining import queries, services
 from projects.joining.forms import USUAL_STAY, CodeForm, JoinForm, StayForm
+from projects.platform.address import client_address, counted_as
 from projects.platform.door import SHOP_KEY
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
@@ -22,13 +23,15 @@ def join(request):
     if request.method == "POST" and form.is_valid():
         try:
             joined = services.join(
-                form.cleaned_data["code"], form.cleaned_data["name"], source=request.META.get("REMOTE_ADDR", "")
+                form.cleaned_data["code"], form.cleaned_data["name"], source=counted_as(client_address(request))
             )
         except services.NameTaken as refused:
             form.add_error("name", str(refused))
         except services.TooManyTries as refused:
             form.add_error("code", str(refused))
-            return _kept_out_of_stores(render(request, "joining/join.html", {"form": form}, status=429))
+            answer = render(request, "joining/join.html", {"form": form}, status=429)
+            answer["Retry-After"] = str(refused.wait)
+            return _kept_out_of_stores(answer)
         except services.NotJoined as refused:
             form.add_error("code", str(refused))
         else:

@@ -6,10 +6,10 @@ from factory import LazyAttribute, SelfAttribute, Sequence, SubFactory
 from factory.django import DjangoModelFactory
 
 from projects.crews.models import CrewDay
-from projects.joining.models import JoinCode, Joined, TriesOfAnHour
+from projects.joining.models import JoinCode, Joined
 from projects.platform.permissions import Role
 from reports.days.models import CalendarFeed, MorningLetter
-from tests.factories.base import DAY, NOON, Below
+from tests.factories.base import DAY, Below
 from tests.factories.jobs import JobFactory, RoomFactory
 from tests.factories.people import MemberFactory, ShopFactory
 
@@ -51,14 +51,6 @@ class JoinCodeFactory(Below):
     until = dt.date(2099, 12, 31)
     made_by = SubFactory(MemberFactory, shop=SelfAttribute("..shop"))
     ends_at = dt.datetime(2099, 12, 31, tzinfo=dt.UTC)
-
-
-class TriesOfAnHourFactory(DjangoModelFactory):
-    class Meta:
-        model = TriesOfAnHour
-
-    hour = NOON
-    source = Sequence(lambda n: f"{n:064}")
 
 
 class CalendarFeedFactory(DjangoModelFactory):

@@ -9,6 +9,7 @@ from rest_framework.exceptions import AuthenticationFailed, MethodNotAllowed, Pe
 from rest_framework.permissions import BasePermission
 
 from projects.accounts.models import ApiToken
+from projects.doors.step_up import wants_password
 from projects.platform.api.problems import NOT_YOURS
 from projects.platform.door import member_of, speak_for
 from projects.platform.permissions import API_ROUTES, may_open
@@ -64,6 +65,11 @@ class SignedInAuthentication(SessionAuthentication):
         return found
 
 
+class PasswordAgain(PermissionDenied):
+    default_detail = "Type your password again at /step-up/, then send this once more."
+    default_code = "password_again"
+
+
 class PermissionTable(BasePermission):
     """Asks API_ROUTES. Not signed in is 401, a method nobody has 405, an action the role lacks 403."""
 
@@ -80,4 +86,7 @@ class PermissionTable(BasePermission):
             raise PermissionDenied("Choose a shop first, at /shops/.")
         if not may_open(request.member, name, action):
             raise PermissionDenied(NOT_YOURS)
+        # A token was made by who had typed the password; a browser's session may stand open on a desk.
+        if request.auth is None and wants_password(request, API_ROUTES[name].asks_again(request.method)):
+            raise PasswordAgain
         return True
