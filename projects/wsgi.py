@@ -3,6 +3,8 @@
 import os
 
 from django.core.wsgi import get_wsgi_application
+from django.urls import get_resolver
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "projects.settings")
 application = get_wsgi_application()
+get_resolver().url_patterns  # noqa: B018  every page's code is read before the first request, not by it

@@ -6,6 +6,7 @@ beside the server. `/healthz` is for whoever runs it, and asks every part that r
 """
 
 import hmac
+import logging
 import platform
 import shutil
 import sqlite3
@@ -21,6 +22,8 @@ from django.db import DatabaseError, connection
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.http import HttpResponse, JsonResponse
+
+log = logging.getLogger(__name__)
 
 WORST = ("ok", "warn", "failing")
 SAFE_SQLITE = (3, 51, 3)  # before it, two connections could in rare moments damage a database in WAL mode
@@ -54,14 +57,22 @@ class Probes:
         self.get_response = get_response
 
     def __call__(self, request):
+        if request.path_info not in ("/livez", "/readyz"):
+            return self.get_response(request)
+        request.asked_often = True  # every few seconds: no line in the log for each
         if request.path_info == "/livez":
             return _unkept(HttpResponse("alive\n", content_type="text/plain"))
-        if request.path_info == "/readyz":
-            parts = {name: asked(PARTS[name]) for name in ("database", "migrations", "disk")}
-            ready = all(part.state != "failing" for part in parts.values())
-            told_of = {name: part.state for name, part in parts.items()}
-            return _unkept(JsonResponse({"ready": ready, **told_of}, status=200 if ready else 503))
-        return self.get_response(request)
+        return _unkept(_readiness())
+
+
+def _readiness():
+    parts = {name: asked(PARTS[name]).state for name in ("database", "migrations", "disk")}
+    missing = [name for name, state in parts.items() if state == "failing"]
+    answer = JsonResponse({"ready": not missing, **parts}, status=503 if missing else 200)
+    answer._has_been_logged = True  # in words of ours instead
+    if missing:
+        log.warning("not ready for want of: %s", ", ".join(missing))
+    return answer
 
 
 def healthz(request):

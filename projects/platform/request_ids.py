@@ -31,7 +31,7 @@ class RequestId:
         try:
             response = self.get_response(request)
             response.headers[HEADER] = request.id
-            if log.isEnabledFor(logging.INFO):
+            if log.isEnabledFor(logging.INFO) and not getattr(request, "asked_often", False):
                 log.info("answered", extra={"facts": _facts(request, response, perf_counter() - began)})
             return response
         finally:
