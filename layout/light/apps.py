@@ -11,8 +11,10 @@ class LightConfig(AppConfig):
         from layout.light.choices.taking import put_levels_back
         from layout.light.following import copy_setup, follow_lights, note_lights
         from layout.offers.taking import also_put_back
+        from projects.history.recorded import leave_out
         from projects.jobs.services import on_copy, on_turn
 
+        leave_out("light.KeptLight", "light as it was worked out, kept to spare working it out")
         if copy_setup not in on_copy:
             on_copy.append(copy_setup)
         if put_levels_back not in also_put_back:

@@ -8,10 +8,14 @@ class HistoryConfig(AppConfig):
     label = "history"
 
     def ready(self):
-        from projects.history import install
+        from projects.history import install, sealing
         from projects.history.telling import of_projects
+        from projects.keeping.hooks import before_backup
+        from projects.work.worker import NOW_AND_THEN
 
         of_projects()
+        NOW_AND_THEN.append(sealing.when_it_is_time)
+        before_backup(sealing.before_backup)
         connection_created.connect(teach, dispatch_uid="history")
         pre_migrate.connect(install.before_migrating, sender=self, dispatch_uid="history")
         post_migrate.connect(install.after_migrating, sender=self, dispatch_uid="history")
@@ -23,6 +27,5 @@ def teach(sender, connection, **more):
 
     if connection.vendor == "sqlite":
         sqlite.teach(connection.connection)
-    elif connection.vendor == "postgresql":
-        if not any(isinstance(each, postgres.Teller) for each in connection.execute_wrappers):
-            connection.execute_wrappers.append(postgres.Teller(connection))
+    elif not any(isinstance(each, postgres.Teller) for each in connection.execute_wrappers):
+        connection.execute_wrappers.append(postgres.Teller(connection))

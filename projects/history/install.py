@@ -8,7 +8,7 @@ that does anything they are all taken down.
 import hashlib
 
 from django.conf import settings
-from django.db import connections
+from django.db import connections, transaction
 
 from projects.history import postgres, sqlite
 from projects.history.recorded import tables
@@ -26,19 +26,22 @@ def after_migrating(sender, using, **more):
 def install(using="default") -> int:
     """How many triggers were put in place or taken down; 0 where all was as it should be."""
     connection = connections[using]
-    if "history_entry" not in connection.introspection.table_names():
+    there = set(connection.introspection.table_names())
+    if "history_entry" not in there:
         return 0
-    return (_install_in_sqlite if connection.vendor == "sqlite" else _install_in_postgres)(connection)
+    with transaction.atomic(using=using):
+        return (_install_in_sqlite if connection.vendor == "sqlite" else _install_in_postgres)(connection, there)
 
 
 def missing(using="default") -> list[str]:
     """Tables whose changes are not told although they should be, by name."""
     connection = connections[using]
+    existing = set(connection.introspection.table_names())
     if connection.vendor == "sqlite":
-        wanted = _wanted_in_sqlite()
+        wanted = _wanted_in_sqlite(existing)
         gone = wanted.keys() - set(_standing_in_sqlite(connection))
         return sorted({wanted[name][0] for name in gone})
-    wanted = _wanted_in_postgres()
+    wanted = _wanted_in_postgres(existing)
     there = _standing_in_postgres(connection)
     return sorted(table for table, (mark, *_) in wanted.items() if f"history_{mark}" not in there.get(table, ()))
 
@@ -50,12 +53,14 @@ def _mark(text: str) -> str:
 # SQLite
 
 
-def _wanted_in_sqlite():
+def _wanted_in_sqlite(existing):
     """{name: (table, text)}"""
     if not settings.HISTORY:
         return {}
-    texts = {name: ("history_entry", text) for name, text in sqlite.REFUSALS.items()}
+    texts = {name: ("history_entry", text) for name, text in (sqlite.REFUSALS | sqlite.ARRIVING).items()}
     for table in tables():
+        if table.name not in existing:  # its migration is yet to come
+            continue
         texts |= {name: (table.name, text) for name, text in sqlite.triggers(table).items()}
     return {f"{name}_{_mark(text)}": (table, text) for name, (table, text) in texts.items()}
 
@@ -66,11 +71,13 @@ def _standing_in_sqlite(connection):
         return [name for (name,) in cursor.fetchall()]
 
 
-def _install_in_sqlite(connection):
-    wanted, there = _wanted_in_sqlite(), set(_standing_in_sqlite(connection))
+def _install_in_sqlite(connection, existing):
+    wanted, there = _wanted_in_sqlite(existing), set(_standing_in_sqlite(connection))
     old, new = there - wanted.keys(), wanted.keys() - there
     _take_down(connection, old)
     with connection.cursor() as cursor:
+        if new:
+            cursor.execute(sqlite.MAKE_VIEW)
         for name in sorted(new):
             cursor.execute(f'CREATE TRIGGER "{name}" {wanted[name][1]}')
     return len(old) + len(new)
@@ -85,12 +92,14 @@ def _take_down(connection, names):
 # PostgreSQL
 
 
-def _wanted_in_postgres():
+def _wanted_in_postgres(existing):
     """{table: (mark, text that makes it)}; the refusals stand under the history's own table."""
     if not settings.HISTORY:
         return {}
     wanted = {}
     for table in tables():
+        if table.name not in existing:  # its migration is yet to come
+            continue
         text = postgres.function(table)
         mark = _mark(postgres.SHARED + text)
         wanted[table.name] = mark, text + postgres.trigger(table, mark)
@@ -110,8 +119,8 @@ def _standing_in_postgres(connection):
         return there
 
 
-def _install_in_postgres(connection):
-    wanted, there = _wanted_in_postgres(), _standing_in_postgres(connection)
+def _install_in_postgres(connection, existing):
+    wanted, there = _wanted_in_postgres(existing), _standing_in_postgres(connection)
     fixed = _mark(postgres.SHARED)
     keeps = {(table, f"history_{mark}") for table, (mark, _) in wanted.items()}
     if wanted:

@@ -14,7 +14,7 @@ READS = ("SELECT", "SAVEPOINT", "RELEASE", "ROLLBACK", "SET ", "SHOW ", "DECLARE
 
 SHARED = f"""
 CREATE OR REPLACE FUNCTION history_part(part text) RETURNS text LANGUAGE sql IMMUTABLE AS
-$$ SELECT CASE WHEN part IS NULL THEN '~' ELSE length(part) || ':' || part END $$;
+$$ SELECT CASE WHEN part IS NULL THEN '~' ELSE length(part)::text || ':' || part END $$;
 
 CREATE OR REPLACE FUNCTION history_said(name text) RETURNS text LANGUAGE sql STABLE AS
 $$ SELECT coalesce(current_setting('ceilingbook.' || name, true), '') $$;
@@ -46,16 +46,18 @@ DECLARE
   person bigint := nullif(history_said('user'), '')::bigint;
   via text := history_said('via');
   request text := history_said('request');
+  seen text;
 BEGIN
   shop := coalesce(shop, nullif(history_said('shop'), '')::bigint);
-  INSERT INTO history_entry (at, shop_id, job_id, room_id, what, record, did, before, after, member_id, user_id, via,
-    request, digest, redacted)
-  VALUES (said_at, shop, job, room, what, record, did, was, is_now, member, person, via, request,
-    encode(sha256(convert_to(
+  -- Worked out here: inside the statement it would be planned anew for each row.
+  seen := encode(sha256(convert_to(
       history_part((extract(epoch FROM said_at) * 1000000)::bigint::text) || history_part(shop::text)
       || history_part(job::text) || history_part(room::text) || history_part(what) || history_part(record)
       || history_part(did) || history_part(was) || history_part(is_now) || history_part(member::text)
-      || history_part(person::text) || history_part(via) || history_part(request), 'UTF8')), 'hex'), '');
+      || history_part(person::text) || history_part(via) || history_part(request), 'UTF8')), 'hex');
+  INSERT INTO history_entry (at, shop_id, job_id, room_id, what, record, did, before, after, member_id, user_id, via,
+    request, digest, redacted)
+  VALUES (said_at, shop, job, room, what, record, did, was, is_now, member, person, via, request, seen, '');
 END $$;
 
 CREATE OR REPLACE FUNCTION history_refuse() RETURNS trigger LANGUAGE plpgsql AS $$
@@ -75,23 +77,28 @@ def function(table: Table) -> str:
     """What a change of one table does. It is called after each row."""
     hidden = _array(column.name for column in table.columns if column.secret)
     long = _array(column.name for column in table.columns if column.long)
-    told = _array(column.name for column in table.columns)
     shown = hidden + long != "'{}''{}'"
     show = (lambda side: f"history_shown({side}, {hidden}, {long})") if shown else (lambda side: side)
+    silent = _array(table.quiet)
+    less = f" - {silent}::text[]" if table.quiet else ""
+    compare = "".join(
+        f"  IF OLD.{name} IS DISTINCT FROM NEW.{name} THEN"
+        f" was := was || jsonb_build_object('{column.name}', OLD.{name});"
+        f" is_now := is_now || jsonb_build_object('{column.name}', NEW.{name}); END IF;\n"
+        for column in table.columns
+        for name in (f'"{column.name}"',)
+    )
     return f"""
 CREATE OR REPLACE FUNCTION "history_of_{table.name}"() RETURNS trigger LANGUAGE plpgsql AS $$
 DECLARE was jsonb; is_now jsonb; r "{table.name}"%ROWTYPE; did text;
 BEGIN
-  IF history_said('history') = 'off' THEN RETURN NULL; END IF;
-  IF TG_OP = 'INSERT' THEN did := '{Did.ADDED}'; r := NEW; is_now := to_jsonb(NEW);
-  ELSIF TG_OP = 'DELETE' THEN did := '{Did.REMOVED}'; r := OLD; was := to_jsonb(OLD);
-  ELSE did := '{Did.CHANGED}'; r := NEW; was := to_jsonb(OLD); is_now := to_jsonb(NEW);
+  IF current_setting('ceilingbook.history', true) = 'off' THEN RETURN NULL; END IF;
+  IF TG_OP = 'UPDATE' THEN
+  did := '{Did.CHANGED}'; r := NEW; was := '{{}}'; is_now := '{{}}';
+{compare}  IF was = '{{}}' THEN RETURN NULL; END IF;
+  ELSIF TG_OP = 'INSERT' THEN did := '{Did.ADDED}'; r := NEW; is_now := to_jsonb(NEW){less};
+  ELSE did := '{Did.REMOVED}'; r := OLD; was := to_jsonb(OLD){less};
   END IF;
-  SELECT jsonb_object_agg(name, was -> name) FILTER (WHERE was IS NOT NULL),
-         jsonb_object_agg(name, is_now -> name) FILTER (WHERE is_now IS NOT NULL)
-    INTO was, is_now FROM unnest({told}::text[]) name
-    WHERE TG_OP <> 'UPDATE' OR (was -> name) IS DISTINCT FROM (is_now -> name);
-  IF was IS NULL AND is_now IS NULL THEN RETURN NULL; END IF;
   PERFORM history_keep('{table.name}', r."{table.key}"::text, did, {table.shop.format(row="r") or "NULL"},
     {table.job.format(row="r") or "NULL"}, {table.room.format(row="r") or "NULL"},
     {show("was")}, {show("is_now")});

@@ -5,6 +5,7 @@ Every table of ours is told, but for those that somebody left out with a reason.
 
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 
 from django.apps import apps
 from django.db import models
@@ -49,6 +50,7 @@ class Table:
     name: str
     key: str
     columns: tuple[Column, ...]
+    quiet: tuple[str, ...]  # the columns that are not told
     shop: str  # SQL over a row called {row}, or '' where nothing leads there
     job: str
     room: str
@@ -73,7 +75,10 @@ def ours(model) -> bool:
 def _table(model) -> Table:
     meta = model._meta
     room = _to_room(model)
-    return Table(meta.db_table, meta.pk.column, tuple(_columns(model)), _to(model, SHOP), _to_job(model, room), room)
+    columns = tuple(_columns(model))
+    told = {column.name for column in columns}
+    silent = tuple(field.column for field in meta.concrete_fields if field.column not in told)
+    return Table(meta.db_table, meta.pk.column, columns, silent, _to(model, SHOP), _to_job(model, room), room)
 
 
 def _columns(model):
@@ -128,7 +133,7 @@ def _to(model, label: str) -> str:
     if not steps:
         return f"{row}.{_quoted(model._meta.pk.column)}"
     value = f"{row}.{_quoted(steps[0].column)}"
-    for depth, (before, field) in enumerate(zip(steps, steps[1:], strict=False)):
+    for depth, (before, field) in enumerate(pairwise(steps)):
         above = before.related_model._meta
         alias = f"h{depth}"
         value = (

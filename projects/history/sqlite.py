@@ -15,7 +15,10 @@ from projects.history.recorded import Table
 from projects.platform.speaking import speaker
 
 MOST_COLUMNS = 60  # a function takes 127 arguments, and a change has each column twice
-COLUMNS = "at, shop_id, job_id, room_id, what, record, did, before, after, member_id, user_id, via, request, digest, redacted"
+COLUMNS = (
+    "at, shop_id, job_id, room_id, what, record, did, before, after, member_id, user_id, via, request, digest, redacted"
+)
+NOT_THERE = {1: Did.ADDED.value, 2: Did.REMOVED.value}  # what was added was nothing before
 HIDDEN = "…"  # stands for a secret that is there
 
 
@@ -32,19 +35,37 @@ def triggers(table: Table) -> dict[str, str]:
 
 def _trigger(table, did, event, rows):
     row = rows[-1]
-    told = ",".join(f'{row}."{column.name}"' for row in rows for column in table.columns)
-    shop = f"COALESCE({table.shop.format(row=row)}, history_who(0))" if table.shop else "history_who(0)"
-    ids = ", ".join([
-        shop, table.job.format(row=row) or "NULL", table.room.format(row=row) or "NULL",
-        f"'{table.name}'", f'CAST({row}."{table.key}" AS TEXT)', f"'{did.value}'",
-    ])  # fmt: skip
-    before = "''" if did == Did.ADDED else "history_found(1)"
-    after = "''" if did == Did.REMOVED else "history_found(2)"
+    told = ",".join(f"{row}.{_name(column.name)}" for row in rows for column in table.columns)
+    ids = ",".join(way.format(row=row) or "NULL" for way in (table.shop, table.job, table.room))
     return (
         f'AFTER {event} ON "{table.name}" WHEN history_look(\'{_spec(table)}\',{told}) BEGIN '
-        f"INSERT INTO history_entry ({COLUMNS}) VALUES (history_found(0), {ids}, {before}, {after}, "
-        f"history_who(1), history_who(2), history_who(3), history_who(4), history_digest({ids}), ''); END"
+        f"INSERT INTO history_in VALUES('{table.name}','{did.value}',{row}.{_name(table.key)},{ids});END"
     )
+
+
+def _name(column):
+    """Unquoted where it may be: a connection reads the text of all triggers before its first statement."""
+    return f'"{column}"' if column.upper() in KEYWORDS else column
+
+
+# Words that SQLite reads as its own (sqlite.org/lang_keywords.html, from memory) and a column may be called by.
+KEYWORDS = {"ADD", "ALL", "AND", "AS", "BETWEEN", "BY", "CASE", "CHECK", "COLLATE", "COMMIT", "CREATE", "DEFAULT",
+            "DELETE", "DISTINCT", "DROP", "ELSE", "END", "ESCAPE", "EXISTS", "FOREIGN", "FROM", "GROUP", "HAVING",
+            "IN", "INDEX", "INSERT", "INTO", "IS", "JOIN", "LIMIT", "NOT", "NULL", "ON", "OR", "ORDER", "PRIMARY",
+            "REFERENCES", "SELECT", "SET", "TABLE", "THEN", "TO", "UNION", "UNIQUE", "UPDATE", "USING", "VALUES",
+            "WHEN", "WHERE", "FILTER", "OVER", "WINDOW", "RETURNING", "NOTHING", "GENERATED"}  # fmt: skip
+
+# What a table's trigger says goes through this view, whose own trigger adds who spoke and when.
+VIEW = "history_in"
+MAKE_VIEW = f"CREATE VIEW IF NOT EXISTS {VIEW} AS SELECT '' what, '' did, '' record, 0 shop, 0 job, 0 room"
+ARRIVING = {
+    "history_arriving": (
+        f"INSTEAD OF INSERT ON {VIEW} BEGIN INSERT INTO history_entry ({COLUMNS}) VALUES (history_found(0), "
+        "history_shop(NEW.shop), NEW.job, NEW.room, NEW.what, CAST(NEW.record AS TEXT), NEW.did, "
+        "history_side(1, NEW.did), history_side(2, NEW.did), history_who(1), history_who(2), history_who(3), "
+        "history_who(4), history_digest(NEW.shop, NEW.job, NEW.room, NEW.what, NEW.record, NEW.did), ''); END"
+    )
+}
 
 
 def _spec(table):
@@ -96,16 +117,22 @@ def teach(raw) -> None:
         who[:] = now.shop, now.member, now.user, now.via[:20], now.request[:200]
         return 1
 
+    def side(number, did):
+        return "" if did == NOT_THERE[number] else found[number]
+
+    def shop_of(shop):
+        return who[0] if shop is None else shop
+
     def digest(shop, job, room, what, record, did):
         at = dt.datetime.fromisoformat(found[0]).replace(tzinfo=dt.UTC)
-        before, after = sides(did)
-        return content.digest(at, shop, job, room, what, record, did, before, after, who[1], who[2], who[3], who[4])
-
-    def sides(did):
-        return ("" if did == Did.ADDED.value else found[1]), ("" if did == Did.REMOVED.value else found[2])
+        return content.digest(
+            at, shop_of(shop), job, room, what, record, did, side(1, did), side(2, did), *who[1:]
+        )  # fmt: skip
 
     raw.create_function("history_look", -1, look)
     raw.create_function("history_found", 1, found.__getitem__)
+    raw.create_function("history_side", 2, side)
+    raw.create_function("history_shop", 1, shop_of)
     raw.create_function("history_who", 1, who.__getitem__)
     raw.create_function("history_digest", 6, digest)
     raw.create_function("history_may", 0, flags.may)

@@ -10,6 +10,7 @@ from django.db.utils import DatabaseError
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from projects.platform.speaking import speaking
 from projects.work.kinds import KINDS
 from projects.work.models import LONGEST_WORDS, State, Work, canonical
 
@@ -99,7 +100,8 @@ def do_work(work_id, task, ending=lambda: False):
     rows.filter(started_at=None).update(started_at=now)
     work = rows.select_related("shop", "asked_by").get()
     try:
-        words = canonical(_run(work, Progress(work, ending)) or {})
+        with speaking(shop=work.shop_id, member=work.asked_by_id, user=_user_of(work), via="work"):
+            words = canonical(_run(work, Progress(work, ending)) or {})
         if len(words) > LONGEST_WORDS:
             raise ValueError("The outcome of a piece of work is too long. Keep it in a record, and give its id.")
         _ended(work, State.DONE, result=words)
@@ -116,6 +118,10 @@ def do_work(work_id, task, ending=lambda: False):
         said = _("The program made a mistake (%(kind)s). It is written in the server's log. Resume goes on from here.")
         _ended(work, State.FAILED, error=said % {"kind": type(error).__name__})
     return Work.objects.of(work.shop_id).get(pk=work.pk)
+
+
+def _user_of(work):
+    return work.asked_by.user_id if work.asked_by else None
 
 
 def _run(work, progress):

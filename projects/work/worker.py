@@ -16,6 +16,9 @@ from projects.work.running import Heart
 from projects.work.services import take_up_again
 from projects.work.signs import Sign
 
+# What else is done now and then by whoever works; registered by other parts. Each says for itself whether it is time.
+NOW_AND_THEN: list = []
+
 KEPT_DAYS = 14  # a task's own row; the shop's Work rows stay
 
 class OneTask(Worker):
@@ -46,6 +49,8 @@ def run(*, interval=1.0, until_idle=False, still_wanted=lambda: True):
             close_old_connections()
             sign.give()
             take_up_again()
+            for done in NOW_AND_THEN:
+                done()
             one = OneTask(sign)
             one.run()
             if one.took_one:

@@ -6,3 +6,9 @@ from django.apps import AppConfig
 class DaysConfig(AppConfig):
     name = "reports.days"
     label = "days"
+
+    def ready(self):
+        from projects.history.recorded import quiet, secret
+
+        quiet("days.CalendarFeed", "last_read_at")
+        secret("days.CalendarFeed", "digest")
