@@ -5,7 +5,7 @@ class LayoutConfig(AppConfig):
     name = "layout"
 
     def ready(self):
-        from layout import recomputing, stage_guards  # noqa: F401  they register themselves
+        from layout import in_shop_files, recomputing, stage_guards  # noqa: F401  they register themselves
         from layout.following import copy_draft, turn_draft
         from layout.whole_job import work  # noqa: F401  registers laying out a job as long work
         from projects.jobs.services import on_copy, on_turn

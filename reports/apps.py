@@ -5,4 +5,4 @@ class ReportsConfig(AppConfig):
     name = "reports"
 
     def ready(self):
-        from reports import recomputing, stage_guards  # noqa: F401  they register themselves
+        from reports import in_shop_files, recomputing, stage_guards  # noqa: F401  they register themselves

@@ -1,8 +1,11 @@
-"""What was kept and what was tried: a row for each backup and each restore drill. Knows no shop."""
+"""What was kept and what was tried: backups, restore drills, and shops that were taken out or came in."""
 
 from django.db import models
 
+from projects.accounts.models import Membership, Shop
+from projects.jobs.models import Room
 from projects.platform.fields import no_longer_than, number_between
+from projects.platform.tenancy import ShopRecord
 
 LONGEST_REPORT = 200_000
 
@@ -53,3 +56,45 @@ class DrillMade(models.Model):
 
     def __str__(self):
         return f"drill of {self.backup}"
+
+
+class KnownAs(models.Model):
+    """The number by which kept texts know a room that has another id here (see known_as.py)."""
+
+    shop = models.ForeignKey(Shop, on_delete=models.CASCADE, related_name="+")
+    room = models.ForeignKey(Room, on_delete=models.CASCADE, related_name="+")
+    number = models.BigIntegerField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["shop", "number"], name="known_as_once"),
+            number_between("number", 1, 2**62, model="known_as"),
+        ]
+
+    def __str__(self):
+        return f"{self.number}: {self.room_id}"
+
+
+class TakenOut(ShopRecord):
+    """A shop's own records and files as one file, for its owner to fetch. Only the newest is kept."""
+
+    KEEPS_FILES = ("file",)
+
+    file = models.CharField(max_length=40, unique=True)
+    bytes = models.BigIntegerField()
+    digest = models.CharField(max_length=64)
+    rows = models.PositiveIntegerField()
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+
+    class Meta:
+        ordering = ["-pk"]
+        constraints = [
+            no_longer_than("file", 40, model="taken_out"),
+            no_longer_than("digest", 64, model="taken_out"),
+            number_between("bytes", 1, 2**50, model="taken_out"),
+            number_between("rows", 1, 2_000_000_000, model="taken_out"),
+        ]
+
+    def __str__(self):
+        return self.file

@@ -1,0 +1,95 @@
+"""What of a shop's records goes out with the shop, and what stays here. As data, each with its reason."""
+
+from functools import cache
+
+from django.apps import apps
+from django.contrib.auth.hashers import make_password
+
+SHOP, USER = "accounts.Shop", "accounts.User"
+
+# Whole parts, and single records, that stay.
+STAYS = {
+    "auth": "groups of another framework's making; unused",
+    "contenttypes": "the installation's own list of its tables",
+    "sessions": "who is signed in, here",
+    "django_tasks_database": "the installation's queue",
+    "history": "a chain over this installation's own ids; its entries begin anew where the shop comes in",
+    "keeping": "backups, drills and what was taken out, here",
+    "traffic": "counts and answers of a few days",
+    "doors.Tried": "counts of guesses",
+    "doors.Invitation": "links signed with this installation's key",
+    "doors.Device": "devices known to this installation",
+    "work": "long work queued here; what came of it goes out",
+    "webhooks": "signed with secrets of this installation; they are set up anew",
+    "files.KeptBytes": "counted anew from the files that come in",
+    "accounts.ApiToken": "keys to this installation",
+    "joining.JoinCode": "codes that are read here",
+    "joining.TriesOfAnHour": "counts of guesses",
+    "days.CalendarFeed": "keys to this installation",
+    "field.Phone": "phones that are signed in here",
+    "light.KeptLight": "worked out anew when it is asked for",
+    "takeoffs.RoomLines": "counted anew when they are asked for",
+}
+
+# Columns that stay, with what stands in them afterwards.
+UNSAID = {
+    f"{USER}.password": lambda: make_password(None),  # a person sets one by the letter that asks them in
+    f"{USER}.last_login": lambda: None,
+    "close_out.Packet.work": lambda: None,
+    "field.EntryKept.phone": lambda: None,
+}
+
+
+def stays(model) -> str:
+    """The reason why a table stays, empty for one that goes out."""
+    return STAYS.get(model._meta.label) or STAYS.get(model._meta.app_label, "")
+
+
+@cache
+def way_to_shop(model) -> str:
+    """How a table's rows lead to their shop, as a lookup: 'room__job__shop'. Empty where they don't."""
+    if model._meta.label == SHOP:
+        return "pk"
+    if model._meta.label == USER:
+        return "memberships__shop"
+    return _way(model, frozenset())
+
+
+def _way(model, passed):
+    if any(field.name == "shop" for field in model._meta.concrete_fields):
+        return "shop"
+    found = []
+    for field in model._meta.concrete_fields:
+        other = field.related_model
+        if other is None or field.null or other is model or other in passed or other._meta.label == USER:
+            continue
+        if on := _way(other, passed | {model}):
+            found.append(f"{field.name}__{on}")
+    return min(found, key=lambda way: (way.count("__"), way), default="")
+
+
+@cache
+def going_out() -> tuple:
+    """The tables of a shop, people and shop first, the others by name."""
+    models = [one for one in apps.get_models(include_auto_created=True) if not stays(one) and way_to_shop(one)]
+    return tuple(sorted(models, key=lambda one: (one._meta.label != SHOP, one._meta.label != USER, one._meta.label)))
+
+
+def fields_of(model) -> tuple:
+    """The columns that go out, without the row's own id."""
+    label = model._meta.label
+    return tuple(
+        field
+        for field in model._meta.concrete_fields
+        if f"{label}.{field.name}" not in UNSAID and not (field.primary_key and not field.is_relation)
+    )
+
+
+def unsaid_of(model) -> dict:
+    """{field: what stands in it where the shop comes in} of the columns that stay."""
+    label = model._meta.label
+    return {
+        field: UNSAID[f"{label}.{field.name}"]()
+        for field in model._meta.concrete_fields
+        if f"{label}.{field.name}" in UNSAID
+    }
