@@ -70,6 +70,28 @@ MAY_BE_GIVEN = LEADS
 # Who has a personal permission by role: the office sees prices anyway.
 WITHOUT_BEING_GIVEN = {"quote changes": OFFICE}
 
+# What a token may be made for, by groups of actions; its person's role and permissions still decide within them.
+SCOPES = {
+    "read": frozenset({"read rooms"}),
+    "field": frozenset({
+        "measure", "print cards", "answer checklists", "take photos", "mark out", "pull cable", "log hours",
+        "receive material", "write extras",
+    }),
+    "rooms": frozenset({
+        "keep jobs", "keep rooms", "lay out", "wire rooms", "move stages", "pass guards", "approve layouts",
+        "move marks", "record inspections", "plan crews", "join phones", "order material", "verify cutouts",
+        "keep the catalog", "count takeoffs", "ask clients",
+    }),
+    "prices": MONEY,
+    "shop": frozenset({"run the shop", "own settings", "own token"}),
+}  # fmt: skip
+ALWAYS = "read"  # every token reads: without that it could not even tell who it speaks for
+
+
+def actions_of(scopes):
+    return frozenset().union(*(SCOPES[scope] for scope in {ALWAYS, *scopes}))
+
+
 ANYONE = "anyone"  # no sign-in: sign-in itself, the page behind a card's QR, and the one behind a client's link
 SIGNED_IN = "signed in"  # signed in, shop not yet chosen
 
@@ -91,6 +113,7 @@ class Route:
 ROUTES = {
     "sign_in": Route(ANYONE, ANYONE),
     "sign_out": Route(None, SIGNED_IN),
+    "security_txt": Route(ANYONE),
     "step_up": Route(SIGNED_IN, SIGNED_IN),
     "own_password": Route(SIGNED_IN, SIGNED_IN),
     "lost_password": Route(ANYONE, ANYONE),
@@ -424,10 +447,15 @@ ROUTES = {
 API_ROUTES = {
     "schema": Route("read rooms"),
     "me": Route("read rooms"),
+    "tokens": Route("own token", "own token", again=True),
+    "token": Route("own token", "own token"),
     "shop_rules": Route("read rooms", "run the shop"),
     "own_language": Route(None, "own settings"),
     "people": Route("run the shop"),
-    "person": Route("run the shop", "run the shop"),
+    "person": Route("run the shop", "run the shop", again=True),
+    "invitations": Route("run the shop", "run the shop", again=True),
+    "invitation": Route(None, "run the shop", again=True),
+    "invitation_again": Route(None, "run the shop"),
     "fixture_types": Route("read rooms", "keep the catalog"),
     "fixture_type": Route("read rooms", "keep the catalog"),
     "verify_cutout": Route(None, "verify cutouts"),
@@ -501,7 +529,7 @@ API_ROUTES = {
     "preview": Route(None, "read rooms"),
     "ways": Route("read rooms", "lay out"),
     "choices": Route("read rooms"),
-    "on_site": Route(None, "measure"),
+    "on_site": Route("read rooms", "measure"),
     "answer_site_move": Route(None, "approve layouts"),
     "alike": Route("read rooms", "keep rooms"),
     "hand_on": Route(None, "lay out"),
@@ -516,6 +544,25 @@ API_ROUTES = {
     "take_back_mark": Route(None, "mark out"),
     "mark_moves": Route("read rooms"),
     "answer_mark_move": Route(None, "move marks"),
+    "plan": Route("read rooms", "lay out"),
+    "try_plan": Route(None, "read rooms"),
+    "plan_dxf": Route("read rooms"),
+    "plan_svg": Route("read rooms"),
+    "plan_picture": Route("read rooms", "lay out"),
+    "plan_picture_file": Route("read rooms", "lay out"),
+    "put_back_ceiling": Route(None, "measure"),
+    "put_back_switches": Route(None, "wire rooms"),
+    "put_way_back": Route(None, "lay out"),
+    "framing_to_suit": Route("read rooms", "lay out"),
+    "lid": Route("read rooms"),
+    "task_lines": Route("read rooms", "lay out"),
+    "next_door": Route("read rooms", "lay out"),
+    "work_out_light": Route(None, "lay out"),
+    "light_compare": Route("read rooms"),
+    "take_light_proposal": Route(None, "lay out"),
+    "sound_choices": Route("read rooms", "lay out"),
+    "revision_difference": Route("read rooms"),
+    "restore_revision": Route(None, "lay out"),
     "revisions": Route("read rooms", "lay out"),
     "revision": Route("read rooms"),
     "marks": Route("read rooms"),
@@ -630,12 +677,38 @@ API_ROUTES = {
     "boxes_plan": Route("read rooms"),
     "box": Route("read rooms"),
     "hole_template": Route("read rooms"),
+    "order_several": Route(None, "order material"),
+    "material_order": Route("read rooms"),
+    "order_receipts": Route(None, "receive material"),
+    "order_not_coming": Route(None, "order material"),
+    "order_line": Route("read rooms", "order material"),
+    "job_stock": Route("read rooms"),
+    "movements": Route("read rooms", "receive material"),
+    "take_back_movement": Route(None, "receive material"),
+    "pick_lists": Route("read rooms", "receive material"),
+    "pick_list": Route("read rooms"),
+    "picks": Route(None, "receive material"),
+    "pick_returns": Route(None, "receive material"),
+    "leftover_ledger": Route("read rooms"),
+    "count_leftovers": Route(None, "receive material"),
+    "take_leftovers": Route(None, "receive material"),
+    "bid_texts": Route("bid", "bid"),
+    "bid_outcomes": Route("bid"),
+    "bid_name": Route(None, "bid"),
+    "compare_bids": Route("bid"),
+    "bid_takeoff": Route(None, "bid"),
+    "bid_links": Route("bid", "bid"),
+    "close_bid_links": Route(None, "bid"),
+    "bid_allowances": Route("bid", "bid"),
+    "bid_standing": Route("bid"),
+    "proposal": Route("bid"),
+    "estimate_sheet": Route("bid"),
 }
 
 
 # What goes over all the shop's jobs at once, and so is not for a phone that joined one; pages and API by their names.
 WHOLE_SHOP = frozenset({
-    "shop_numbers", "reels", "reel", "pulls", "leftovers", "count_leftovers", "take_leftovers",
+    "shop_numbers", "reels", "reel", "pulls", "leftovers", "leftover_ledger", "count_leftovers", "take_leftovers",
     "works", "work", "work_state", "cancel_work", "resume_work",
 })  # fmt: skip
 
@@ -647,6 +720,8 @@ def may_open(member, name, action):
 
 def may(member, action):
     """Does this member have this action? A personal permission counts only for roles that may be given it."""
+    if member.token_actions is not None and action not in member.token_actions:
+        return False
     if member.only_job and action not in OF_ONE_JOB:
         return False
     if action in PERSONAL:

@@ -38,10 +38,13 @@ def accepted_in(link):
     return link.answers.filter(says=Says.YES).first()
 
 
+def answers_in(shop):
+    """What clients said of rooms that stand, the newest first."""
+    found = Answer.objects.of(shop).filter(room__cancelled=False, room__trashed_at=None, room__job__trashed_at=None)
+    return found.select_related("room__job", "link__revision", "seen_to_by__user")
+
+
 def page_of_answers(shop, number, *, all_of_them=False):
     """What clients said, the newest first: what nobody has seen to, or all."""
-    found = Answer.objects.of(shop).filter(room__cancelled=False, room__trashed_at=None, room__job__trashed_at=None)
-    if not all_of_them:
-        found = found.filter(seen_to_at=None)
-    found = found.select_related("room__job", "link__revision", "seen_to_by__user")
-    return Paginator(found, PAGE).get_page(number)
+    found = answers_in(shop)
+    return Paginator(found if all_of_them else found.filter(seen_to_at=None), PAGE).get_page(number)

@@ -10,7 +10,8 @@ from projects.jobs.queries import job_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.lists import Listing, by_id, choice
 from projects.platform.api.problems import CannotBeDone, Refused
-from projects.platform.api.views import ApiView, Record, taken
+from projects.platform.api.views import ApiView, Record, Stale, etag, taken
+from projects.platform.tenancy import StaleVersion
 from reports.bids import ground, queries, services
 from reports.bids.contents import draft_contents, kept
 from reports.bids.forms import BOXES, LineForm, NewBidForm, OutcomeForm, SignForm, TermsForm, WhyForm, line_in, terms_in
@@ -92,7 +93,7 @@ class SeenIn(serializers.Serializer):
     seen = serializers.CharField(max_length=64, help_text="The digest of the contents that were looked at")
 
 
-def _told(revision):
+def revision_told(revision):
     """A revision as it is read."""
     try:
         revision.contents = _draft(revision) if revision.is_draft else kept(revision)
@@ -106,7 +107,7 @@ def _draft(revision):
     return draft_contents(revision, queries.lines_of(revision), ground.base_for(revision))
 
 
-def _done(change, *args, **kwargs):
+def done(change, *args, **kwargs):
     """What the service gives. Raises CannotBeDone with its reason."""
     try:
         return change(*args, **kwargs)
@@ -168,7 +169,7 @@ class BidRevisions(ApiView):
     def post(self, request, bid_id):
         """Start the next revision, a copy of the latest; a draft at hand is given back as it is."""
         bid = queries.bid_of(request.shop, bid_id)
-        revision = _done(services.next_revision, bid, by=request.member)
+        revision = done(services.next_revision, bid, by=request.member)
         return Response(BidRevisionRow(revision).data, status=201)
 
 
@@ -177,7 +178,7 @@ class BidRevisionView(ApiView):
     def get(self, request, bid_revision_id):
         """One revision: its terms, and all it says."""
         revision = queries.revision_of(request.shop, bid_revision_id)
-        return self.told(revision, _told(revision))
+        return self.told(revision, revision_told(revision))
 
     @extend_schema(operation_id="change_bid_terms", request=TERMS.schema(partial=True), responses=BidRevisionOut)
     def patch(self, request, bid_revision_id):
@@ -187,11 +188,11 @@ class BidRevisionView(ApiView):
             revision,
             TERMS,
             lambda one: BidRevisionRow(one).data | terms_told(one),
-            lambda form, seen: _done(services.change_terms, revision, seen, form.changes),
+            lambda form, seen: done(services.change_terms, revision, seen, form.changes),
             start=terms_in(revision),
         )
         stored = queries.revision_of(request.shop, bid_revision_id)
-        return self.told(stored, _told(stored))
+        return self.told(stored, revision_told(stored))
 
 
 def terms_told(revision):
@@ -228,7 +229,7 @@ class BidLines(ApiView):
         form = line_body(LineKind(kind)).fill(
             request.data, kind=kind, new=True, rooms=ground.room_names(revision), start={"taxable": True}
         )
-        line = _done(services.add_line, revision, kind, **form.cleaned_data)
+        line = done(services.add_line, revision, kind, **form.cleaned_data)
         return self.told(line, BidLineOut(line).data, status=201)
 
 
@@ -247,12 +248,25 @@ class BidLineView(ApiView):
             line,
             line_body(LineKind(line.kind)),
             lambda one: BidLineOut(one).data,
-            lambda form, seen: _done(services.change_line, line, seen, form.changes),
+            lambda form, seen: done(services.change_line, line, seen, form.changes),
             start={name: value for name, value in line_in(line).items() if name in BOXES[LineKind(line.kind)]},
             kind=line.kind,
             rooms=ground.room_names(line.revision),
         )
         return self.told(stored, BidLineOut(stored).data)
+
+
+    @extend_schema(operation_id="remove_bid_line", responses={204: None})
+    def delete(self, request, bid_line_id):
+        """Take a line out of a draft, from the version that was read."""
+        line = queries.line_of(request.shop, bid_line_id)
+        told = BidLineOut(line).data
+        seen = self.seen_version(line, told)
+        try:
+            done(services.remove_line, line, seen)
+        except StaleVersion as stale:
+            raise Stale(told, BidLineOut(stale.theirs).data, etag(stale.theirs)) from stale
+        return Response(status=204)
 
 
 class SendBid(ApiView):
@@ -264,7 +278,7 @@ class SendBid(ApiView):
         if not isinstance(seen, str) or len(seen) != len(digest_of(canonical({}))):
             said = "Give the digest of the contents you looked at, 64 characters."
             raise Refused([{"pointer": "/seen", "detail": said, "code": "invalid"}])
-        sent = _done(services.send, revision, seen, by=request.member, on=timezone.localdate())
+        sent = done(services.send, revision, seen, by=request.member, on=timezone.localdate())
         return self.told(sent, BidRevisionRow(sent).data)
 
 
@@ -275,7 +289,7 @@ class AcceptBid(ApiView):
         revision = queries.revision_of(request.shop, bid_revision_id)
         today = timezone.localdate()
         data = SIGNED.fill(request.data, today=today).cleaned_data
-        accepted = _done(
+        accepted = done(
             services.accept,
             revision,
             data["digest"],
@@ -293,7 +307,7 @@ class WithdrawBid(ApiView):
         """Take back a revision that is out. The client's link says so from now on."""
         revision = queries.revision_of(request.shop, bid_revision_id)
         why = WHY.fill(request.data).cleaned_data["why"]
-        withdrawn = _done(services.withdraw, revision, why=why)
+        withdrawn = done(services.withdraw, revision, why=why)
         return self.told(withdrawn, BidRevisionRow(withdrawn).data)
 
 
@@ -312,7 +326,7 @@ class BidView(ApiView):
             bid,
             OUTCOME,
             lambda one: BidOut(one).data,
-            lambda form, seen: _done(
+            lambda form, seen: done(
                 services.record_outcome,
                 bid,
                 seen,
@@ -323,6 +337,19 @@ class BidView(ApiView):
             start={"outcome": bid.outcome, "outcome_why": bid.outcome_why},
         )
         return self.told(stored, BidOut(stored).data)
+
+    @extend_schema(operation_id="discard_bid", responses={204: None})
+    def delete(self, request, bid_id):
+        """Throw away a bid that nobody was sent. Kept takeoffs stay."""
+        bid = queries.bid_of(request.shop, bid_id)
+        told = BidOut(bid).data
+        seen = self.seen_version(bid, told)
+        try:
+            done(services.discard_bid, bid, seen)
+        except StaleVersion as stale:
+            raise Stale(told, BidOut(stale.theirs).data, etag(stale.theirs)) from stale
+        return Response(status=204)
+
 
 
 REVISION = "bids/revisions/<int:bid_revision_id>/"

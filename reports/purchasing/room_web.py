@@ -78,7 +78,7 @@ def pick_list(request, room_id, pick_number):
 
 
 def _print(request, made, paper):
-    document = pick_list_paper(made, _ref(made.room), on=timezone.localdate())
+    document = pick_list_paper(made, ref_of(made.room), on=timezone.localdate())
     try:
         content = document.pdf(paper)
     except CannotPrint as refused:
@@ -91,7 +91,7 @@ def _print(request, made, paper):
     return answer
 
 
-def _ref(room):
+def ref_of(room):
     """The room with what its need rests on; a revision that no longer comes out as issued is not named."""
     try:
         counted, _left_out = counted_rooms(room.job, only=[room.pk], brief=True)

@@ -1,8 +1,40 @@
 """What a house has that the addresses of reports ask for, by the names that stand in the addresses."""
 
-from tests.factories import CorrectionFactory
+from layout.as_built.queries import marks_of
+from projects.platform.permissions import Role
+from tests.factories import (
+    ApprovalLinkFactory,
+    BilledFactory,
+    ClientAnswerFactory,
+    CorrectionFactory,
+    CrewDayFactory,
+    MovementFactory,
+    OrderFactory,
+    PickLineFactory,
+    SavedViewFactory,
+    WarrantyFactory,
+    packet_on_file,
+)
 
 
 def ids_of_reports(house):
+    owner = house.people[Role.OWNER]
     correction = CorrectionFactory(result__room=house.room, result__visit__job=house.job)
-    return {"correction_id": correction.pk, "visit_id": correction.result.visit_id}
+    link = ApprovalLinkFactory(revision=house.revision)
+    answer = ClientAnswerFactory(link=link, says="yes", name="J. Park")
+    return {
+        "correction_id": correction.pk,
+        "visit_id": correction.result.visit_id,
+        "approval_id": link.pk,
+        "answer_id": answer.pk,
+        "packet_id": packet_on_file(house.job).pk,
+        "warranty_id": WarrantyFactory(job=house.job).pk,
+        "day_id": CrewDayFactory(room=house.room, member=house.people[Role.CREW]).pk,
+        "view_id": SavedViewFactory(member=owner, shared=True).pk,
+        "rule_key": "waits",
+        "billed_id": BilledFactory(job=house.job).pk,
+        "order_number": OrderFactory(job=house.job).number,
+        "movement_id": MovementFactory(job=house.job).pk,
+        "pick_number": PickLineFactory(pick_list__room=house.room).pick_list.number,
+        "mark": marks_of(house.room).marks[0].ident,
+    }
