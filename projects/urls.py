@@ -12,6 +12,7 @@ handler500 = "projects.platform.api.problems.server_error"
 
 api = [
     path("v1/", include("projects.accounts.api")),
+    path("v1/", include("projects.accounts.tokens_api")),
     path("v1/", include("projects.catalogue.api")),
     path("v1/", include("projects.jobs.api")),
     path("v1/", include("projects.jobs.bulk_api")),
@@ -26,6 +27,7 @@ api = [
     path("v1/", include("projects.pasting.api")),
     path("v1/", include("layout.api")),
     path("v1/", include("reports.api")),
+    path("v1/", include("reports.history_api")),
     path("v1/schema/", Schema.as_view(), name="schema"),
     re_path("", unknown_address, name="unknown"),
 ]

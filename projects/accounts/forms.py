@@ -7,7 +7,7 @@ from layout.engine.lengths import ZERO, Style
 from projects.accounts.models import CURRENCIES, NEVER_ZERO_UNSAID, RULES, RoleChoice, Shop
 from projects.doors.forms import AccountEmailField
 from projects.platform.forms import LengthFormField, NameFormField, VersionedForm
-from projects.platform.permissions import MAY_BE_GIVEN, PERSONAL
+from projects.platform.permissions import ALWAYS, MAY_BE_GIVEN, PERSONAL
 
 
 def _rule(name, label):
@@ -78,7 +78,28 @@ class NewPersonForm(PersonForm):
     field_order = ["name", "email", "role", *PERSONAL.values()]
 
 
+SCOPE_CHOICES = (
+    ("read", _("read jobs, rooms and layouts")),
+    ("field", _("field: measure, mark out, photos, checklists, hours, material")),
+    ("rooms", _("jobs, rooms and layouts: keep them, lay out, approve, move on, plan")),
+    ("prices", _("prices, bids and changes: read and keep them")),
+    ("shop", _("the shop: people, rules, tokens")),
+)
+TOKEN_DAYS = ((7, _("a week")), (30, _("30 days")), (90, _("90 days")), (365, _("a year")))
+
+
 class NewTokenForm(forms.Form):
     name = NameFormField(
         label=_("What it is for"), max_length=120, help_text=_("The program or machine that will use it.")
     )
+    scopes = forms.MultipleChoiceField(
+        label=_("What it may do"),
+        choices=SCOPE_CHOICES,
+        initial=[ALWAYS],
+        widget=forms.CheckboxSelectMultiple,
+        help_text=_("Never more than you may do yourself. It always reads."),
+    )
+    days = forms.TypedChoiceField(
+        label=_("It ends after"), choices=TOKEN_DAYS, coerce=int, initial=90,
+        help_text=_("Then it opens nothing; make a new one in time."),
+    )  # fmt: skip

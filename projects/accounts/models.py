@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from layout.engine.lengths import ZERO, Style, Tape, inches
 from projects.platform.fields import LengthField, NameField, length_between, no_longer_than, one_of
 from projects.platform.languages import ENGLISH, SPANISH
-from projects.platform.permissions import Role
+from projects.platform.permissions import SCOPES, Role
 
 
 class UserManager(BaseUserManager):
@@ -131,6 +131,7 @@ class Membership(models.Model):
     active = models.BooleanField(default=True)
     version = models.PositiveIntegerField(default=1, editable=False)
 
+    token_actions: frozenset[str] | None = None  # set where a token came in: what it was made for
     only_job: int | None = None  # set at the door: the one job that a phone which joined it may see
 
     class Meta:
@@ -143,22 +144,49 @@ class Membership(models.Model):
         return f"{self.user} · {self.get_role_display()}"
 
 
+SCOPE_WORDS = {
+    "read": _("read"), "field": _("field"), "rooms": _("rooms"), "prices": _("prices"), "shop": _("shop"),
+}  # fmt: skip
+
+
 class ApiToken(models.Model):
     """A person's own key to the API in one shop. Only its hash is kept."""
 
     member = models.ForeignKey(Membership, on_delete=models.CASCADE, related_name="tokens")
     name = NameField()
     digest = models.CharField(max_length=64, unique=True)
+    scopes = models.CharField(max_length=80, default=",".join(SCOPES))  # of the permission table, 'read,field'
     created_at = models.DateTimeField(default=timezone.now)
+    expires_at = models.DateTimeField(null=True)  # none: made before tokens had an end
     last_used_at = models.DateTimeField(null=True)
     ended_at = models.DateTimeField(null=True)
+
+    class Meta:
+        constraints = [no_longer_than("scopes", 80, model="api_token")]
+
+    def __str__(self):
+        return self.name
+
+    @property
+    def scope_names(self):
+        return [scope for scope in SCOPES if scope in self.scopes.split(",")]
+
+    @property
+    def scope_words(self):
+        """Short, for a line of a list."""
+        return [SCOPE_WORDS[scope] for scope in self.scope_names]
+
+    @property
+    def expired(self):
+        return self.expires_at is not None and self.expires_at <= timezone.now()
 
     @staticmethod
     def digest_of(secret):
         return hashlib.sha256(secret.encode()).hexdigest()
 
     @classmethod
-    def make(cls, member, name):
+    def make(cls, member, name, scopes=tuple(SCOPES), expires_at=None):
         """A new token and its secret, which is shown once and not kept."""
         secret = secrets.token_urlsafe(32)
-        return cls.objects.create(member=member, name=name, digest=cls.digest_of(secret)), secret
+        kept = {"digest": cls.digest_of(secret), "scopes": ",".join(scopes), "expires_at": expires_at}
+        return cls.objects.create(member=member, name=name, **kept), secret

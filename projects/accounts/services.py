@@ -1,11 +1,14 @@
 """Changes to people and shops, each in one transaction."""
 
+from datetime import timedelta
+
 from django.db import models, transaction
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from projects.accounts.models import ApiToken, Membership, Shop, User
-from projects.platform.permissions import Role
+from projects.platform.permissions import ALWAYS, SCOPES, Role
 from projects.platform.tenancy import StaleVersion
 
 
@@ -20,6 +23,7 @@ def choose_language(user, language):
     User.objects.filter(pk=user.pk).update(language=language)
 
 
+LONGEST_TOKEN_DAYS = 365
 MOST_TOKENS = 20  # in use at once, by one person in one shop
 
 
@@ -28,14 +32,33 @@ class TooManyTokens(Exception):
         return str(_("You have %(most)s tokens in use. End one first.") % {"most": MOST_TOKENS})
 
 
+class WiderThanItself(Exception):
+    def __str__(self):
+        return str(_("A token makes no token that may do more, or lasts longer, than it does itself."))
+
+
 @transaction.atomic
-def make_token(member, name):
-    """A token and its secret, which is nowhere kept. Raises TooManyTokens."""
+def make_token(member, name, scopes=tuple(SCOPES), days=LONGEST_TOKEN_DAYS, *, within=None):
+    """A token and its secret, which is nowhere kept. within: the token that asks for it, none in a browser.
+
+    Raises TooManyTokens, WiderThanItself.
+    """
+    scopes = [scope for scope in SCOPES if scope in {ALWAYS, *scopes}]
+    expires_at = timezone.now() + timedelta(days=days)
+    if within is not None and (
+        not set(scopes) <= {ALWAYS, *within.scope_names} or (within.expires_at and expires_at > within.expires_at)
+    ):
+        raise WiderThanItself
     # The member's row is the lock: two pages at once don't make one too many.
     Membership.objects.select_for_update().get(pk=member.pk)
-    if member.tokens.filter(ended_at=None).count() >= MOST_TOKENS:
+    if usable(member.tokens).count() >= MOST_TOKENS:
         raise TooManyTokens
-    return ApiToken.make(member, name)
+    return ApiToken.make(member, name, scopes, expires_at)
+
+
+def usable(tokens):
+    """Those that were not ended and whose time is not over."""
+    return tokens.filter(Q(expires_at=None) | Q(expires_at__gt=timezone.now()), ended_at=None)
 
 
 def end_token(member, token_id):

@@ -112,7 +112,7 @@ def own_tokens(request):
     form, secret = NewTokenForm(request.POST or None), ""
     if request.method == "POST" and form.is_valid():
         try:
-            _token, secret = services.make_token(member, form.cleaned_data["name"])
+            _token, secret = services.make_token(member, **form.cleaned_data)
         except services.TooManyTokens as refused:
             form.add_error("name", str(refused))
         else:

@@ -9,6 +9,7 @@ from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
 from PIL import Image
 
+from layout.as_built.services import record
 from layout.engine.lengths import inches
 from layout.models import Draft
 from layout.services import issue_revision
@@ -26,6 +27,7 @@ from tests.factories import (
     FieldExtraFactory,
     FixtureTypeFactory,
     HandRunFactory,
+    InvitationFactory,
     ItemFactory,
     JobFactory,
     JobRatesFactory,
@@ -38,6 +40,7 @@ from tests.factories import (
     OrderLineFactory,
     PassFactory,
     PhotometricFileFactory,
+    PieceFactory,
     PunchItemFactory,
     ReelFactory,
     RoomFactory,
@@ -113,8 +116,11 @@ class House:
             "extra_id": FieldExtraFactory(job=self.job).pk,
             "pass_id": PassFactory(event__room=self.room).pk,
             "line_id": OrderLineFactory(order__job=self.job).pk,
+            "invitation_id": InvitationFactory(shop=self.shop).pk,
             "member_id": self.people[Role.CREW].pk,
             "shot_id": keep_pixels(self.room, Image.new("RGB", (8, 6)), by=None).pk,
+            "piece_id": PieceFactory(room=self.room).pk,
+            "move_id": self.asked_move().pk,
             "punch_id": PunchItemFactory(room=self.room).pk,
             "joined_id": JoinedFactory(job=self.job).pk,
             "code_id": JoinCodeFactory(job=self.job).pk,
@@ -122,6 +128,12 @@ class House:
         _sent, draft = bids_of(self.job, self.people[Role.OWNER])
         self.ids |= ids_of_reports(self)
         self.ids |= {"bid_id": draft.bid_id, "bid_revision_id": draft.pk, "bid_line_id": draft.lines.first().pk}
+
+    def asked_move(self):
+        """A mark set so far off that somebody has to say yes."""
+        mark = self.revision.marks.order_by("pk").first()
+        told = {"step": "floor", "along": mark.along + inches(12), "across": mark.across}
+        return record(self.room, mark.ident, **told, reason="joist", by=self.people[Role.CREW]).move
 
     def build(self, name):
         gaps = {f"gap_{wall}": inches(6) for wall in WALLS}
@@ -131,7 +143,13 @@ class House:
         services.record_measurements(room, readings, kind="framing", taken_on=DAY, taken_by="R.")
         return room
 
+    def own_of(self, role):
+        """Ids of what belongs to a person rather than to the shop."""
+        return {"token_id": ApiToken.make(self.people[role], "own")[0].pk}
+
     def address(self, name, **other):
+        if "token_id" in converters(name) and "token_id" not in self.ids | other:
+            other |= self.own_of(Role.OWNER)
         return reverse(f"api:{name}", kwargs={part: (self.ids | other)[part] for part in converters(name)})
 
     def ask(self, role=Role.OWNER):

@@ -9,12 +9,15 @@ from rest_framework.exceptions import AuthenticationFailed, MethodNotAllowed, Pe
 from rest_framework.permissions import BasePermission
 
 from projects.accounts.models import ApiToken
+from projects.accounts.services import usable
 from projects.doors.step_up import wants_password
 from projects.platform.api.problems import NOT_YOURS
 from projects.platform.door import member_of, speak_for
-from projects.platform.permissions import API_ROUTES, may_open
+from projects.platform.permissions import API_ROUTES, actions_of, may_open
 
 REALM = "Bearer"
+OPENS_NOTHING = "This token is not known, was ended, or its time is over. Make a new one at /tokens/."
+NOT_IN_SCOPE = "This token was not made for this. Make one at /tokens/ with the scope it needs."
 SEEN_AGAIN_AFTER = timedelta(minutes=1)  # a token's last use is written no more often than this
 
 
@@ -37,14 +40,15 @@ class TokenAuthentication(BaseAuthentication):
         if scheme.lower() != REALM.lower().encode():
             return None
         token = (
-            ApiToken.objects.filter(digest=ApiToken.digest_of(secret.strip().decode("latin-1")), ended_at=None)
+            usable(ApiToken.objects.filter(digest=ApiToken.digest_of(secret.strip().decode("latin-1"))))
             .filter(member__active=True, member__user__is_active=True, member__joined=None)
             .select_related("member__shop", "member__user")
             .first()
         )
         if token is None:
-            raise AuthenticationFailed("This token is not known or was ended. Make a new one under Tokens.")
+            raise AuthenticationFailed(OPENS_NOTHING)
         _note_use(token)
+        token.member.token_actions = actions_of(token.scope_names)
         _speak_for(request, token.member)
         return token.member.user, token
 
@@ -85,8 +89,13 @@ class PermissionTable(BasePermission):
         if request.member is None:
             raise PermissionDenied("Choose a shop first, at /shops/.")
         if not may_open(request.member, name, action):
-            raise PermissionDenied(NOT_YOURS)
+            raise PermissionDenied(NOT_YOURS if request.auth is None else self._why(request, action))
         # A token was made by who had typed the password; a browser's session may stand open on a desk.
         if request.auth is None and wants_password(request, API_ROUTES[name].asks_again(request.method)):
             raise PasswordAgain
         return True
+
+    @staticmethod
+    def _why(request, action):
+        """Which of the two has to be changed: the person's role, or the token."""
+        return NOT_YOURS if action in actions_of(request.auth.scope_names) else NOT_IN_SCOPE

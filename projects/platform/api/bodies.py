@@ -74,6 +74,17 @@ def _choice_shape(form_field, options):
     return serializers.ChoiceField(choices=keys, help_text=_said(form_field), **options)
 
 
+def _several(value, form):
+    if not isinstance(value, list) or not all(isinstance(each, str) for each in value):
+        raise Unfit("Give a list of the choices.")
+    return value
+
+
+def _several_shape(form_field, options):
+    keys = [key for key, _label in form_field.choices]
+    return serializers.ListField(child=serializers.ChoiceField(choices=keys), help_text=_said(form_field), **options)
+
+
 def _whole_shape(form_field, options):
     bounds = {"min_value": form_field.min_value, "max_value": form_field.max_value}
     return serializers.IntegerField(help_text=_said(form_field), **bounds, **options)
@@ -96,6 +107,7 @@ def _said(form_field):
 
 TEXT = Kind(_only(str, said="Give text, in quotes."), _text_shape)
 CHOICE = Kind(_only(str, int, said="Give one of the choices."), _choice_shape)
+CHOICES = Kind(_several, _several_shape)
 WHOLE = Kind(_only(int, said="Give a whole number, without quotes."), _whole_shape)
 NUMBER = Kind(_only(int, Decimal, str, said="Give a number."), _number_shape)
 YES_NO = Kind(_only(bool, said="Give true or false."), _plainly(serializers.BooleanField))
@@ -107,6 +119,7 @@ LENGTH = Kind(_length, _plainly(lengths.LengthIn))
 KINDS = (
     (LengthFormField, LENGTH),
     (forms.ModelChoiceField, ID),
+    (forms.MultipleChoiceField, CHOICES),
     (forms.ChoiceField, CHOICE),
     (forms.DecimalField, NUMBER),
     (forms.IntegerField, WHOLE),
@@ -245,7 +258,7 @@ def _held(value, form_field):
         return lengths.in_millimeters(int(value))
     if isinstance(value, Model):
         return str(value.pk)
-    return value if isinstance(value, (bool, date)) else str(form_field.prepare_value(value))
+    return value if isinstance(value, (bool, date, list)) else str(form_field.prepare_value(value))
 
 
 def _serializer(name, tree, **options):
