@@ -173,6 +173,9 @@ ROUTES = {
     "keys": Route("read rooms"),
     "paste_rooms": Route("keep rooms", "keep rooms"),
     "trash": Route("keep rooms"),
+    "shop_history": Route("run the shop"),
+    "record_history": Route("see prices"),
+    "own_data": Route("own settings", "own settings", again=True),
     "trash_room": Route("keep rooms", "keep rooms"),
     "restore_room": Route(None, "keep rooms"),
     "trash_job": Route("keep jobs", "keep jobs"),
@@ -446,6 +449,7 @@ ROUTES = {
 # The API's routes, by their names within its namespace. The same actions, by what a route does.
 API_ROUTES = {
     "schema": Route("read rooms"),
+    "history": Route("run the shop"),
     "me": Route("read rooms"),
     "tokens": Route("own token", "own token", again=True),
     "token": Route("own token", "own token"),

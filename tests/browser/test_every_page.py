@@ -101,6 +101,8 @@ def page_of(shop, den, issued):
         "day_id": CrewDayFactory(room=den).pk,
         "feed": make_feed(shop.people["owner"])[1],
         "joined_id": JoinedFactory(job=den.job).pk,
+        "table": "jobs_room",
+        "record_id": den.pk,
     }
 
     asked = ApprovalLinkFactory(revision=revision)

@@ -132,6 +132,8 @@ class House:
             "day_id": CrewDayFactory(room=self.room).pk,
             "feed": make_feed(self.people[Role.OWNER])[1],
             "joined_id": JoinedFactory(job=self.room.job).pk,
+            "table": "jobs_room",
+            "record_id": self.room.pk,
         }
 
         order, picked = ordered_and_picked(self.room)
