@@ -45,6 +45,10 @@ TRUSTED_PROXIES = [
     for one in os.environ.get("CEILINGBOOK_PROXIES", "127.0.0.1,::1,unix" if PRODUCTION else "").split(",")
     if one.strip()
 ]
+# Whom to tell of a weakness: mailto:… or https://…, as security.txt says it.
+SECURITY_CONTACT = os.environ.get("CEILINGBOOK_SECURITY_CONTACT", "")
+# Checks known and accepted, by id: "ceilingbook.W001", once the reason is written down beside it.
+SILENCED_SYSTEM_CHECKS = [one for one in os.environ.get("CEILINGBOOK_SILENCED_CHECKS", "").split(",") if one]
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL] if PUBLIC_URL else []
 
 INSTALLED_APPS = [

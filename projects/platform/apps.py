@@ -4,3 +4,6 @@ from django.apps import AppConfig
 class PlatformConfig(AppConfig):
     name = "projects.platform"
     label = "platform"
+
+    def ready(self):
+        from projects.platform import checks  # noqa: F401

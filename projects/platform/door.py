@@ -15,6 +15,7 @@ from projects.doors.step_up import ask_again
 from projects.joining.queries import let_in, the_one_job
 from projects.platform.one_job import keep_to, undo
 from projects.platform.permissions import ANYONE, ROUTES, SIGNED_IN, may, may_open
+from projects.platform.security import refuse_repeated
 from projects.platform.speaking import fall_silent, speak
 
 SHOP_KEY = "shop"  # where a session keeps the chosen shop's id
@@ -37,6 +38,7 @@ class Door:
         match = request.resolver_match
         if match.namespaces[:1] == ["api"]:
             return None
+        refuse_repeated(request)
         try:
             route = ROUTES[match.view_name]
         except KeyError:

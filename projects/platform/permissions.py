@@ -707,6 +707,23 @@ API_ROUTES = {
     "bid_standing": Route("bid"),
     "proposal": Route("bid"),
     "estimate_sheet": Route("bid"),
+    "unsigned_changes": Route("change contracts"),
+    "room_changes": Route(None, "change contracts"),
+    "contract_terms": Route("change contracts", "change contracts"),
+    "edit_change": Route(None, "change contracts"),
+    "change_lines": Route("change contracts", "change contracts"),
+    "change_line": Route(None, "change contracts"),
+    "change_goods": Route(None, "change contracts"),
+    "spoken_change": Route(None, "change contracts"),
+    "reject_change": Route(None, "change contracts"),
+    "void_change": Route(None, "change contracts"),
+    "change_paper": Route("change contracts"),
+    "moved_lights": Route("quote changes", "quote changes"),
+    "job_extra_photos": Route(None, "write extras"),
+    "room_extra_photos": Route(None, "write extras"),
+    "extra_photo": Route("write extras"),
+    "charge_extra": Route(None, "change contracts"),
+    "close_extra": Route(None, "change contracts"),
 }
 
 

@@ -22,6 +22,7 @@ PAGES = {
     "invitation_again": over(write="invitation_again"),
     "take_back_invitation": over(write="invitation"),
     "shop_rules": over("shop_rules", "shop_rules"),
+    "own_tokens": over("tokens", "tokens token"),
     "own_language": over(write="own_language"),
     # Catalog
     "fixture_types": over("fixture_types", "fixture_types"),
@@ -159,8 +160,4 @@ PAGES = {
     "take_back_mark": over(write="take_back_mark"),
     "answer_mark_move": over(write="answer_mark_move"),
     "answer_site_move": over(write="answer_site_move"),
-}
-
-# Pages whose addresses are being built.
-TO_COME = {
 }

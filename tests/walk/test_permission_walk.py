@@ -155,6 +155,43 @@ def test_a_form_without_its_token_is_refused(house):
                 assert client.post(house.address(name)).status_code == 403, name
 
 
+# Headers
+
+STRICT = {
+    "Content-Security-Policy": (
+        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; "
+        "connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; manifest-src 'self'; "
+        "worker-src 'self'"
+    ),
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+}
+INLINE = re.compile(
+    rb"<script(?![^>]*\bsrc=)(?![^>]*application/json)[^>]*>|<style|\sstyle=|<[^>]+\son[a-z]+=|=\"?javascript:", re.I
+)
+
+
+@pytest.mark.parametrize("name", INSIDE)
+def test_every_page_comes_with_the_same_strict_headers_and_nothing_inline(seen, name):
+    answer = seen(name, Role.OWNER).answer
+    assert {header: answer.get(header) for header in STRICT} == STRICT
+    assert answer["Cache-Control"].startswith("private")
+    if answer["Content-Type"].startswith("text/html") and not answer.streaming:
+        assert INLINE.findall(answer.content) == []
+
+
+def test_so_does_what_is_open_to_anyone_refused_or_not_there(house):
+    client = Client()
+    addresses = [house.address(name) for name in PAGES if ROUTES[name].read == ANYONE]
+    refused = ("/nothing-here/", "/jobs/", "/api/v1/jobs/", "/api/nothing/", "/sign-in/?next=1&next=2")
+    for address in (*addresses, *refused):
+        answer = client.get(address)
+        assert {header: answer.get(header) for header in STRICT} == STRICT, address
+
+
 # Prices
 
 MONEY = re.compile(r"\b(price|prices|priced|pricing|cost|costs|markup|margin)\b|[$€£]", re.IGNORECASE)
@@ -235,7 +272,7 @@ PHONE_SHELL = {"field_worker", "field_hello", "field_no_signal", "field_cannot_t
 def test_only_these_pages_are_open_to_anyone():
     opened = {name for name, route in ROUTES.items() if ANYONE in (route.read, route.write)}
     by_letter = {"lost_password", "new_password", "invitation"}
-    assert opened - {"healthz"} <= {"sign_in", "alive", "join"} | by_letter | BY_TOKEN | PHONE_SHELL
+    assert opened - {"healthz"} <= {"sign_in", "alive", "join", "security_txt"} | by_letter | BY_TOKEN | PHONE_SHELL
 
 
 @pytest.mark.parametrize("role", [Role.OWNER, Role.ESTIMATOR, Role.CREW_LEAD])
