@@ -8,24 +8,25 @@ from rest_framework import serializers
 from rest_framework.response import Response
 
 from layout import queries, services
+from layout.alike import api as alike_api
+from layout.as_built import api as as_built_api
 from layout.draft_api import CHANGED_DRAFT, DRAFT, DraftOut, draft_of, filled, save_draft, show_draft, try_on
-from layout.engine.findings import Code
+from layout.editor import api as editor_api
 from layout.engine.lengths import LengthError
-from layout.engine.marks import Axis, Kind
 from layout.engine.room import lay_out
-from layout.engine.rows.arrange import say
+from layout.furniture import api as furniture_api
 from layout.inputs import NotLaidOutYet, inputs_of
+from layout.layout_out import LayoutOut
 from layout.light import api as light_api
 from layout.light.choices import api as light_choices_api
 from layout.models import LayoutRevision, RevisionMark
 from layout.offers import api as offers_api
 from layout.sound import api as sound_api
-from layout.sums import counts_against_wanted
+from layout.suit import api as suit_api
 from layout.switching import api as switching_api
-from projects.catalogue.tables import ceiling_systems
+from layout.whole_job import api as whole_job_api
 from projects.jobs.queries import room_of
 from projects.platform.api.bodies import Body
-from projects.platform.api.lengths import LengthOut
 from projects.platform.api.lists import Listing, by_id, text, yes_no
 from projects.platform.api.problems import CannotBeDone
 from projects.platform.api.views import ApiView, Record
@@ -50,53 +51,6 @@ NOTHING = Body("NothingBody", NothingForm)
 
 
 # As it is read
-
-
-class MarkOut(serializers.Serializer):
-    """A hole's center, from the ceiling's edge at the zero corner."""
-
-    id = serializers.CharField()
-    kind = serializers.ChoiceField(choices=[kind.value for kind in Kind])
-    along = LengthOut()
-    across = LengthOut()
-    row = serializers.IntegerField()
-    zone = serializers.CharField(allow_blank=True)
-
-
-class FindingOut(serializers.Serializer):
-    code = serializers.ChoiceField(choices=[code.value for code in Code])
-    subject = serializers.CharField(help_text="Marks, or along or across for all of them")
-    words = serializers.SerializerMethodField()
-    short_by = LengthOut(allow_null=True)
-    limit = LengthOut(allow_null=True)
-    more = serializers.IntegerField(help_text="Other places like it")
-    near = serializers.CharField(help_text="What is in the way; empty where nothing is")
-    fixed = serializers.BooleanField(help_text="Framing, alarm, rated or hot: nothing may be taken from it")
-    source = serializers.CharField(help_text="Whose number the limit is")
-
-    def get_words(self, finding) -> str:
-        return say(finding, self.context["tape"])
-
-
-class LayoutOut(serializers.Serializer):
-    """What the choices give. A limit that is broken stands in findings; nothing was moved to hide it."""
-
-    rows_run = serializers.ChoiceField(source="along.axis", choices=[axis.value for axis in Axis])
-    ceiling_along = LengthOut(source="along.datums.ceiling")
-    ceiling_across = LengthOut(source="across.datums.ceiling")
-    fits = serializers.BooleanField(source="arrangement.fits")
-    marks = MarkOut(source="arrangement.marks", many=True)
-    along_gaps = serializers.ListField(source="arrangement.along_gaps", child=LengthOut())
-    across_gaps = serializers.ListField(source="arrangement.across_gaps", child=LengthOut())
-    findings = FindingOut(source="arrangement.findings", many=True)
-    notes = serializers.SerializerMethodField()
-    cautions = serializers.SerializerMethodField()
-
-    def get_notes(self, layout) -> list[str]:
-        return list(counts_against_wanted(layout, self.context["room"]))
-
-    def get_cautions(self, layout) -> list[str]:
-        return list(ceiling_systems()[self.context["room"].ceiling_system].cautions)
 
 
 class RevisionOut(Record):
@@ -234,11 +188,17 @@ class Approval(ApiView):
 ROOM = "rooms/<int:room_id>/"
 
 urlpatterns = [
+    *alike_api.urlpatterns,
+    *editor_api.urlpatterns,
+    *as_built_api.urlpatterns,
+    *furniture_api.urlpatterns,
+    *whole_job_api.urlpatterns,
     *offers_api.urlpatterns,
     *switching_api.urlpatterns,
     *light_api.urlpatterns,
     *light_choices_api.urlpatterns,
     *sound_api.urlpatterns,
+    *suit_api.urlpatterns,
     path(ROOM + "draft/", DraftView.as_view(), name="draft"),
     path(ROOM + "preview/", Preview.as_view(), name="preview"),
     path(ROOM + "revisions/", Revisions.as_view(), name="revisions"),

@@ -64,6 +64,7 @@ LISTS = {
     "zones": (Body("ZoneBody", ZoneForm), MOST_ZONES),
     "switched": (Body("SwitchedBody", SwitchedForm), MOST_MOVED),
 }
+ROWS_IN = {name: body.schema() for name, (body, _most) in LISTS.items()}
 # What makes two rows of a list the same one.
 SAME = {
     "pins": ("line", "number"),
@@ -105,9 +106,7 @@ class DraftBody:
 
     @staticmethod
     def schema():
-        lists = {
-            name: body.schema()(many=True, required=False, max_length=most) for name, (body, most) in LISTS.items()
-        }
+        lists = {name: row(many=True, required=False, max_length=LISTS[name][1]) for name, row in ROWS_IN.items()}
         return type("ChangedDraftBody", (CHOICES.schema(partial=True),), lists)
 
 

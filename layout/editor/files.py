@@ -21,12 +21,25 @@ def svg(request, room_id):
 
 
 def _file(request, room_id, ending, content_type, write):
-    """As the room is laid out now; called by the revision's number where that says the same."""
     room = room_of(request.shop, room_id)
-    layout = queries.layout_now(room)
-    if layout is None:
+    file = written(room, write)
+    if file is None:
         messages.error(request, _("The room can't be laid out yet: there is no plan to take along."))
         return redirect("plan", room.pk)
+    content, name = file
+    answer = HttpResponse(content, content_type=content_type)
+    answer["Content-Disposition"] = f'attachment; filename="{name}.{ending}"'
+    return answer
+
+
+def written(room, write):
+    """(content, name): the plan as the room is laid out now, called by the revision's number where that says the same.
+
+    None where it can't be laid out.
+    """
+    layout = queries.layout_now(room)
+    if layout is None:
+        return None
     latest = queries.latest_revision(room)
     current = latest is not None and not queries.is_behind(latest, layout)
     revision = f"R{latest.number}" if current else "draft"
@@ -37,7 +50,4 @@ def _file(request, room_id, ending, content_type, write):
         tape=room.job.tape,
         walls=Names(**{side.value: room.wall_name(side) for side in Side}),
     )
-    answer = HttpResponse(write(layout, sheet), content_type=content_type)
-    name = slugify(f"{room.job.number} {room.name} {revision}") or "plan"
-    answer["Content-Disposition"] = f'attachment; filename="{name}.{ending}"'
-    return answer
+    return write(layout, sheet), slugify(f"{room.job.number} {room.name} {revision}") or "plan"

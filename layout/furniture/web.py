@@ -7,9 +7,8 @@ from django.utils.translation import gettext as _
 from layout.furniture import services
 from layout.furniture.forms import PieceForm
 from layout.furniture.page import furniture_svg, lines_of
-from layout.furniture.queries import kept_of, piece_of, pieces_of
-from layout.queries import latest_revision, layout_now
-from layout.services import NotAsIssued, thawed
+from layout.furniture.queries import kept_of, piece_of, pieces_of, stand_of
+from layout.queries import latest_revision
 from projects.jobs.queries import room_of
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
@@ -40,19 +39,13 @@ def _form(request, room, piece=None):
 
 
 def _stand(room):
-    """The pieces against the newest revision, or against the draft before one is issued."""
-    revision, pieces, tape = latest_revision(room), pieces_of(room), room.job.tape
-    layout, refused = None, ""
-    try:
-        layout = thawed(revision) if revision else layout_now(room)
-    except NotAsIssued as error:
-        refused = str(error)
+    stand, pieces, tape = stand_of(room), pieces_of(room), room.job.tape
     return {
-        "revision": revision,
-        "refused": refused,
-        "layout": layout,
-        "svg": furniture_svg(layout, room, pieces, tape) if layout else "",
-        "lines": lines_of(pieces, kept_of(revision), revision, layout, tape),
+        "revision": stand.revision,
+        "refused": stand.refused,
+        "layout": stand.layout,
+        "svg": furniture_svg(stand.layout, room, pieces, tape) if stand.layout else "",
+        "lines": lines_of(pieces, kept_of(stand.revision), stand.revision, stand.layout, tape),
     }
 
 

@@ -11,7 +11,7 @@ from rest_framework.response import Response
 from layout.engine.light import patterns
 from layout.engine.light.measures import measure
 from layout.engine.light.values import Dims
-from layout.light import services
+from layout.light import services, work
 from layout.light.adding import add_reading
 from layout.light.forms import AimForm, ReadingForm, SetupForm, TaskForm, ZoneForm
 from layout.light.kept import face_lux
@@ -27,6 +27,7 @@ from projects.platform.api.lists import Listing, day
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import Rows, wrong
 from projects.platform.api.views import ApiView, Record
+from projects.work.api import WorkOut
 
 MOST_ZONES, MOST_AIMS, MOST_TASKS = 60, 2400, 40
 KEY = Kind(TEXT.read, lambda form_field, options: serializers.CharField(max_length=60, allow_blank=True, **options))
@@ -305,6 +306,19 @@ class RoomLightView(ApiView):
         return Response(RoomLightOut(_figures(light, dims)).data)
 
 
+class WorkOutLight(ApiView):
+    @extend_schema(operation_id="work_out_light", request=None, responses={202: WorkOut})
+    def post(self, request, room_id):
+        """Work out the light of a room with many lights, as long work. Ask for the room's light when it is done."""
+        room = room_of(request.shop, room_id)
+        light = light_of(room)
+        if not light.waits:
+            raise CannotBeDone(
+                "Nothing to work out: the light is there to be read." if light.solved is not None else _why(light)
+            )
+        return Response(WorkOut(work.start(room, request.member)).data, status=202)
+
+
 def _why(light):
     if light.waits:
         return "So many lights are worked out as long work. Start it on the room's page of light, then ask again."
@@ -371,5 +385,6 @@ ROOM = "rooms/<int:room_id>/"
 urlpatterns = [
     path(ROOM + "light-setup/", LightSetupView.as_view(), name="light_setup"),
     path(ROOM + "light/", RoomLightView.as_view(), name="room_light"),
+    path(ROOM + "light/work-out/", WorkOutLight.as_view(), name="work_out_light"),
     path(ROOM + "meter-readings/", MeterReadings.as_view(), name="meter_readings"),
 ]

@@ -12,6 +12,7 @@ from layout.draft_api import DraftOut, draft_of, show_draft
 from layout.engine.lengths import LengthError
 from layout.engine.room import lay_out
 from layout.inputs import NotLaidOutYet, inputs_of
+from layout.offer_out import OfferOut
 from layout.offers import taking
 from layout.offers.choices import choices_page
 from layout.offers.ways import WaysPage, ways_page
@@ -48,16 +49,6 @@ TAKE = Body("TakeBody", TakeForm)
 JOIST = Body("FoundJoistBody", JoistForm)
 THING = Body("FoundThingBody", ThingForm)
 ANSWER = Body("AnswerBody", YesNoForm)
-
-
-class OfferOut(serializers.Serializer):
-    key = serializers.CharField(help_text="Send it back to take this one")
-    kind = serializers.CharField()
-    title = serializers.CharField()
-    words = serializers.CharField()
-    lines = serializers.ListField(child=serializers.CharField(), help_text="Its numbers")
-    gives_up = serializers.ListField(source="costs", child=serializers.CharField())
-    still = serializers.ListField(child=serializers.CharField(), help_text="What does not fit after it")
 
 
 class WaysOut(serializers.Serializer):
@@ -112,6 +103,23 @@ class WaysView(ApiView):
         return self.told(stored, show_draft(stored, tape))
 
 
+class PutWayBack(ApiView):
+    @extend_schema(operation_id="put_way_back", request=None, responses=DraftOut)
+    def post(self, request, room_id):
+        """Put back what was there before the last way was taken. If-Match: the draft's ETag."""
+        room = room_of(request.shop, room_id)
+        draft, tape = draft_of(room), room.job.tape
+        seen = self.seen_version(draft, show_draft(draft, tape))
+        try:
+            taking.put_way_back(room, seen, by=request.member)
+        except StaleVersion as stale:
+            raise Stale({}, show_draft(stale.theirs, tape), etag(stale.theirs)) from stale
+        except taking.NothingToPutBack as refused:
+            raise CannotBeDone(str(refused)) from refused
+        stored = draft_of(room_of(request.shop, room_id))
+        return self.told(stored, show_draft(stored, tape))
+
+
 class ChoicesView(ApiView):
     listing = Listing()
 
@@ -132,7 +140,27 @@ def _found_shape():
     return type("FoundBody", (serializers.Serializer,), parts)
 
 
+class AskedMoveOut(serializers.Serializer):
+    id = serializers.IntegerField(source="pk")
+    found = serializers.CharField()
+    words = serializers.CharField()
+    asked_by = serializers.CharField(source="asked_by.user.name", default=None, allow_null=True)
+    asked_at = serializers.DateTimeField(source="created_at")
+
+
+class OnSiteOut(serializers.Serializer):
+    waits = AskedMoveOut(allow_null=True, help_text="What was found and waits for a yes")
+
+
 class OnSiteView(ApiView):
+    pagination_class = None
+
+    @extend_schema(operation_id="on_site", responses=OnSiteOut)
+    def get(self, request, room_id):
+        """What was found in the room and waits for a yes; its id is what an answer names."""
+        room = room_of(request.shop, room_id)
+        return Response(OnSiteOut({"waits": on_site.waiting(room)}).data)
+
     @extend_schema(operation_id="found_on_site", request=_found_shape(), responses={201: FollowsOut, 202: FollowsOut})
     def post(self, request, room_id):
         """The first joist as it is, or something in the way: a new revision within the limits, else a question.
@@ -188,6 +216,7 @@ ROOM = "rooms/<int:room_id>/"
 
 urlpatterns = [
     path(ROOM + "ways/", WaysView.as_view(), name="ways"),
+    path(ROOM + "ways/put-back/", PutWayBack.as_view(), name="put_way_back"),
     path(ROOM + "choices/", ChoicesView.as_view(), name="choices"),
     path(ROOM + "on-site/", OnSiteView.as_view(), name="on_site"),
     path(ROOM + "on-site/answer/", SiteAnswerView.as_view(), name="answer_site_move"),

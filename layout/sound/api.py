@@ -1,25 +1,29 @@
 """A room's sound over the API: what was entered, and the figures that follow. The same forms, rules and services."""
 
 from django.urls import path
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
+from layout.draft_api import DraftOut, draft_of, show_draft
 from layout.queries import layout_now
 from layout.sound.angles import angles_page
 from layout.sound.background import background_page
+from layout.sound.choose import choose_page
 from layout.sound.following import with_places
-from layout.sound.forms import MaterialRow, RoleRow, ScreenForm, SeatRow, SetupForm, SubRow
+from layout.sound.forms import MaterialRow, RoleRow, ScreenForm, SeatRow, SetupForm, SubRow, TakeChoiceForm
 from layout.sound.gather import heard_of
 from layout.sound.low import low_page
 from layout.sound.models import MOST_MATERIALS, MOST_ROLES, MOST_SEATS, MOST_SUBS, Hears, SoundSetup
 from layout.sound.services import COLUMNS, ROWS, SCREEN, Entered, change_sound, kept_of, one_main
+from layout.sound.taking import take_choice
 from projects.jobs.queries import room_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut, shown
 from projects.platform.api.problems import Refused
 from projects.platform.api.rows import Rows, unknown, wrong
-from projects.platform.api.views import ApiView
+from projects.platform.api.views import ApiView, Stale, etag
+from projects.platform.tenancy import StaleVersion
 
 ON_ONE_SURFACE = 2  # materials: what a page shows of it
 SETUP = Body("SoundSetupBody", SetupForm)
@@ -28,6 +32,7 @@ SCREEN_BODY = Body("ScreenBody", ScreenForm)
 ROLE = Body("SpeakerRoleBody", RoleRow)
 SUB = Body("SubPlaceBody", SubRow)
 MATERIAL = Body("SurfaceMaterialBody", MaterialRow)
+TAKE = Body("TakeSoundChoiceBody", TakeChoiceForm)
 LISTS = {
     "seats": (SEAT, MOST_SEATS),
     "roles": (ROLE, MOST_ROLES),
@@ -206,6 +211,32 @@ class SoundCoverageOut(FiguresOut):
     taps_allowed_w = serializers.FloatField(allow_null=True, help_text="80 % of the amplifier; common practice")
 
 
+class SoundChoiceOut(serializers.Serializer):
+    choice = serializers.CharField(source="kind", help_text="Send it back to take this one")
+    title = serializers.CharField()
+    off_pattern = serializers.CharField()
+    off_angle = serializers.CharField()
+    move = serializers.CharField()
+    here = serializers.BooleanField(help_text="It stands there now")
+    found = serializers.ListField(child=serializers.CharField(), help_text="What the room says of the mark then")
+
+
+class SpeakerOffOut(serializers.Serializer):
+    mark = serializers.CharField()
+    channel = serializers.CharField()
+    off_kept = serializers.CharField(help_text="Off its angle where it is in line")
+    off_met = serializers.CharField(help_text="Off the pattern where it meets its angle")
+    away = serializers.CharField()
+
+
+class SoundChoicesOut(FiguresOut):
+    notes = serializers.ListField(child=serializers.CharField())
+    rows = SpeakerOffOut(many=True)
+    mark = serializers.CharField(allow_blank=True)
+    channel = serializers.CharField(allow_blank=True)
+    choices = SoundChoiceOut(many=True)
+
+
 class RoomModeOut(serializers.Serializer):
     index = serializers.ListField(child=serializers.IntegerField())
     hz = serializers.FloatField()
@@ -315,11 +346,49 @@ class SoundLow(ApiView):
         return Response(SoundLowOut({**empty, **page.figures, "missing": _missing(page)}).data)
 
 
+class SoundChoices(ApiView):
+    pagination_class = None
+    questions = ("speaker",)
+
+    @extend_schema(
+        operation_id="sound_choices",
+        parameters=[OpenApiParameter("speaker", str, description="Its mark; left out: the one farthest off")],
+        responses=SoundChoicesOut,
+    )
+    def get(self, request, room_id):
+        """Where looks and angle disagree: every speaker, and for one of them what each choice gives up."""
+        self.refuse_unknown_questions(request.query_params)
+        heard = heard_of(room_of(request.shop, room_id))
+        page = choose_page(heard, request.query_params.get("speaker", ""))
+        told = {name: getattr(page, name) for name in ("rows", "mark", "channel", "choices", "notes")}
+        tape = heard.tape
+        return Response(SoundChoicesOut(told | {"missing": _missing(page)}, context={"tape": tape}).data)
+
+    @extend_schema(operation_id="take_sound_choice", request=TAKE.schema(), responses=DraftOut)
+    def post(self, request, room_id):
+        """Take a choice, worked out anew, onto its mark. If-Match: the draft's ETag."""
+        room = room_of(request.shop, room_id)
+        draft, tape = draft_of(room), room.job.tape
+        seen = self.seen_version(draft, show_draft(draft, tape))
+        said, heard = TAKE.fill(request.data, version=seen).cleaned_data, heard_of(room)
+        page = choose_page(heard, said["speaker"])
+        chosen = page.choice(said["choice"])
+        if page.mark != said["speaker"] or chosen is None:
+            raise Refused([wrong(("choice",), "That is not there: the room or its numbers changed. Read anew.")])
+        try:
+            take_choice(heard, page, chosen, seen, by=request.member)
+        except StaleVersion as stale:
+            raise Stale(request.data, show_draft(stale.theirs, tape), etag(stale.theirs)) from stale
+        stored = draft_of(room_of(request.shop, room_id))
+        return self.told(stored, show_draft(stored, tape))
+
+
 ROOM = "rooms/<int:room_id>/sound/"
 
 urlpatterns = [
     path(ROOM, Sound.as_view(), name="sound"),
     path(ROOM + "angles/", SoundAngles.as_view(), name="sound_angles"),
     path(ROOM + "coverage/", SoundCoverage.as_view(), name="sound_coverage"),
+    path(ROOM + "choices/", SoundChoices.as_view(), name="sound_choices"),
     path(ROOM + "low/", SoundLow.as_view(), name="sound_low"),
 ]

@@ -37,7 +37,7 @@ def _layout_of(room, draft):
     return lay_out(inputs_of(room, draft))
 
 
-def _walls(room):
+def walls_of(room):
     return {side.value: room.wall_name(side) for side in SideChoice}
 
 
@@ -128,7 +128,7 @@ def task_lines(request, room_id):
     if rule is not None:
         entered = set(request.GET) - {"task"}
         data = request.GET if entered else None
-        form = TaskForm(data, task=rule.key, tape=tape, walls=_walls(room), initial={"task": rule.key})
+        form = TaskForm(data, task=rule.key, tape=tape, walls=walls_of(room), initial={"task": rule.key})
         context["form"] = form
         if form.is_bound and form.is_valid():
             try:
@@ -146,7 +146,7 @@ def hold_task(request, room_id):
     if rule is None:
         messages.error(request, _("Nothing was held: choose what stands under the ceiling first."))
         return redirect("task_lines", room.pk)
-    form = TaskForm(request.POST, task=rule.key, tape=room.job.tape, walls=_walls(room))
+    form = TaskForm(request.POST, task=rule.key, tape=room.job.tape, walls=walls_of(room))
 
     def offers_of(draft):
         return tasks.task_page(room, _layout_of(room, draft), form.cleaned_data, drawn=False).offers
@@ -157,12 +157,12 @@ def hold_task(request, room_id):
 # Next door
 
 
-def _next_door_form(room, data):
+def next_door_form(room, data):
     rooms = room.job.rooms.exclude(pk=room.pk).order_by("name", "pk")
-    return NextDoorForm(data, rooms=rooms, tape=room.job.tape, walls=_walls(room))
+    return NextDoorForm(data, rooms=rooms, tape=room.job.tape, walls=walls_of(room))
 
 
-def _next_door_page(room, draft, asked, **told):
+def next_door_of(room, draft, asked, **told):
     """Raises RoomNotReady, which names the room; LengthError."""
     neighbor = room_of(room.shop, asked["neighbor"].pk)
     layouts = []
@@ -177,13 +177,13 @@ def _next_door_page(room, draft, asked, **told):
 def next_door(request, room_id):
     room = room_of(request.shop, room_id)
     asked = "neighbor" in request.GET
-    form = _next_door_form(room, request.GET if asked else None)
+    form = next_door_form(room, request.GET if asked else None)
     context = {"room": room, "tape": room.job.tape, "form": form}
     context["alone"] = not form.fields["neighbor"].queryset.exists()
     if asked and form.is_valid():
         try:
             draft = draft_of(room)
-            page = _next_door_page(room, draft, form.cleaned_data)
+            page = next_door_of(room, draft, form.cleaned_data)
             context |= {"draft": draft, "page": page, "offers": page.offers, "sent": form.sent}
         except REFUSED as refused:
             context["refused"] = str(refused)
@@ -192,10 +192,10 @@ def next_door(request, room_id):
 
 def hold_next_door(request, room_id):
     room = room_of(request.shop, room_id)
-    form = _next_door_form(room, request.POST)
+    form = next_door_form(room, request.POST)
 
     def offers_of(draft):
-        return _next_door_page(room, draft, form.cleaned_data, drawn=False).offers
+        return next_door_of(room, draft, form.cleaned_data, drawn=False).offers
 
     return _hold(request, room, form, "next_door", offers_of)
 

@@ -6,7 +6,7 @@ from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
-from layout.draft_api import draft_of
+from layout.draft_api import DraftOut, draft_of, show_draft
 from layout.engine.lengths import LengthError
 from layout.engine.room import lay_out
 from layout.inputs import NotLaidOutYet, inputs_of
@@ -14,6 +14,7 @@ from layout.switching import loads, loads_words
 from layout.switching.circuits_web import Shown
 from layout.switching.forms import SuggestForm
 from layout.switching.page import suggestion
+from layout.switching.services import NothingToPutBack, put_switches_back
 from layout.switching.words import WHYS
 from projects.jobs import circuit_services
 from projects.jobs.circuit_forms import (
@@ -31,7 +32,8 @@ from projects.platform.api.lengths import LengthOut, shown
 from projects.platform.api.lists import Listing
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import Rows, unknown, wrong
-from projects.platform.api.views import ApiView, Record, taken
+from projects.platform.api.views import ApiView, Record, Stale, etag, taken
+from projects.platform.tenancy import StaleVersion
 
 MOST_ZONES, MOST_POINTS = 60, 130
 CIRCUIT = Body("CircuitBody", CircuitForm)
@@ -275,6 +277,23 @@ class SuggestedSwitches(ApiView):
         return Response(SuggestionOut({"lights": lights}).data)
 
 
+class PutBackSwitches(ApiView):
+    @extend_schema(operation_id="put_back_switches", request=None, responses=DraftOut)
+    def post(self, request, room_id):
+        """The lights' letters as before the last save; sent twice, the last save's. If-Match: the draft's ETag."""
+        room = room_of(request.shop, room_id)
+        draft, tape = draft_of(room), room.job.tape
+        seen = self.seen_version(draft, show_draft(draft, tape))
+        try:
+            put_switches_back(draft, seen)
+        except StaleVersion as stale:
+            raise Stale({}, show_draft(stale.theirs, tape), etag(stale.theirs)) from stale
+        except NothingToPutBack as refused:
+            raise CannotBeDone(str(refused)) from refused
+        stored = draft_of(room_of(request.shop, room_id))
+        return self.told(stored, show_draft(stored, tape))
+
+
 class RoomLoads(ApiView):
     @extend_schema(operation_id="room_loads", responses=RoomLoadsOut)
     def get(self, request, room_id):
@@ -369,6 +388,7 @@ ROOM = "rooms/<int:room_id>/"
 
 urlpatterns = [
     path(ROOM + "switching/", Switching.as_view(), name="switching"),
+    path(ROOM + "switching/put-back/", PutBackSwitches.as_view(), name="put_back_switches"),
     path(ROOM + "suggested-switches/", SuggestedSwitches.as_view(), name="suggested_switches"),
     path(ROOM + "loads/", RoomLoads.as_view(), name="room_loads"),
     path("jobs/<int:job_id>/circuits/", JobCircuits.as_view(), name="job_circuits"),

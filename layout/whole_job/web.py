@@ -35,20 +35,25 @@ def lay_out_job(request, job_id):
     job = job_of(request.shop, job_id)
     form = WholeJobForm(request.POST if request.method == "POST" else None, tape=job.tape)
     if request.method == "POST" and form.is_valid():
-        numbers = {name: int(form.cleaned_data[name]) for name in NUMBERS if form.cleaned_data[name] is not None}
-        if not numbers and not form.cleaned_data["issue"]:
-            form.add_error(None, _("Nothing would change. Give a number, or tick that revisions are issued."))
-        else:
-            asked = {"job_id": job.pk, "numbers": numbers, "issue": form.cleaned_data["issue"]}
-            title = _("Lay out all rooms of %(job)s") % {"job": job}
-            return redirect("work", start(job.shop, KIND, asked, request.member, title=title).pk)
+        if work := start_for(job, form, request.member):
+            return redirect("work", work.pk)
+        form.add_error(None, _("Nothing would change. Give a number, or tick that revisions are issued."))
     rooms = len(rooms_to_lay_out(job))
     roughed = job.rooms.filter(cancelled=False, stage__gte=ROUGH_IN).count()
-    context = {"job": job, "form": form, "rooms": rooms, "roughed": roughed, "last": _last(job)}
+    context = {"job": job, "form": form, "rooms": rooms, "roughed": roughed, "last": last_of(job)}
     return render(request, "layout/lay_out_job.html", context, status=422 if form.errors else 200)
 
 
-def _last(job):
+def start_for(job, form, by):
+    """The work that was started; None where nothing would change."""
+    numbers = {name: int(form.cleaned_data[name]) for name in NUMBERS if form.cleaned_data[name] is not None}
+    if not numbers and not form.cleaned_data["issue"]:
+        return None
+    asked = {"job_id": job.pk, "numbers": numbers, "issue": form.cleaned_data["issue"]}
+    return start(job.shop, KIND, asked, by, title=_("Lay out all rooms of %(job)s") % {"job": job})
+
+
+def last_of(job):
     """The job's newest piece of this work that was done, with what came of it; else None."""
     done = Work.objects.of(job.shop_id).filter(kind=KIND, state=State.DONE).select_related("asked_by__user")
     return next((work for work in done.order_by("-pk")[:LOOKED_AT] if work.asked_for["job_id"] == job.pk), None)

@@ -31,9 +31,10 @@ from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut, shown
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import Rows, unknown, wrong
-from projects.platform.api.views import ApiView
+from projects.platform.api.views import ApiView, Stale, etag
 from projects.platform.forms import LengthFormField
 from projects.platform.permissions import may
+from projects.platform.tenancy import StaleVersion
 
 OVERRIDES = "lay out"  # as on the page: who may keep another distance than the table's
 
@@ -237,6 +238,23 @@ class CeilingView(ApiView):
         return self.told(kept, show(entered(kept), tape))
 
 
+class PutBackCeiling(ApiView):
+    @extend_schema(operation_id="put_back_ceiling", request=None, responses=CeilingOut)
+    def post(self, request, room_id):
+        """What stood before the last save; sent twice, what the last save made. If-Match: the ceiling's ETag."""
+        room = room_of(request.shop, room_id)
+        ceiling, tape = services.ceiling_of(room), room.job.tape
+        seen = self.seen_version(ceiling, show(entered(ceiling), tape))
+        try:
+            services.put_back(ceiling, seen)
+        except StaleVersion as stale:
+            raise Stale({}, show(entered(services.ceiling_of(room)), tape), etag(stale.theirs)) from stale
+        except services.NothingBefore as refused:
+            raise CannotBeDone(str(refused)) from refused
+        kept = services.ceiling_of(room_of(request.shop, room_id))
+        return self.told(kept, show(entered(kept), tape))
+
+
 class _Whole:
     """A Body of many forms: what `change` asks of one."""
 
@@ -244,4 +262,9 @@ class _Whole:
         return read(given, **told)
 
 
-urlpatterns = [path("rooms/<int:room_id>/ceiling/", CeilingView.as_view(), name="ceiling")]
+ROOM = "rooms/<int:room_id>/ceiling/"
+
+urlpatterns = [
+    path(ROOM, CeilingView.as_view(), name="ceiling"),
+    path(ROOM + "put-back/", PutBackCeiling.as_view(), name="put_back_ceiling"),
+]

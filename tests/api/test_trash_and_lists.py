@@ -98,8 +98,9 @@ def test_the_owner_says_who_works_here_and_the_last_owner_stays(house):
     assert set(wrong_at(owner.edit("PATCH", address, {"may_approve": True}))) == {"/may_approve"}
     assert owner.edit("PATCH", address, {"role": "crew_lead", "may_approve": True}).json()["role"] == "crew_lead"
     assert Membership.objects.get(pk=crew.pk).may_approve
-    Membership.objects.filter(shop=house.shop, role="owner").exclude(pk=house.people[Role.OWNER].pk).update(role="viewer")
-    own = house.address("person", member_id=house.people[Role.OWNER].pk)
+    me = house.people[Role.OWNER].pk
+    Membership.objects.filter(shop=house.shop, role="owner").exclude(pk=me).update(role="viewer")
+    own = house.address("person", member_id=me)
     assert set(wrong_at(owner.edit("PATCH", own, {"role": "viewer"}))) == {"/role"}
     assert {each["role"] for each in owner.get(house.address("people")).json()["results"]} == {r.value for r in Role}
 
@@ -114,3 +115,17 @@ def test_each_person_chooses_the_language_they_read(house):
 def test_jobs_in_the_trash_are_listed_for_those_who_keep_jobs(house):
     assert Job.objects.of(house.shop).count() == 1
     problem_of(house.ask(Role.CREW_LEAD).get(house.address("trashed_jobs")), 403)
+
+
+def test_somebody_is_asked_in_once_by_their_address_and_taken_back(house):
+    owner, address = house.ask(), house.address("invitations")
+    body = {"name": "Pat", "email": "pat@shop.example", "role": "crew_lead", "may_approve": True}
+    made = owner.post(address, body)
+    assert made.status_code == 201 and made.json()["may_approve"] is True
+    assert set(wrong_at(owner.post(address, body))) == {"/email"}
+    one = house.address("invitation", invitation_id=made.json()["id"])
+    assert owner.post(one + "again/").status_code == 202
+    assert owner.send("DELETE", one).status_code == 204
+    problem_of(owner.send("DELETE", one), 404)
+    assert "pat@shop.example" not in [each["email"] for each in owner.get(address).json()["results"]]
+    problem_of(house.ask(Role.ESTIMATOR).get(address), 403)

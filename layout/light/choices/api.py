@@ -5,17 +5,25 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
-from layout.light.choices import proposing
-from layout.light.choices.forms import ProposeForm
-from layout.light.queries import light_of
+from layout.draft_api import DraftOut, draft_of, show_draft
+from layout.engine.lengths import Length, LengthError, as_typed
+from layout.engine.light.values import LightError
+from layout.light.choices import proposing, taking
+from layout.light.choices.comparing import compared
+from layout.light.choices.forms import CompareForm, ProposeForm, TakeForm
+from layout.light.queries import is_large, light_of
+from layout.light.scene import NoLight
 from projects.jobs.queries import room_of
+from projects.platform.api.asking import answered, parameters
 from projects.platform.api.bodies import Body
 from projects.platform.api.problems import CannotBeDone
-from projects.platform.api.views import ApiView
+from projects.platform.api.views import ApiView, Stale, etag
+from projects.platform.tenancy import StaleVersion
 from projects.work.api import WorkOut
 from projects.work.models import State
 
 WANTED = Body("LightWantedBody", ProposeForm)
+TAKE = Body("TakeProposalBody", TakeForm)
 
 
 class ProposalOut(serializers.Serializer):
@@ -66,4 +74,82 @@ class LightProposals(ApiView):
         return Response(WorkOut(proposing.start(room, form.cleaned_data, request.member)).data, status=202)
 
 
-urlpatterns = [path("rooms/<int:room_id>/light-proposals/", LightProposals.as_view(), name="light_proposals")]
+class TakeProposal(ApiView):
+    @extend_schema(operation_id="take_light_proposal", request=TAKE.schema(), responses=DraftOut)
+    def post(self, request, room_id):
+        """Take one of the last search's layouts, with its levels. If-Match: the draft's ETag."""
+        room = room_of(request.shop, room_id)
+        draft, tape = draft_of(room), room.job.tape
+        seen = self.seen_version(draft, show_draft(draft, tape))
+        told = TAKE.fill(request.data, version=seen).cleaned_data
+        try:
+            taking.take_offered(room, light_of(room, solve_it=False), told, seen, by=request.member)
+        except StaleVersion as stale:
+            theirs = draft_of(room_of(request.shop, room_id))
+            raise Stale(request.data, show_draft(theirs, tape), etag(theirs)) from stale
+        except (taking.NotOffered, LengthError) as refused:
+            raise CannotBeDone(str(refused)) from refused
+        stored = draft_of(room_of(request.shop, room_id))
+        return self.told(stored, show_draft(stored, tape))
+
+
+class ComparedPointOut(serializers.Serializer):
+    way = serializers.CharField(source="mode")
+    off_wall_m = serializers.FloatField(source="setback_m")
+    wall_over_plane = serializers.FloatField()
+    darkest_strip_lx = serializers.FloatField(source="worst_strip_lx")
+    plane_lx = serializers.FloatField(source="plane_avg_lx")
+    lights = serializers.IntegerField()
+
+
+class SaidOfOut(serializers.Serializer):
+    layout = serializers.CharField()
+    words = serializers.CharField()
+
+
+class LightComparedOut(serializers.Serializer):
+    sentence = serializers.CharField()
+    points = ComparedPointOut(many=True)
+    breaks = SaidOfOut(many=True, help_text="Rules that some of them break, each once")
+    refused = SaidOfOut(many=True)
+
+
+class LightCompare(ApiView):
+    pagination_class = None
+    questions = tuple(CompareForm.base_fields)
+
+    @extend_schema(
+        operation_id="light_compare", parameters=parameters(CompareForm, many=("modes",)), responses=LightComparedOut
+    )
+    def get(self, request, room_id):
+        """The room's layout at other distances off the wall, other counts or with another light, each by its light."""
+        room = room_of(request.shop, room_id)
+        usual = {name: _typed(value, room.job.tape) for name, value in CompareForm.usual(room.job.tape.unit).items()}
+        form = answered(self, CompareForm, start=usual, many=("modes",), room=room)
+        light = light_of(room, solve_it=False)
+        if light.made is None:
+            raise CannotBeDone(light.refused or " ".join(f"{one.words} {one.remedy}" for one in light.missing))
+        if is_large(light.made.scene):
+            raise CannotBeDone("This room has too many lights to be compared while you wait.")
+        try:
+            found = compared(light, form.cleaned_data)
+        except (LengthError, LightError, NoLight) as refused:
+            raise CannotBeDone(str(refused)) from refused
+        pairs = {
+            name: [{"layout": layout, "words": words} for layout, words in rows]
+            for name, rows in (("breaks", found.broken), ("refused", found.refused))
+        }
+        return Response(LightComparedOut({"sentence": found.sentence, "points": found.points, **pairs}).data)
+
+
+def _typed(value, tape):
+    return as_typed(value, tape) if isinstance(value, Length) else value
+
+
+ROOM = "rooms/<int:room_id>/"
+
+urlpatterns = [
+    path(ROOM + "light-proposals/", LightProposals.as_view(), name="light_proposals"),
+    path(ROOM + "light-proposals/take/", TakeProposal.as_view(), name="take_light_proposal"),
+    path(ROOM + "light-compare/", LightCompare.as_view(), name="light_compare"),
+]

@@ -45,6 +45,7 @@ class Compared:
     broken: tuple[tuple[str, str], ...]  # which layout, which rule
     more_broken: int
     refused: tuple[tuple[str, str], ...]
+    points: tuple[ChartPoint, ...] = ()
 
 
 def compared(light: RoomLight, asked) -> Compared:
@@ -74,6 +75,7 @@ def compared(light: RoomLight, asked) -> Compared:
         broken=tuple(broken[:MOST_BROKEN]),
         more_broken=max(0, len(broken) - MOST_BROKEN),
         refused=tuple((_name(way, base, many=True), why) for way, why in found.refused[:MOST_BROKEN]),
+        points=tuple(chart),
     )
 
 

@@ -9,7 +9,7 @@ from layout.engine.light.values import LightError
 from layout.light.choices import proposing, taking
 from layout.light.choices.comparing import compared, side_by_side
 from layout.light.choices.forms import CompareForm, ProposeForm, TakeForm
-from layout.light.choices.proposed import laid_out, proposed, title_of
+from layout.light.choices.proposed import proposed
 from layout.light.page import target_of
 from layout.light.queries import is_large, light_of
 from layout.light.scene import NoLight
@@ -91,25 +91,11 @@ def take(request, room_id):
     if not form.is_valid():
         messages.error(request, _("Nothing was taken: say in a few words why this one, then press it again."))
         return redirect("light_propose", room.pk)
-    told = form.cleaned_data
-    work, light = proposing.last_search(room), light_of(room, solve_it=False)
-    offered = work.outcome.get("trade_offs", []) if work is not None and work.state == State.DONE else []
-    if work is None or work.pk != told["work"] or told["number"] >= len(offered) or light.made is None:
-        messages.error(request, _("These layouts were searched for again, or the room changed. Look at them anew."))
-        return redirect("light_propose", room.pk)
-    one = offered[told["number"]]
     try:
-        layout = laid_out(light.layout, one)
-        if not layout.arrangement.fits:
-            messages.error(request, _("The room changed and this layout breaks a rule now. Search again."))
-            return redirect("light_propose", room.pk)
-        taking.take(
-            light.draft, form.seen_version, light.setup, told["setup_version"],
-            change=proposing.change_from_plain(one["change"]), levels=one["levels"],
-            words=f"{title_of(one) or _('By light')}: {proposing.count_words(one)}", reason=told["reason"],
-            by=request.member,
-        )  # fmt: skip
-    except (StaleVersion, LengthError) as refused:
+        taking.take_offered(
+            room, light_of(room, solve_it=False), form.cleaned_data, form.seen_version, by=request.member
+        )
+    except (taking.NotOffered, StaleVersion, LengthError) as refused:
         messages.error(request, str(refused))
         return redirect("light_propose", room.pk)
     messages.success(request, _("Taken: the room's numbers and its levels are these. One press puts back what was."))
