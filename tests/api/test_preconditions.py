@@ -2,9 +2,12 @@
 
 import pytest
 
+from projects.accounts.models import Membership
 from projects.jobs.models import Job, Room
+from projects.platform.permissions import Role
 from projects.platform.tenancy import save_from
-from tests.api.houses import problem_of
+from tests.api.houses import api_patterns, problem_of
+from tests.untouched import nothing_changes
 
 LAYERS = {"door": [{"name": "furring", "thickness": "1 in"}]}
 GAPS = {"door": "6 in", "left": "6 in", "far": "6 in", "right": "6 in"}
@@ -130,3 +133,92 @@ def test_a_room_and_its_build_up_share_a_version(house):
     assert asker.send("PUT", house.address("build_up"), BUILD_UP, If_Match=tag).status_code == 200
     problem_of(asker.send("PATCH", house.address("room"), {"name": "Den"}, If_Match=tag), 412)
     assert Room.objects.of(house.shop).get(pk=house.room.pk).name == "Snug"
+
+
+# Every address that changes or takes away a record, from the URL resolver
+
+WITHOUT_A_VERSION = {
+    ("token", "DELETE"): "a token is ended, never changed: there is nothing of anybody's to lose",
+}
+UNSAFE = [
+    (name, method)
+    for name, pattern in api_patterns().items()
+    for method in ("PUT", "PATCH", "DELETE")
+    if hasattr(pattern.callback.cls, method.lower()) and (name, method) not in WITHOUT_A_VERSION
+]
+
+
+@pytest.mark.parametrize(("name", "method"), UNSAFE)
+def test_every_change_of_a_record_says_what_it_was_made_from(house, name, method):
+    """Whatever its body: a form that was opened too long ago is told so before it is looked over."""
+    Membership.objects.filter(pk=house.people[Role.OWNER].pk).update(may_approve=True, may_move_marks=True)
+    asker, address = house.ask(), house.address(name)
+    with nothing_changes(leave=("accounts.ApiToken", "takeoffs.RoomLines")):
+        problem_of(asker.send(method, address, {}), 428)
+        for tag in ('"0-0"', 'W/"1-1"', "garbage", '"0-0-0123456789abcdef"'):
+            problem_of(asker.send(method, address, {}, If_Match=tag), 412)
+
+
+def test_what_stands_without_a_version_is_still_there():
+    assert {(name, method) for name, method in WITHOUT_A_VERSION if hasattr(
+        api_patterns()[name].callback.cls, method.lower())} == set(WITHOUT_A_VERSION)  # fmt: skip
+
+
+# What is told where two met, and how tags differ
+
+
+def test_the_difference_is_told_field_by_field(house):
+    asker, address = house.ask(), house.address("job")
+    seen = asker.get(address)["ETag"]
+    asker.send("PATCH", address, {"name": "Theirs", "note": "same"}, If_Match=seen)
+    mine = {"name": "Mine", "note": "same", "client": "New"}
+    told = problem_of(asker.send("PATCH", address, mine, If_Match=seen), 412)
+    client = asker.get(address).json()["client"]
+    assert told["difference"] == [
+        {"pointer": "/name", "yours": "Mine", "theirs": "Theirs"},
+        {"pointer": "/client", "yours": "New", "theirs": client},
+    ]
+
+
+def test_in_a_nested_body_the_difference_points_inside(house):
+    asker, address = house.ask(), house.address("build_up")
+    seen = asker.get(address)["ETag"]
+    theirs = BUILD_UP | {"gaps": {**GAPS, "far": "3 in"}}
+    assert asker.send("PUT", address, theirs, If_Match=seen).status_code == 200
+    told = problem_of(asker.send("PUT", address, BUILD_UP, If_Match=seen), 412)
+    pointers = [each["pointer"] for each in told["difference"]]
+    assert "/gaps/far" in pointers and "/gaps" not in pointers
+
+
+def test_who_is_told_another_body_is_told_another_tag(house):
+    """An answer kept under a tag is never taken for what another role reads."""
+    for name in ("me", "job", "rooms", "fixture_type"):
+        tags = {}
+        for role in Role:
+            answer = house.ask(role).get(house.address(name))
+            assert tags.setdefault(answer["ETag"], answer.content) == answer.content
+        assert len({*tags.values()}) == len(tags)
+    owner, crew = (house.ask(role).get(house.address("me"))["ETag"] for role in (Role.OWNER, Role.CREW))
+    assert owner != crew
+
+
+@pytest.mark.parametrize("name", ["jobs", "rooms", "job_rooms", "job_takeoff", "me", "stages"])
+def test_a_list_one_has_already_is_not_sent_again_until_it_changes(house, name):
+    asker, address = house.ask(), house.address(name)
+    first = asker.get(address)
+    again = asker.get(address, If_None_Match=first["ETag"])
+    assert (again.status_code, again.content, again["ETag"]) == (304, b"", first["ETag"])
+    assert asker.get(address, If_None_Match='"0"').status_code == 200
+    if name == "jobs":
+        asker.edit("PATCH", house.address("job"), {"note": "changed"})
+        assert asker.get(address, If_None_Match=first["ETag"]).status_code == 200
+
+
+def test_a_tag_changes_with_what_is_reckoned_though_the_version_stands(house):
+    """A strong tag is of every byte (RFC 9110, 8.8.1); an edit made from either is an edit of the same version."""
+    asker, address = house.ask(), house.address("job")
+    before = asker.get(address)["ETag"]
+    Job.objects.of(house.shop).filter(pk=house.job.pk).update(note="written past the version")
+    after = asker.get(address)["ETag"]
+    assert before != after and before.split("-")[:2] == after.split("-")[:2]
+    assert asker.send("PATCH", address, {"name": "x"}, If_Match=before).status_code == 200

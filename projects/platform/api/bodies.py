@@ -166,7 +166,8 @@ class Body:
                 data[name] = "" if value is None else self._kind(name, form.fields[name]).read(value, form)
             except Unfit as refused:
                 unfit.add(name)
-                errors.append(_entry((*path, *refused.at), refused, "invalid", refused.readings))
+                told = _of_a_length(form.fields[name], None, refused.readings)
+                errors.append(_entry((*path, *refused.at), refused, "invalid", refused.readings) | told)
         for name in [name for name in data if data[name] != "" and data.get(self.needs.get(name, name), "") == ""]:
             errors.append(_entry(self._path(self.needs[name]), "Missing: what stands beside it needs it.", "required"))
         for name, form_field in form.fields.items():
@@ -212,9 +213,19 @@ def form_errors(form, path_of=lambda name: (name,), leave=()):
             continue
         path = () if name == "__all__" else path_of(name)
         for error in errors:
-            readings = [each.text for each in (error.params or {}).get("readings", ())]
+            told = error.params or {}
+            readings = [each.text for each in told.get("readings", ())]
+            length = _of_a_length(form.fields.get(name), told.get("read"), readings)
             for message in error.messages:
-                yield _entry(path, message, error.code or "invalid", readings)
+                yield _entry(path, message, error.code or "invalid", readings) | length
+
+
+def _of_a_length(form_field, read, readings):
+    """What was understood of a length, null for nothing, and one that would be taken."""
+    if not isinstance(form_field, LengthFormField):
+        return {}
+    tape = form_field.widget.tape
+    return {"understood": read or " or ".join(readings) or None, "example": lengths.EXAMPLE[tape.unit]}
 
 
 def _leaves(value, path, places):

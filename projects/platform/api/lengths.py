@@ -3,11 +3,16 @@
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
+from layout.engine.lengths import Unit
+
 NM_PER_MM = 1_000_000
 REMEDY = (
     "A length is text with its unit, like \"12' 6 1/2\\\"\", \"150 1/2 in\" or \"3840 mm\", or "
     '{"nm": whole nanometers}. A bare number is not taken: nobody could tell its unit.'
 )
+
+
+EXAMPLE = {Unit.INCH: "12' 6 1/2\"", Unit.MM: "3840 mm"}
 
 
 class NotALength(ValueError):

@@ -53,6 +53,8 @@ PROBLEM = {
                     "detail": {"type": "string"},
                     "code": {"type": "string"},
                     "readings": {"type": "array", "items": {"type": "string"}},
+                    "understood": {"type": ["string", "null"], "description": "Of a length: what was read"},
+                    "example": {"type": "string", "description": "Of a length: one that would be taken"},
                 },
                 "required": ["detail"],
             },
@@ -60,6 +62,27 @@ PROBLEM = {
         "current": {"type": "string"},
         "yours": {"type": "object", "additionalProperties": True},
         "theirs": {"type": "object", "additionalProperties": True},
+        "difference": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "properties": {"pointer": {"type": "string"}, "yours": {}, "theirs": {}},
+                "required": ["pointer", "yours", "theirs"],
+            },
+        },
+        "items": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "properties": {
+                    "index": {"type": "integer"},
+                    "status": {"type": "integer"},
+                    "detail": {"type": "string"},
+                },
+                "required": ["index", "status", "detail"],
+            },
+        },
+        "request_id": {"type": "string"},
     },
     "required": ["type", "title", "status", "detail"],
 }

@@ -1,5 +1,7 @@
 """What every view of the API stands on: who may pass, pages of a list, and edits that say what they were made from."""
 
+import hashlib
+import re
 from typing import Any
 
 from django.utils.cache import patch_cache_control, patch_vary_headers
@@ -18,7 +20,7 @@ from projects.platform.api.keyed import answers_once
 from projects.platform.api.lengths import LengthOut
 from projects.platform.api.limits import count_known, count_unknown
 from projects.platform.api.lists import CURSOR, Cursor, Listing, refuse_cursor_with
-from projects.platform.api.problems import Refused
+from projects.platform.api.problems import Refused, pointer
 from projects.platform.api.strict_json import StrictJSONParser
 from projects.platform.fields import LengthField
 from projects.platform.tenancy import StaleVersion
@@ -67,7 +69,7 @@ class PreconditionRequired(APIException):
 
 
 class Stale(APIException):
-    """Carries both versions: `yours` as sent, `theirs` as stored, field by field."""
+    """Carries both versions, `yours` as sent and `theirs` as stored, and where they differ, field by field."""
 
     status_code = 412
     default_detail = "This was changed by someone else since you read it. Look at both, then send again."
@@ -77,15 +79,41 @@ class Stale(APIException):
         super().__init__()
         yours = sent if isinstance(sent, dict) else {}
         theirs = {name: stored[name] for name in yours if name in stored}
-        self.more = {"current": tag, "yours": yours, "theirs": theirs}
+        difference = list(_differences(yours, theirs))
+        self.more = {"current": tag, "yours": yours, "theirs": theirs, "difference": difference}
+
+
+def _differences(yours, theirs, path=()):
+    for name, sent in yours.items():
+        if name not in theirs:
+            continue
+        stored = theirs[name]
+        if isinstance(sent, dict) and isinstance(stored, dict) and "nm" not in stored:
+            yield from _differences(sent, stored, (*path, name))
+        elif sent != stored and not (isinstance(stored, dict) and sent == stored.get("text")):
+            yield {"pointer": pointer(*path, name), "yours": sent, "theirs": stored}
 
 
 def _shown(page, out, context):
     return out(page, many=True, context=context).data if out else page
 
 
-def etag(record):
-    return f'"{record.pk}-{record.version}"'
+def etag(record, value=None):
+    """A record's tag: which version it is and, of what is read, a digest of all that is said.
+
+    Who is told other fields is told another tag, and what is reckoned from elsewhere changes it too. An edit asks for
+    the version alone.
+    """
+    digest = f"-{_digest(JSONRenderer().render(value))}" if value is not None else ""
+    return f'"{record.pk}-{record.version}{digest}"'
+
+
+def _digest(content):
+    return hashlib.sha256(content).hexdigest()[:16]
+
+
+def _is_version(tag, record):
+    return re.sub(r'-[0-9a-f]{16}"$', '"', tag) == etag(record)
 
 
 class ApiView(APIView):
@@ -122,6 +150,9 @@ class ApiView(APIView):
 
     def finalize_response(self, request, response, *args, **kwargs):
         response = super().finalize_response(request, response, *args, **kwargs)
+        is_read = request.method in ("GET", "HEAD") and response.status_code == 200
+        if is_read and isinstance(response, Response) and "ETag" not in response:
+            response.add_post_render_callback(self._tag_what_is_read)
         patch_cache_control(response, private=True, no_cache=True)
         patch_vary_headers(response, ("Authorization", "Cookie"))
         return response
@@ -168,14 +199,24 @@ class ApiView(APIView):
 
     def told(self, record, value, *, status=200, headers=None):
         """A versioned record's value with its ETag; 304 when the asker has it already."""
-        tag = etag(record)
+        tag = etag(record, value)
         headers = {"ETag": tag, **(headers or {})}
-        if self.request.method in ("GET", "HEAD"):
-            held = parse_etags(self.request.headers.get("If-None-Match", ""))
-            # RFC 9110 13.1.2: compared weakly, so W/ counts as the same.
-            if held == ["*"] or tag in (each.removeprefix("W/") for each in held):
-                return Response(status=304, headers=headers)
+        if self.request.method in ("GET", "HEAD") and self._has(tag):
+            return Response(status=304, headers=headers)
         return Response(value, status=status, headers=headers)
+
+    def _has(self, tag):
+        """RFC 9110 13.1.2: compared weakly, so W/ counts as the same."""
+        held = parse_etags(self.request.headers.get("If-None-Match", ""))
+        return held == ["*"] or tag in (each.removeprefix("W/") for each in held)
+
+    def _tag_what_is_read(self, response):
+        """What has no version of its own is tagged by its bytes: lists, and what is reckoned."""
+        tag = f'"{_digest(response.content)}"'
+        response["ETag"] = tag
+        if self._has(tag):
+            response.status_code = 304
+            response.content = b""
 
     # Edits
 
@@ -188,7 +229,7 @@ class ApiView(APIView):
         if header is None:
             raise PreconditionRequired
         tags = parse_etags(header)
-        if tags != ["*"] and etag(record) not in tags:
+        if tags != ["*"] and not any(_is_version(tag, record) for tag in tags):
             raise Stale(self.request.data, value, etag(record))
         return record.version
 
