@@ -35,7 +35,9 @@ class Erased:
     kept: list[tuple[str, object, str, str]] = field(default_factory=list)
 
 
-FROZEN = "a text that was sent, signed or issued, held by its digest; books are kept as the law of the shop's place asks"
+FROZEN = (
+    "a text that was sent, signed or issued, held by its digest; books are kept as the law of the shop's place asks"
+)
 NAMESAKE = "somebody else of the same name works there; look at it and change it by hand"
 
 

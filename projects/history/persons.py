@@ -11,6 +11,7 @@ from django.apps import apps
 from django.db import models
 from django.db.models import Q
 
+from layout.engine.lengths import Length
 from projects.accounts.models import Membership, User
 from projects.history.models import Entry
 from projects.history.recorded import LEFT_OUT, OPENS, SECRET, ours
@@ -142,13 +143,14 @@ def _entries(user, shop):
 def _row(found: Found, whole: bool) -> dict:
     told = {"what": found.model._meta.label, "id": found.pk, "as": list(found.columns)}
     shown = [field for field in found.model._meta.concrete_fields if whole or field.name in WHEN]
-    row = found.model._base_manager.filter(pk=found.pk).values(*(field.attname for field in shown)).first() or {}
+    row = found.model._base_manager.filter(pk=found.pk).values("pk", *(field.attname for field in shown)).first()
     hidden = SECRET.get(found.model._meta.label, ())
     return told | {
         "row": {
-            name: value
-            for name, value in row.items()
-            if not (name in hidden or any(word in name for word in OPENS) or isinstance(value, bytes | memoryview))
+            name: int(value) if isinstance(value, Length) else value
+            for name, value in (row or {}).items()
+            if name != "pk"
+            and not (name in hidden or any(word in name for word in OPENS) or isinstance(value, bytes | memoryview))
         }
     }
 
