@@ -62,6 +62,8 @@ class Tokens(ApiView):
 
 
 class Token(ApiView):
+    versioned = False  # a token is never changed, only ended
+
     @extend_schema(operation_id="token", responses=TokenOut)
     def get(self, request, token_id):
         """One of your own tokens, without its secret."""

@@ -129,6 +129,7 @@ KINDS = (
 )
 
 Path = tuple[str | int, ...]
+_SHAPES: dict[Any, type[serializers.Serializer]] = {}  # a body stands as long as its module
 
 
 @dataclass(frozen=True)
@@ -189,7 +190,13 @@ class Body:
     # The schema
 
     def schema(self, *, defaults=(), partial=False):
-        """A serializer class that describes this body. defaults: fields that may be left out."""
+        """A serializer class that describes this body, the same each time. defaults: fields that may be left out."""
+        asked = (id(self), frozenset(defaults), partial)
+        if asked not in _SHAPES:
+            _SHAPES[asked] = self._shape(defaults, partial)
+        return _SHAPES[asked]
+
+    def _shape(self, defaults, partial):
         fields = self.example() if self.example else self.form.base_fields
         tree: dict[Any, Any] = {}
         for name, form_field in fields.items():

@@ -1,6 +1,8 @@
 """The OpenAPI description: who may ask, and that every error is a problem. Knows no particular route."""
 
+import json
 import re
+from pathlib import Path
 
 from django.urls import resolve
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
@@ -8,10 +10,13 @@ from drf_spectacular.renderers import OpenApiJsonRenderer, OpenApiJsonRenderer2,
 from drf_spectacular.utils import extend_schema
 from drf_spectacular.views import SpectacularAPIView
 
+from projects.platform.api.keyed import LONGEST
 from projects.platform.api.money import SEES_IT
 from projects.platform.api.problems import PROBLEM_JSON
 from projects.platform.api.views import ApiView
 from projects.platform.permissions import API_ROUTES, MONEY, may
+
+EXAMPLES = json.loads((Path(__file__).parent / "examples.json").read_text())
 
 
 class TokenScheme(OpenApiAuthenticationExtension):
@@ -99,7 +104,29 @@ IF_MATCH = {
     "schema": {"type": "string"},
     "description": "The record's ETag as it was read. Without it 428; changed meanwhile 412, with both values.",
 }
-CONDITIONAL_POSTS = ("verify_cutout", "take_way", "found_on_site")
+IDEMPOTENCY_KEY = {
+    "name": "Idempotency-Key",
+    "in": "header",
+    "schema": {"type": "string", "minLength": 1, "maxLength": LONGEST, "pattern": "^[\\x21-\\x7e]+$"},
+    "description": "A text of your own, new for each request, such as a UUID. Sent again with it, the request is done "
+    "once and answered as the first time. Kept for 72 hours.",
+    "example": "9c0f3a6e-51b4-4a0a-9a52-6f5f0c1d7b1e",
+}
+IF_NONE_MATCH = {
+    "name": "If-None-Match",
+    "in": "header",
+    "schema": {"type": "string"},
+    "description": "The ETag one has: 304 without a body where it is still the same.",
+}
+TOO_OFTEN = {
+    "description": "Too much in one minute: 600 requests of a token or a person, 60 of an address that nobody knows, "
+    "unless whoever runs the server chose otherwise",
+    "headers": {"Retry-After": {"schema": {"type": "integer"}, "description": "Seconds to wait"}},
+    "content": {PROBLEM_JSON: {"schema": {"$ref": "#/components/schemas/Problem"}}},
+}
+SHARED = "#/components/responses/"
+EVERYWHERE = {"429": "TooOften", "4XX": "Problem", "5XX": "Problem"}
+NOT_MODIFIED = {"description": "What you have is still the same"}
 
 
 def with_what_is_shared(result, generator, request, public):
@@ -109,13 +136,39 @@ def with_what_is_shared(result, generator, request, public):
         if "Body" in name:
             schema["additionalProperties"] = False
     schemas["Problem"] = PROBLEM
-    for path in result["paths"].values():
+    result["components"]["responses"] = {"Problem": ANSWER, "TooOften": TOO_OFTEN, "NotModified": NOT_MODIFIED}
+    for address, path in result["paths"].items():
         for method, operation in path.items():
-            operation["responses"] |= {"4XX": ANSWER, "5XX": ANSWER}
-            if method in ("put", "patch") or operation["operationId"] in CONDITIONAL_POSTS:
-                operation.setdefault("parameters", []).append(IF_MATCH)
+            operation["responses"] |= {status: {"$ref": f"{SHARED}{name}"} for status, name in EVERYWHERE.items()}
+            _headers(operation, method, _view_of(address))
+            _examples(operation)
     member = getattr(request, "member", None)
     return result if member is None else without_money(result, member)
+
+
+def _view_of(address):
+    return resolve(re.sub(r"{[^}]+}", "1", address)).func.cls
+
+
+def _headers(operation, method, view):
+    """Those that every view takes by itself, as they stand on the view."""
+    told = operation.setdefault("parameters", [])
+    if method in ("put", "patch") or "If-Match" in operation["description"]:
+        told.append(IF_MATCH)
+    elif method == "delete":
+        told += [IF_MATCH] if view.versioned else []
+    elif method == "get":
+        told.append(IF_NONE_MATCH)
+        operation["responses"]["304"] = {"$ref": f"{SHARED}NotModified"}
+    if method == "post" and view.keyed:
+        told.append({**IDEMPOTENCY_KEY, "required": view.key_required})
+
+
+def _examples(operation):
+    """What is kept beside this file, and sent by a test."""
+    example = EXAMPLES.get(operation["operationId"])
+    if example is not None:
+        operation["requestBody"]["content"]["application/json"]["example"] = example
 
 
 def without_money(result, member):
@@ -132,7 +185,7 @@ def without_money(result, member):
     if not may(member, SEES_IT):
         for schema in schemas.values():
             _without_amounts(schema)
-    named, waiting = set(), list(_references(result["paths"]))
+    named, waiting = set(), ["Problem", *_references(result["paths"])]
     while waiting:
         name = waiting.pop()
         if name not in named:

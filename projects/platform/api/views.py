@@ -128,6 +128,7 @@ class ApiView(APIView):
     http_method_names = ["get", "head", "post", "put", "patch", "delete"]
     listing: Listing | None = None  # what its list may be asked
     questions: tuple[str, ...] = ()  # what its address may be asked beside that
+    versioned = True  # what it changes or takes away has a version that the request names
     keyed = True  # its POST changes something, and so is done once for each Idempotency-Key
     key_required = False
     unkept: tuple[str, ...] = ()  # fields of an answer that are shown once and kept nowhere
