@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from layout.engine.lengths import ZERO, Distance, Unit
+from projects.keeping.known_as import with_rooms_here
 from reports.documents.head import amount, plain
 from reports.estimating.change_values import Kind
 from reports.estimating.kept_text import Altered, digest_of
@@ -21,7 +22,9 @@ def kept(change):
     """The contents of a sent change order. Raises Altered."""
     if digest_of(change.contents) != change.digest:
         raise Altered(f"Change order {change.number} of job {change.job_id} is not as it was sent.")
-    return json.loads(change.contents)
+    contents = json.loads(change.contents)
+    with_rooms_here(change.shop_id, contents["lines"], "room_id")
+    return contents
 
 
 def contents_of(order, priced):

@@ -145,12 +145,13 @@ class ManyFiles(forms.ClearableFileInput):
 class PhotosField(forms.FileField):
     """Several photos, each looked at: cleaned, they are pixels."""
 
+    most = photos.MOST_PHOTOS
     widget = ManyFiles(attrs={"accept": "image/jpeg,image/png,image/webp", "multiple": True})
 
     def clean(self, data, initial=None):
         uploads = [each for each in (data if isinstance(data, (list, tuple)) else [data]) if each]
-        if len(uploads) > photos.MOST_PHOTOS:
-            raise forms.ValidationError(_("At most %(n)s photos.") % {"n": photos.MOST_PHOTOS})
+        if len(uploads) > self.most:
+            raise forms.ValidationError(_("At most %(n)s photos.") % {"n": self.most})
         pixels = []
         for each in uploads:
             checked = super().clean(each, initial)

@@ -1,12 +1,12 @@
 """Prices, rates, conditions and logged hours over the API: the same forms and services as the pages.
 
-What costs money is behind "see prices"; hours and feet are the field's own and name none. Price files have pages only.
+What costs money is behind "see prices"; hours and feet are the field's own and name none.
 """
 
 from django.http import Http404
 from django.urls import path, reverse
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
@@ -14,14 +14,14 @@ from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut
 from projects.platform.api.lists import Listing, day, text
-from projects.platform.api.problems import CannotBeDone
+from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.views import ApiView, Record, taken
 from reports.prices import services
 from reports.prices.forms import ChangeItemForm, ItemForm, LogForm, PriceForm, RatesForm
 from reports.prices.hours_web import as_length, cables, entry_of, phase_at
 from reports.prices.models import Item, JobRates, LoggedFeet, LoggedHours, Price
 from reports.prices.queries import conditions_of, labor_book
-from reports.prices.web import item_of
+from reports.prices.web import SHOWN, item_of, items_shown
 
 
 class PriceItemOut(Record):
@@ -127,10 +127,24 @@ VISIT = Body(
 class Items(ApiView):
     listing = Listing(Item, ordering=("name", "key", "updated_at"), search=("key", "name"))
 
-    @extend_schema(operation_id="price_items", responses=PriceItemOut(many=True))
+    questions = ("show",)
+
+    @extend_schema(
+        operation_id="price_items",
+        responses=PriceItemOut(many=True),
+        parameters=[
+            OpenApiParameter("show", str, enum=[key for key in SHOWN if key], description="Of those still on the list")
+        ],
+    )
     def get(self, request):
         """The price list: lines of the takeoff by their keys, and the shop's own items."""
-        return self.paged(Item.objects.of(request.shop), PriceItemOut)
+        rows, show = Item.objects.of(request.shop), request.query_params.get("show", "")
+        if show not in SHOWN:
+            said = f"One of: {', '.join(key for key in SHOWN if key)}."
+            raise Refused([{"parameter": "show", "detail": said, "code": "invalid"}])
+        if show:
+            rows = rows.filter(pk__in=items_shown(request.shop, {"q": "", "show": show}).values("pk"))
+        return self.paged(rows, PriceItemOut)
 
     @extend_schema(
         operation_id="add_price_item",

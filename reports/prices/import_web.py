@@ -38,7 +38,7 @@ def price_import(request):
         try:
             sheet = read_file(file.name, file.read())
             record = imports.keep_file(
-                request.shop, _file_name(file.name), sheet, on=form.cleaned_data["on"],
+                request.shop, file_name(file.name), sheet, on=form.cleaned_data["on"],
                 source=form.cleaned_data["source"], by=request.member,
             )  # fmt: skip
         except CannotRead as refused:
@@ -51,7 +51,7 @@ def price_import(request):
     return render(request, "prices/import.html", context, status=422 if form.errors else 200)
 
 
-def _file_name(name):
+def file_name(name):
     try:
         return clean_name(name)[:120]
     except ValueError:

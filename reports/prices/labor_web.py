@@ -125,7 +125,7 @@ def labor_number(request):
     what, key = request.POST.get("what", ""), request.POST.get("key", "")
     if form.is_valid():
         value, what, key = form.cleaned_data["value"], form.cleaned_data["what"], form.cleaned_data["key"]
-        known = _known(request.shop, what, key)
+        known = is_known(request.shop, what, key)
         if not known:
             form.add_error("value", _("There is no such number in the labor table. Open the page anew."))
         elif value is not None and not BOUNDS[what][0] <= value <= BOUNDS[what][1]:
@@ -142,7 +142,7 @@ def labor_number(request):
     return render(request, "prices/labor.html", context, status=422)
 
 
-def _known(shop, what, key):
+def is_known(shop, what, key):
     table = labor_table()
     if what == LaborEdit.What.UNIT:
         return key in table.units
@@ -170,7 +170,7 @@ def _edited(request, what, key, value, *, seen, said, note="", name="", rooms=No
 def _add_condition(request, form):
     name = form.cleaned_data["name"]
     key = f"own_{slugify(name)[:50] or 'condition'}".replace("-", "_")
-    if _known(request.shop, LaborEdit.What.OWN, key):
+    if is_known(request.shop, LaborEdit.What.OWN, key):
         messages.error(request, _("There is a condition of this name. Change its number instead."))
         return redirect("labor")
     return _edited(request, LaborEdit.What.OWN, key, form.cleaned_data["times"], seen=0, name=name, said=_("Added."))
@@ -180,7 +180,7 @@ def _take_average(request):
     """One press: the shop's average becomes its unit, or what the book has is put back."""
     what, key = request.POST.get("what", ""), request.POST.get("key", "")
     seen = request.POST.get("seen", "0")
-    if what not in ("whole", "footage") or not _known(request.shop, what, key) or not seen.isascii() or not (
+    if what not in ("whole", "footage") or not is_known(request.shop, what, key) or not seen.isascii() or not (
         seen.isdecimal() and len(seen) < 19
     ):  # fmt: skip
         messages.error(request, _("Open the page anew, then take the average."))
@@ -201,7 +201,7 @@ def _take_average(request):
 # Conditions
 
 
-def _choices(book, scope):
+def choices_of(book, scope):
     """Conditions of the table that are of a room, or of a whole job; the shop's own may be either."""
     table = labor_table().conditions
     return [
@@ -217,7 +217,7 @@ def job_conditions(request, job_id):
     book = labor_book(request.shop)
     record = Conditions.objects.of(request.shop).filter(job=job).first()
     start = {"keys": record.chosen if record else (), "version": record.version if record else 0}
-    form = ConditionsForm(request.POST or None, choices=_choices(book, "job"), initial=start)
+    form = ConditionsForm(request.POST or None, choices=choices_of(book, "job"), initial=start)
     if request.method == "POST" and form.is_valid():
         try:
             services.set_conditions(request.shop, form.cleaned_data["keys"], form.seen_version, job=job)
@@ -243,7 +243,7 @@ def room_conditions(request, room_id):
     record = Conditions.objects.of(request.shop).filter(room=room).first()
     suggested = suggested_conditions(request.shop, [room.job_id]).get(room.pk, ())
     start = {"keys": record.chosen if record else suggested, "version": record.version if record else 0}
-    form = ConditionsForm(request.POST or None, choices=_choices(book, "room"), initial=start)
+    form = ConditionsForm(request.POST or None, choices=choices_of(book, "room"), initial=start)
     if request.method == "POST" and form.is_valid():
         try:
             services.set_conditions(request.shop, form.cleaned_data["keys"], form.seen_version, room=room)

@@ -36,7 +36,7 @@ def price_list(request):
         messages.success(request, told if added else _("The list has every line a takeoff can ask for."))
         return redirect("price_list")
     asked = {"q": request.GET.get("q", "").replace("\0", "")[:80], "show": request.GET.get("show", "")}
-    page = Paginator(_items(request.shop, asked), PAGE).get_page(request.GET.get("page"))
+    page = Paginator(items_shown(request.shop, asked), PAGE).get_page(request.GET.get("page"))
     packs = _packs_now(request.shop, [item.pk for item in page])
     rows = [(item, packs.get(item.pk, [])) for item in page]
     context = {
@@ -51,7 +51,7 @@ def price_list(request):
     return render(request, "prices/price_list.html", context)
 
 
-def _items(shop, asked):
+def items_shown(shop, asked):
     today = timezone.localdate()
     now = Price.objects.of(shop).filter(pack__item=OuterRef("pk"), on__lte=today, amount__isnull=False)
     real = now.filter(plugged_by="")

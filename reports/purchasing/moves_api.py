@@ -57,6 +57,11 @@ class PlacedRowForm(LineRowForm):
     place = forms.ChoiceField(choices=Place.choices)
 
 
+class CarriedForm(CarryForm):
+    def __init__(self, data=None, *, items=(), **kwargs):
+        super().__init__(items, data, **kwargs)
+
+
 def slipped(form):
     """Its boxes, for the description: the slip, hidden on the page, says what it is for."""
     form.fields["slip"].label = SLIP
@@ -69,7 +74,7 @@ ORDER_ROW = Body("MaterialOrderLineBody", OrderRowForm)
 LINE_ROW = Body("MaterialLineBody", LineRowForm, kinds={"line": ID})
 PLACED_ROW = Body("MaterialPlacedBody", PlacedRowForm, kinds={"line": ID})
 PROMISE = Body("PromiseBody", PromiseForm)
-CARRY = Body("CarryBody", CarryForm, example=lambda: slipped(CarryForm([])))
+CARRY = Body("CarryBody", CarriedForm, example=lambda: slipped(CarriedForm()))
 
 
 def whole(name, head, row):
@@ -298,7 +303,9 @@ class Movements(MaterialView):
 class TakeBackMovement(MaterialView):
     pagination_class = None
 
-    @extend_schema(operation_id="take_back_movement", request=HEAD.schema(defaults=("note",)), responses=StockMovementOut)
+    @extend_schema(
+        operation_id="take_back_movement", request=HEAD.schema(defaults=("note",)), responses=StockMovementOut
+    )
     def post(self, request, movement_id):
         """Undo a movement by its opposite, once: both stay in the ledger."""
         rows = Movement.objects.of(request.shop).filter(job__trashed_at=None)

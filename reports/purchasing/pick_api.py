@@ -38,10 +38,13 @@ class TakenForm(TakeForm):
     unit = forms.CharField(max_length=10)
     lies = NameFormField(max_length=80, required=False)
 
+    def __init__(self, data=None, *, jobs, **kwargs):
+        super().__init__(jobs, data, **kwargs)
+
 
 PICK_ROW = Body("PickLineBody", PickRowForm)
 SHELF = Body("LeftoverCountBody", ShelfForm, example=lambda: slipped(ShelfForm()))
-TAKE = Body("LeftoverTakeBody", TakenForm, example=lambda: slipped(TakenForm(Job.objects.none())))
+TAKE = Body("LeftoverTakeBody", TakenForm, example=lambda: slipped(TakenForm(jobs=Job.objects.none())))
 PICK_LIST_BODY = whole("PickListBody", HEAD, PICK_ROW.schema())
 PICKED_BODY = whole("PickedBody", HEAD, PLACED)
 

@@ -17,7 +17,6 @@ from reports.estimating.frozen_takeoff import NotAsKept
 from reports.takeoffs.counting import MOST_FOR_A_PAGE, MustBeCounted
 from reports.takeoffs.forms import KeepForm
 from reports.takeoffs.models import Takeoff
-from reports.takeoffs.rules import table_of
 from reports.takeoffs.services import freeze, thaw
 from reports.takeoffs.web import kept_of, side_of
 
@@ -170,21 +169,10 @@ class Difference(CountedView):
         return Response(DifferenceOut(told, context={"tape": job.tape}).data)
 
 
-class Rules(ApiView):
-    pagination_class = None
-
-    @extend_schema(operation_id="takeoff_rules", responses=RulesOut)
-    def get(self, request):
-        """What the shop counts by."""
-        table, number = table_of(request.shop)
-        return Response({"number": number, "rules": table})
-
-
 TAKEOFF = "jobs/<int:job_id>/takeoff/"
 
 urlpatterns = [
     path(TAKEOFF + "kept/", KeptTakeoffs.as_view(), name="kept_takeoffs"),
     path(TAKEOFF + "kept/<int:taken>/", KeptTakeoff.as_view(), name="kept_takeoff"),
     path(TAKEOFF + "difference/", Difference.as_view(), name="takeoff_difference"),
-    path("takeoff-rules/", Rules.as_view(), name="takeoff_rules"),
 ]

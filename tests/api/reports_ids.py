@@ -1,16 +1,20 @@
 """What a house has that the addresses of reports ask for, by the names that stand in the addresses."""
 
 from layout.as_built.queries import marks_of
+from projects.files import store
 from projects.platform.permissions import Role
+from reports.changes.models import TypedLine
 from tests.factories import (
     ApprovalLinkFactory,
     BilledFactory,
     ClientAnswerFactory,
     CorrectionFactory,
     CrewDayFactory,
+    ExtraPhotoFactory,
     MovementFactory,
     OrderFactory,
     PickLineFactory,
+    PriceImportFactory,
     SavedViewFactory,
     WarrantyFactory,
     packet_on_file,
@@ -22,7 +26,13 @@ def ids_of_reports(house):
     correction = CorrectionFactory(result__room=house.room, result__visit__job=house.job)
     link = ApprovalLinkFactory(revision=house.revision)
     answer = ClientAnswerFactory(link=link, says="yes", name="J. Park")
+    photo = ExtraPhotoFactory(extra_id=house.ids["extra_id"])
+    store.put(house.shop.pk, {photo.file: b"pixels"})
     return {
+        "sheet_form": "csv",
+        "photo_id": photo.pk,
+        "import_id": PriceImportFactory(shop=house.shop).pk,
+        "typed_line_id": TypedLine.objects.get(change=house.ids["change_id"]).pk,
         "correction_id": correction.pk,
         "visit_id": correction.result.visit_id,
         "approval_id": link.pk,
