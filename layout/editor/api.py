@@ -6,7 +6,7 @@ from django import forms
 from django.http import FileResponse, Http404, HttpResponse
 from django.urls import path
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiResponse, extend_schema
+from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_field
 from rest_framework import serializers
 from rest_framework.response import Response
 
@@ -63,9 +63,14 @@ class PlanOut(serializers.Serializer):
     ceiling_version = serializers.IntegerField()
     pins = PinOut(many=True)
     moved = MovedOut(many=True)
-    ceiling = ceiling_api.CeilingOut()
+    ceiling = serializers.SerializerMethodField()
     layout = LayoutOut(allow_null=True)
     refused = serializers.CharField(allow_blank=True, help_text="Why nothing can be laid out")
+
+
+    @extend_schema_field(ceiling_api.CeilingOut())
+    def get_ceiling(self, plan):
+        return plan["ceiling"]  # as ceiling_api shows it
 
 
 class PictureOut(Record):
@@ -150,7 +155,7 @@ class Plan(ApiView):
         """Keep ceiling and held lines together, from the versions that were read; 412 when either changed since."""
         desk = _Desk(request, room_id)
         rows = desk.take(request.data, besides=VersionsForm.base_fields)
-        seen = rows.form(VERSIONS, {name: request.data.get(name) for name in VersionsForm.base_fields}, ())
+        seen = _versions_in(request.data, rows)
         rows.refuse()
         try:
             keep_plan(
@@ -163,6 +168,15 @@ class Plan(ApiView):
         except TooMany as error:
             raise CannotBeDone(str(error)) from error
         return Response(_Desk(request, room_id).told())
+
+
+def _versions_in(given, rows):
+    """What was wrong is added to the rows' errors."""
+    try:
+        return VERSIONS.fill({name: given[name] for name in VersionsForm.base_fields if name in given})
+    except Refused as refused:
+        rows.errors += refused.more["errors"]
+        return None
 
 
 def ceiling_told(room):

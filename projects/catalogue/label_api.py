@@ -99,9 +99,10 @@ class Sheet(UploadView, FileView):
 
     @extend_schema(operation_id="remove_sheet", responses={204: OpenApiResponse(description="Taken away")})
     def delete(self, request, type_id):
-        """Take the sheet away. Packets name it as missing from then on."""
-        if not labels.remove_sheet(type_of(request.shop, type_id)):
-            raise Http404
+        """Take the sheet away. Packets name it as missing from then on. If-Match: the label's ETag."""
+        record = type_of(request.shop, type_id)
+        self.seen_version(record, show(record))
+        labels.remove_sheet(record)
         return Response(status=204)
 
 

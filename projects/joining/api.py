@@ -112,8 +112,10 @@ class CodeView(ApiView):
     @extend_schema(operation_id="end_code", responses={204: OpenApiResponse(description="Ended")})
     def delete(self, request, job_id, code_id):
         """End a code: nobody joins by it from now on; who joined stays."""
-        if not services.end_code(job_of(request.shop, job_id), code_id):
+        job = job_of(request.shop, job_id)
+        if not JoinCode.objects.of(request.shop).filter(job=job, pk=code_id).exists():
             raise Http404
+        services.end_code(job, code_id)
         return Response(status=204)
 
 

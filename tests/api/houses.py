@@ -3,17 +3,22 @@
 The room is the practice room: framing 166 by 93 in, 2 in of furring, a gap of 6 in all around.
 """
 
+import io
 import json
 
+from django.core.files.base import ContentFile
 from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
 from PIL import Image
 
 from layout.as_built.services import record
+from layout.editor.pictures import keep_picture
 from layout.engine.lengths import inches
 from layout.models import Draft
 from layout.services import issue_revision
 from projects.accounts.models import ApiToken
+from projects.catalogue.labels import add_sheet
+from projects.files.pdfs import Pdf
 from projects.jobs import services
 from projects.jobs.queries import room_of
 from projects.photos.services import keep_pixels
@@ -125,9 +130,17 @@ class House:
             "joined_id": JoinedFactory(job=self.job).pk,
             "code_id": JoinCodeFactory(job=self.job).pk,
         }
+        self.hand_in()
         _sent, draft = bids_of(self.job, self.people[Role.OWNER])
         self.ids |= ids_of_reports(self)
         self.ids |= {"bid_id": draft.bid_id, "bid_revision_id": draft.pk, "bid_line_id": draft.lines.first().pk}
+
+    def hand_in(self):
+        """A maker's sheet of the light, and a picture under the room's plan."""
+        add_sheet(self.light, Pdf(b"%PDF-1.4 one page", 1), self.people[Role.OWNER], title="Sheet")
+        upload = io.BytesIO()
+        Image.new("RGB", (80, 60)).save(upload, "PNG")
+        keep_picture(self.room, ContentFile(upload.getvalue(), "plan.png"))
 
     def asked_move(self):
         """A mark set so far off that somebody has to say yes."""

@@ -2,7 +2,7 @@
 
 from django.utils.http import content_disposition_header
 from rest_framework import serializers
-from rest_framework.renderers import BaseRenderer
+from rest_framework.renderers import JSONRenderer
 
 from projects.platform.api.bodies import Kind, Unfit
 from projects.platform.api.views import ApiView
@@ -22,18 +22,21 @@ FILES = Kind(
 )
 
 
-class AsItIs(BaseRenderer):
-    """Stands for whatever a view gives: its answer is made already, and the asker may accept anything."""
+class AsItIs(JSONRenderer):
+    """Lets an asker accept anything: a file's answer is made already. What isn't one is JSON all the same."""
 
     media_type = "*/*"
     format = "file"
-    charset = None
+
+    def render(self, data, accepted_media_type=None, renderer_context=None):
+        (renderer_context or {})["response"]["Content-Type"] = "application/json"
+        return super().render(data, "application/json", renderer_context)
 
 
 class FileView(ApiView):
     """Answers with a file; what is wrong is told as a problem all the same."""
 
-    renderer_classes = [AsItIs]
+    renderer_classes = [JSONRenderer, AsItIs]
     pagination_class = None
 
 
