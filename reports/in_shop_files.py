@@ -21,12 +21,12 @@ NOW, BEFORE = "the newest revisions", "older revisions"
 
 @names_rooms(Takeoff, "body")
 def _of_takeoff(text):
-    return [room["room_id"] for room in json.loads(text)["rooms"]]
+    return [room["room_id"] for room in json.loads(text).get("rooms", ())]
 
 
 @names_rooms(BidRevision, "contents")
 def _of_bid(text):
-    return [room["id"] for room in json.loads(text)["rooms"]]
+    return [room["id"] for room in json.loads(text).get("rooms", ())]
 
 
 @names_rooms(ChangeOrder, "contents")

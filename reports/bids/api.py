@@ -99,7 +99,7 @@ def revision_told(revision):
         revision.contents = _draft(revision) if revision.is_draft else kept(revision)
     except BidError:
         revision.contents = None
-    revision.seen = digest_of(canonical(revision.contents)) if revision.contents else ""
+    revision.seen = revision.digest or (digest_of(canonical(revision.contents)) if revision.contents else "")
     return BidRevisionOut(revision).data
 
 

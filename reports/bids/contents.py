@@ -8,6 +8,7 @@ import json
 from decimal import Decimal
 
 from layout.models import LayoutRevision
+from projects.keeping.known_as import with_rooms_here
 from reports.bids.base import Base
 from reports.bids.models import LineKind
 from reports.bids.pictures import picture_of, square_feet
@@ -26,7 +27,9 @@ def kept(revision):
     """The contents of a sent revision. Raises Altered when they are not what was sent."""
     if digest_of(revision.contents) != revision.digest:
         raise Altered(f"Bid {revision} is not as it was sent.")
-    return json.loads(revision.contents)
+    contents = json.loads(revision.contents)
+    with_rooms_here(revision.shop_id, contents.get("rooms", ()), "id")
+    return contents
 
 
 def draft_contents(revision, lines, base: Base):

@@ -12,6 +12,7 @@ from layout.engine.lengths import Unit
 from projects.accounts.models import Shop
 from projects.catalogue.tables import read_takeoff_rules, takeoff_table
 from projects.jobs.models import Job
+from projects.keeping.known_as import rooms_here
 from reports.estimating import frozen_takeoff
 from reports.estimating.frozen_takeoff import FrozenTakeoff, NotAsKept
 from reports.estimating.kept_text import digest_of
@@ -90,7 +91,9 @@ def thaw(takeoff, *, prices=False):
     """The takeoff as it was kept. prices: with its money, for people who may see prices. Raises NotAsKept."""
     if digest_of(takeoff.body, takeoff.prices, takeoff.rules) != takeoff.digest:
         raise NotAsKept(f"Takeoff {takeoff.number} is not as it was kept.")
-    return frozen_takeoff.from_text(takeoff.body, takeoff.prices if prices else "")
+    taken, here = frozen_takeoff.from_text(takeoff.body, takeoff.prices if prices else ""), rooms_here(takeoff.shop_id)
+    rooms = [replace(room, room_id=here.get(room.room_id, room.room_id)) for room in taken.rooms]
+    return replace(taken, rooms=tuple(rooms)) if here else taken
 
 
 def _priced(job, taken):
