@@ -18,7 +18,7 @@ INTO = re.compile(r'(?:INSERT INTO|UPDATE|DELETE FROM) "(\w+)"')
 def everything_stored(leave=()):
     """{table: {id: row}}, but for the models named in `leave`."""
     return {
-        model._meta.label: {row["id"]: row for row in model._base_manager.order_by("pk").values()}
+        model._meta.label: {row[model._meta.pk.attname]: row for row in model._base_manager.order_by("pk").values()}
         for model in _own(leave)
     }
 
