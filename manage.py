@@ -60,6 +60,10 @@ def main():
     argv = list(sys.argv)
     if command == "test" and "--" not in argv:
         argv.insert(2, "--")  # everything after `test` belongs to pytest, options too
+    from projects.platform.speaking import speak
+
+    if command != "test":
+        speak(via="command")
     execute_from_command_line(argv)
 
 
