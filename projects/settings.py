@@ -51,7 +51,11 @@ SECURITY_CONTACT = os.environ.get("CEILINGBOOK_SECURITY_CONTACT", "")
 SILENCED_SYSTEM_CHECKS = [one for one in os.environ.get("CEILINGBOOK_SILENCED_CHECKS", "").split(",") if one]
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL] if PUBLIC_URL else []
 
+# The path of platform staff's tables, a word nobody guesses: "" leaves them out.
+ADMIN_PATH = os.environ.get("CEILINGBOOK_ADMIN", "").strip("/")
+
 INSTALLED_APPS = [
+    "django.contrib.admin.apps.SimpleAdminConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -59,11 +63,15 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "rest_framework",
     "drf_spectacular",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
     "django_tasks",
     "django_tasks_db",
     "projects.platform",
     "projects.accounts",
     "projects.doors",
+    "projects.staff",
     "projects.files",
     "projects.catalogue",
     "projects.jobs",
@@ -134,6 +142,7 @@ TEMPLATES = [
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.messages.context_processors.messages",
+                "django.contrib.auth.context_processors.auth",
                 "projects.platform.door.membership",
             ],
             "builtins": ["projects.platform.templatetags.words"],
@@ -196,6 +205,9 @@ SESSION_COOKIE_AGE = 14 * 24 * 3600  # a crew phone stays signed in for two week
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 DEVICE_COOKIE_NAME = "known_device"
+# Guesses at a second factor are counted by projects.doors.pace, exactly; the library's own slowing would add to it.
+OTP_TOTP_THROTTLE_FACTOR = OTP_STATIC_THROTTLE_FACTOR = 0
+OTP_TOTP_ISSUER = "Ceilingbook"
 PASSWORD_RESET_TIMEOUT = 3600  # seconds that a letter's link stands
 
 if PRODUCTION:

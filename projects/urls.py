@@ -1,5 +1,6 @@
 """Every address of the product. The only file of projects that knows the parts above it."""
 
+from django.conf import settings
 from django.urls import include, path, re_path
 
 from projects.platform.api.problems import unknown_address
@@ -33,7 +34,15 @@ api = [
     re_path("", unknown_address, name="unknown"),
 ]
 
+def _staff():
+    """Platform staff's tables, where a path was given for them; made once every model is known."""
+    from projects.staff.site import made
+
+    return [path(f"{settings.ADMIN_PATH}/", made().urls)] if settings.ADMIN_PATH else []
+
+
 urlpatterns = [
+    *_staff(),
     path("healthz", healthz, name="healthz"),
     path("", include("projects.accounts.urls")),
     path("", include("projects.platform.api.problem_pages")),

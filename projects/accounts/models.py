@@ -32,6 +32,7 @@ class User(AbstractBaseUser):
     email = models.EmailField(max_length=254, unique=True, null=True, blank=True)
     name = NameField()
     is_active = models.BooleanField(default=True)
+    is_staff = models.BooleanField(default=False)  # of the installation, not of a shop: `manage.py platform_staff`
     language = models.CharField(max_length=5, blank=True, default="")  # blank: as the browser asks
 
     objects = UserManager()

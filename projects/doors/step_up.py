@@ -14,7 +14,7 @@ BOX = "password_again"
 
 def wants_password(request, again, *, on_site=False):
     """Has the password to be typed before this? Keeps the idle session's clock going as it asks."""
-    idle = sessions.note(request, request.member) and not on_site
+    idle = request.member is not None and sessions.note(request, request.member) and not on_site
     return idle or (again and not sessions.is_fresh(request))
 
 

@@ -1,10 +1,12 @@
 from django.urls import path
 
-from projects.doors import web
+from projects.doors import second_web, web
 from projects.platform.security import security_txt
 
 urlpatterns = [
     path("sign-in/", web.sign_in, name="sign_in"),
+    path("sign-in/code/", second_web.sign_in_code, name="sign_in_code"),
+    path("password/second/", second_web.second_factor, name="second_factor"),
     path("sign-out/", web.sign_out, name="sign_out"),
     path(".well-known/security.txt", security_txt, name="security_txt"),
     path("step-up/", web.step_up_page, name="step_up"),

@@ -8,7 +8,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 
 from projects.accounts.models import Membership, RoleChoice, User
-from projects.doors import devices, invitations, pace, passwords, sessions, step_up
+from projects.doors import devices, invitations, pace, passwords, second, sessions, step_up
 from projects.doors.forms import (
     ChangePasswordForm,
     ComeInForm,
@@ -46,6 +46,9 @@ def safe(request, target, otherwise="rooms"):
 def sign_in(request):
     form = SignInForm(request, request.POST or None, initial={"next": request.GET.get("next", "")})
     if request.method == "POST" and form.is_valid():
+        if second.is_on(form.user):
+            second.go_halfway(request, form.user, form.cleaned_data["next"])
+            return redirect("sign_in_code")
         login(request, form.user)
         answer = redirect(safe(request, form.cleaned_data["next"], first_screen(form.user)))
         return devices.remember(request, answer, form.user.email)

@@ -8,6 +8,8 @@ PAGES = {
     "sign_out": left("A program ends its token; a browser signs out on the page."),
     "security_txt": left("For whoever found a weakness; it says nothing of a shop."),
     "step_up": left("It asks a browser's person for the password again; a token was made by who had typed it."),
+    "sign_in_code": left("A browser signs in on the page; a token was made by who had signed in."),
+    "second_factor": left("How a browser signs in is set up on a page."),
     "own_password": left("A password is for signing in on a page, and is typed there alone."),
     "lost_password": left("Who lost the password has no token to ask with."),
     "new_password": left("Behind a letter's link; a password is typed on a page alone."),

@@ -54,7 +54,7 @@ pytestmark = pytest.mark.browser
 
 # Not pages: files, and answers to scripts.
 NO_PAGE = {
-    "alive", "security_txt", "healthz", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture",
+    "alive", "security_txt", "sign_in_code", "healthz", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture",
     "calendar_feed", "work_state", "change_paper", "extra_photo", "photo_file", "photo_small", "sheet_file",
     "field_worker", "field_hello", "field_keep", "packet_file", "takeoff_sheet", "photometric_text", "find_mark_plan",
     "hole_template", "approval_plan", "approval_copy", "office_copy",
@@ -83,6 +83,7 @@ def page_of(shop, den, issued):
         "entry_id": EntryKeptFactory(room=den).pk,
         "phone_id": PhoneFactory(member=shop.people["crew"]).pk,
         "figure_name": "box.fill",
+        "problem_slug": "stale",
         "job_id": den.job_id,
         "room_id": den.pk,
         "number": revision.number,
