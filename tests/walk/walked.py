@@ -74,7 +74,9 @@ def walk(patterns, names=()):
 
 
 PAGES = dict(walk(get_resolver().url_patterns))
-NO_IDS = ((), ("reset",), ("invitation",), ("token",), ("link",), ("approval",), ("feed",), ("figure_name",))
+NO_IDS = (
+    (), ("reset",), ("invitation",), ("token",), ("link",), ("approval",), ("feed",), ("figure_name",), ("problem_slug",),
+)  # fmt: skip
 WITH_IDS = [name for name, wanted in PAGES.items() if wanted not in NO_IDS]
 INSIDE = [name for name in PAGES if ROUTES[name].read not in (ANYONE, SIGNED_IN) and ROUTES[name].write != SIGNED_IN]
 
@@ -112,6 +114,7 @@ class House:
             "import_id": PriceImportFactory(shop=self.shop).pk,
             "place": 1,
             "figure_name": "box.fill",
+            "problem_slug": "stale",
             "work_id": WorkFactory(shop=self.shop).pk,
             "change_id": TypedLineFactory(change__job=self.room.job).change_id,
             "extra_id": extra.pk,

@@ -13,13 +13,13 @@ def problems(request):
     return render(request, "problems/problems.html", {"types": list(TYPES.values())})
 
 
-def problem(request, slug):
-    if slug not in BY_SLUG:
+def problem(request, problem_slug):
+    if problem_slug not in BY_SLUG:
         raise Http404
-    return render(request, "problems/problem.html", {"type": BY_SLUG[slug]})
+    return render(request, "problems/problem.html", {"type": BY_SLUG[problem_slug]})
 
 
 urlpatterns = [
     path("problems/", problems, name="problems"),
-    path("problems/<slug:slug>/", problem, name="problem"),
+    path("problems/<slug:problem_slug>/", problem, name="problem"),
 ]
