@@ -1,7 +1,6 @@
 """Where marks were really set and cut, over the API: entered singly or many at once, taken back, moves answered."""
 
 from django import forms
-from django.db import transaction
 from django.http import Http404
 from django.urls import path
 from drf_spectacular.utils import extend_schema
@@ -15,14 +14,13 @@ from layout.engine.lengths import LengthError
 from layout.models import PLACE
 from projects.jobs.queries import room_of
 from projects.platform.api.bodies import Body
+from projects.platform.api.bulk import many
 from projects.platform.api.lengths import LengthOut
 from projects.platform.api.lists import Listing, choice
 from projects.platform.api.problems import CannotBeDone, Refused
-from projects.platform.api.rows import Rows, wrong
+from projects.platform.api.rows import wrong
 from projects.platform.api.views import ApiView, Record, Stale
 from projects.platform.forms import LengthFormField, NoteFormField, TapeForm
-
-MOST_MARKS = 200
 
 
 class MarkForm(TapeForm):
@@ -58,10 +56,6 @@ MARK = Body("AsBuiltBody", MarkForm)
 TAKE_BACK = Body("TakeBackMarkBody", TakeBackMarkForm)
 ANSWER = Body("MarkMoveAnswerBody", MoveAnswerForm)
 MARK_IN = MARK.schema()
-
-
-class MarksIn(serializers.Serializer):
-    items = MARK_IN(many=True, max_length=MOST_MARKS)
 
 
 class EnteredOut(Record):
@@ -131,10 +125,6 @@ class RecordedOut(serializers.Serializer):
     move = MarkMoveOut(allow_null=True, help_text="What moves along with it, done or asked")
 
 
-class RecordedAllOut(serializers.Serializer):
-    items = RecordedOut(many=True)
-
-
 def _record(room, said, by):
     told = {name: said[name] for name in ("step", "along", "across", "reason", "words", "alone")}
     return services.record(
@@ -184,32 +174,20 @@ class AsBuiltView(ApiView):
 
 
 class AsBuiltMany(ApiView):
-    @extend_schema(operation_id="record_marks", request=MarksIn, responses={201: RecordedAllOut})
+    key_required = True
+
+    @extend_schema(operation_id="record_marks", request=many(MARK_IN), responses={201: many(RecordedOut)})
     def post(self, request, room_id):
         """Enter up to 200 marks at once: all of them, or none with what is wrong at its place."""
         room = room_of(request.shop, room_id)
-        tape, rows = room.job.tape, Rows(tape=room.job.tape)
-        given = request.data.get("items") if isinstance(request.data, dict) else None
-        if not isinstance(given, list) or set(request.data) != {"items"}:
-            raise Refused([wrong(("items",), "Send one object with a list of items in it.")])
-        forms_ = rows.forms(MARK, given, ("items",), MOST_MARKS)
-        rows.refuse()
-        kept = _all(room, [form.cleaned_data for form in forms_], request.member, tape)
-        return Response(RecordedAllOut({"items": kept}, context={"tape": tape}).data, status=201)
+        tape = room.job.tape
 
+        def enter(item):
+            said = MARK.fill(item, tape=tape).cleaned_data
+            kept = _kept(lambda: _record(room, said, request.member), tape)
+            return RecordedOut(kept, context={"tape": tape}).data
 
-def _all(room, said, by, tape):
-    errors, kept = [], []
-    with transaction.atomic():
-        for n, one in enumerate(said):
-            try:
-                with transaction.atomic():
-                    kept.append(_record(room, one, by))
-            except (services.Differs, services.NotKept, LengthError) as refused:
-                errors.append(wrong(("items", n), str(refused), "not_kept"))
-        if errors:
-            raise Refused(errors)
-    return kept
+        return self.bulk(enter)
 
 
 class TakeBackMark(ApiView):

@@ -125,6 +125,8 @@ class InvitationAgain(ApiView):
 
 
 class InvitationView(ApiView):
+    versioned = False
+
     @extend_schema(operation_id="take_back_invitation", responses={204: OpenApiResponse(description="Taken back")})
     def delete(self, request, invitation_id):
         """Take it back: its link opens nothing from now on."""

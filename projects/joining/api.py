@@ -109,6 +109,8 @@ class Codes(ApiView):
 
 
 class CodeView(ApiView):
+    versioned = False
+
     @extend_schema(operation_id="end_code", responses={204: OpenApiResponse(description="Ended")})
     def delete(self, request, job_id, code_id):
         """End a code: nobody joins by it from now on; who joined stays."""

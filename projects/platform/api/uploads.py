@@ -5,13 +5,18 @@ from rest_framework.parsers import MultiPartParser
 from projects.platform.api.bodies import form_errors
 from projects.platform.api.problems import Refused
 from projects.platform.api.rows import unknown
+from projects.platform.api.strict_json import StrictJSONParser
 from projects.platform.api.views import ApiView
 
 
 class UploadView(ApiView):
-    """Takes multipart/form-data, as a page's form sends it; nothing else."""
+    """POST takes multipart/form-data, as a page's form sends it; nothing else. Other methods take JSON."""
 
     parser_classes = [MultiPartParser]
+
+    def get_parsers(self):
+        posts = getattr(self.request, "method", "POST") == "POST"
+        return super().get_parsers() if posts else [StrictJSONParser()]
 
 
 def uploaded(request, form_class, **form_kwargs):
