@@ -16,7 +16,7 @@ from fractions import Fraction
 GUARD = "'"
 PLACES = Decimal("0.000001")  # a third of a foot is told to six places; exact values are in JSON and over the API
 MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
-STARTS = re.compile(r"\s*[=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]")  # the wide = + - @ too, which some take for the same
+STARTS = re.compile(r"\s*[=+\-@|\t\r\n\0\uff1d\uff0b\uff0d\uff20]")  # the wide = + - @ too: some read them the same
 TAKEN = re.compile(
     r"\s*(?:[\d.,/:\s%$()\-]*\d[\d.,/:\s%$()\-]*"  # 3-4, 1/2, 0012, 12:30, 1,000
     r"|\d+(?:\.\d*)?e[+-]?\d+"  # 1e5

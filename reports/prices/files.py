@@ -17,6 +17,7 @@ from openpyxl import load_workbook
 
 from projects.platform.names import JOINERS, MOST_MARKS
 from reports.estimating.price_reading import DATE_CELL
+from reports.spreadsheets import guarded, unguarded
 
 MOST_BYTES = 5_000_000
 MOST_UNPACKED = 80_000_000
@@ -24,6 +25,8 @@ MOST_PARTS = 1_000
 MOST_ROWS = 10_000
 MOST_COLUMNS = 40
 MOST_IN_A_CELL = 300
+MACROS = "vbaproject.bin"
+ENCRYPTED = 1  # a packed part's flag. Source: PKWARE APPNOTE 4.4.4, bit 0
 LAST_ROW = 1_048_576  # a spreadsheet has no row below it
 
 
@@ -66,15 +69,22 @@ def _csv(content: bytes) -> Sheet:
     first = text.split("\n", 1)[0]
     delimiter = max(",;\t|", key=first.count)
     rows: list[tuple[int, list[str]]] = []
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    # Strictly: else a quotation mark that is never closed takes every row behind it into its cell, unseen.
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     line = 1
     try:
         for cells in reader:
-            _take(rows, line, cells)
+            _take(rows, line, [_unguarded(cell) for cell in cells])
             line = reader.line_num + 1
     except csv.Error as wrong:
         raise CannotRead(_("Line %(line)s can't be read: %(wrong)s.") % {"line": line, "wrong": wrong}) from wrong
     return Sheet("", rows)
+
+
+def _unguarded(cell: str) -> str:
+    """A cell of a CSV of ours, without the apostrophe that keeps a spreadsheet from taking it for a formula."""
+    written = unguarded(cell)
+    return written if guarded(written) == cell else cell
 
 
 def _decoded(content: bytes) -> str:
@@ -121,6 +131,10 @@ def _refuse_bombs(content: bytes) -> None:
         parts = zipfile.ZipFile(io.BytesIO(content)).infolist()
     except zipfile.BadZipFile as wrong:
         raise CannotRead(_("This spreadsheet can't be read. Save it again as XLSX, or as CSV.")) from wrong
+    if any(part.filename.lower().endswith(MACROS) for part in parts):
+        raise CannotRead(_("This spreadsheet has macros in it. Save it as XLSX, which has none, or as CSV."))
+    if any(part.flag_bits & ENCRYPTED for part in parts):
+        raise CannotRead(_("This is an old or a locked spreadsheet. Save it as XLSX without a password, or as CSV."))
     if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > MOST_UNPACKED:
         raise CannotRead(_("Unpacked, this file is far larger than a price list. Leave only the price columns in it."))
 
