@@ -134,7 +134,7 @@ class OverviewJobs(ApiView):
         if asked.notes:
             raise Refused([{"parameter": "", "detail": said, "code": "invalid"} for said in asked.notes])
         now, _rules, found = seen_by(request)
-        rows = [row for row in job_rows(now, found, request.shop.currency) if fits(row, asked)]
+        rows = [row for row in job_rows(now, found) if fits(row, asked)]
         return self.paged(ordered(rows, asked.sort), JobRowOut, member=request.member)
 
 

@@ -39,8 +39,9 @@ def look(shop, *, money: bool, today: dt.date | None = None, only: int | None = 
     jobs = [JobNow(*row) for row in asked.order_by("-pk").values_list(*JOB_FIELDS)]
     now = ShopNow(today, jobs)
     ids = list(now.by_job)
+    zone = timezone.get_current_timezone()  # looked up once, not for each of some thousand rooms
     for row in Room.objects.of(shop).filter(job__in=ids, cancelled=False).order_by("pk").values_list(*ROOM_FIELDS):
-        _enter(now, *row)
+        _enter(now, zone, *row)
     rooms = {room.id: room for room in now.rooms}
     _lay_out(shop, ids, rooms)
     _print(shop, ids, rooms)
@@ -56,9 +57,9 @@ def look(shop, *, money: bool, today: dt.date | None = None, only: int | None = 
     return now
 
 
-def _enter(now, pk, job_id, name, level, stage, since, held_up, why, held_since, waits_for) -> None:
-    job, held_since = now.by_job[job_id], _day(held_since) if held_since else None
-    job.rooms.append(RoomNow(pk, job, name, level, stage, _day(since), held_up, why, waits_for, held_since))
+def _enter(now, zone, pk, job_id, name, level, stage, since, held_up, why, held_since, waits_for) -> None:
+    job, held = now.by_job[job_id], held_since.astimezone(zone).date() if held_since else None
+    job.rooms.append(RoomNow(pk, job, name, level, stage, since.astimezone(zone).date(), held_up, why, waits_for, held))
 
 
 def _day(at: dt.datetime) -> dt.date:

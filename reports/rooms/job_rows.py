@@ -10,13 +10,14 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import cached_property
 
 from django.utils.translation import gettext as _
 
 from projects.catalogue.tables import stages
 from projects.stages.order import name_of, next_hold
 from reports.rooms.facts import JobNow, RoomNow, ShopNow
-from reports.rooms.lines import line, whom
+from reports.rooms.lines import weight_of, whom
 from reports.rooms.reds import Red, moves, waits
 
 PATTERNS = {"not_started": "empty", "in_hand": "hatched", "waiting": "dotted", "done": "full", "": "empty"}
@@ -52,19 +53,49 @@ class Blocked:
     rooms: int
 
 
-@dataclass(slots=True)
+@dataclass
 class JobRow:
-    """weight: what it costs to leave what is red, in hours. oldest: the room longest at one stage, with its days."""
+    """What is asked of a job is worked out when it is asked: of three hundred jobs a page shows a few."""
 
     job: JobNow
-    steps: list[Step]
-    hold: Hold | None
-    oldest: tuple[RoomNow, int] | None
-    blocked: list[Blocked]
-    stale_cards: int
-    failed: int  # inspections not passed
+    today: dt.date
     reds: list[Red] = field(default_factory=list)
-    weight: Decimal = Decimal(0)
+
+    @cached_property
+    def going(self) -> list[RoomNow]:
+        return [room for room in self.job.rooms if moves(room)]
+
+    @cached_property
+    def steps(self) -> list[Step]:
+        return steps_of(self.job.rooms, self.job)
+
+    @cached_property
+    def hold(self) -> Hold | None:
+        return _hold(self.going, self.today)
+
+    @cached_property
+    def oldest(self) -> tuple[RoomNow, int] | None:
+        """The room longest at one stage, with its days."""
+        room = max(self.going, key=lambda room: (room.days_at_stage(self.today), -room.id), default=None)
+        return (room, room.days_at_stage(self.today)) if room else None
+
+    @cached_property
+    def blocked(self) -> list[Blocked]:
+        return _blocked(self.going)
+
+    @property
+    def stale_cards(self) -> int:
+        return sum(room.old_card for room in self.going)
+
+    @property
+    def failed(self) -> int:
+        """Inspections not passed."""
+        return sum(room.failed for room in self.going)
+
+    @cached_property
+    def weight(self) -> Decimal:
+        """What it costs to leave what is red, in hours."""
+        return sum(map(weight_of, self.reds), start=Decimal(0))
 
     @property
     def open_rooms(self) -> int:
@@ -76,28 +107,12 @@ class JobRow:
         return round(100 * done / len(self.job.rooms)) if self.job.rooms else 0
 
 
-def job_rows(now: ShopNow, found: list[Red], currency: str) -> list[JobRow]:
+def job_rows(now: ShopNow, found: list[Red]) -> list[JobRow]:
     """Every job under way, in the order of `now`."""
     by_job = defaultdict(list)
     for red in found:
         by_job[red.job.id].append(red)
-    return [_row(job, now.today, by_job[job.id], currency) for job in now.jobs]
-
-
-def _row(job: JobNow, today: dt.date, found: list[Red], currency: str) -> JobRow:
-    going = [room for room in job.rooms if moves(room)]
-    oldest = max(going, key=lambda room: (room.days_at_stage(today), -room.id), default=None)
-    return JobRow(
-        job=job,
-        steps=steps_of(job.rooms, job),
-        hold=_hold(going, today),
-        oldest=(oldest, oldest.days_at_stage(today)) if oldest else None,
-        blocked=_blocked(going),
-        stale_cards=sum(room.old_card for room in going),
-        failed=sum(room.failed for room in going),
-        reds=found,
-        weight=sum((line(red, currency).weight for red in found), start=Decimal(0)),
-    )
+    return [JobRow(job, now.today, by_job[job.id]) for job in now.jobs]
 
 
 def steps_of(rooms: Iterable[RoomNow], job: JobNow | None = None) -> list[Step]:
@@ -119,7 +134,8 @@ def steps_of(rooms: Iterable[RoomNow], job: JobNow | None = None) -> list[Step]:
 
 def _hold(going: list[RoomNow], today: dt.date) -> Hold | None:
     """Of the hold points that rooms come to next: the one with the earliest day, else the one most rooms come to."""
-    at_stage = {room.stage: next_hold(room) for room in going}  # rooms of one job at one stage have the same ahead
+    first_at = {room.stage: room for room in going}  # rooms of one job at one stage have the same ahead
+    at_stage = {stage: next_hold(room) for stage, room in first_at.items()}
     ahead = [hold for room in going if (hold := at_stage[room.stage])]
     if not ahead:
         return None

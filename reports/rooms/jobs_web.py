@@ -18,7 +18,7 @@ from reports.rooms.reds import Red, reds
 from reports.rooms.rules import Rule, rules_of
 from reports.rooms.views import views_of
 
-JOBS_ON_A_PAGE = 40
+JOBS_ON_A_PAGE = 25
 
 
 def sees_money(request) -> bool:
@@ -35,8 +35,8 @@ def seen_by(request, rules=None, job_id=None):
 def home(request):
     """The first screen: at most ten lines."""
     now, _rules, found = seen_by(request)
-    said = lines(found, request.shop.currency)
-    context = {"lines": said[:MOST], "more": len(said) - MOST, "now": now, "any_room": bool(now.rooms)}
+    said = lines(found, request.shop.currency, MOST)
+    context = {"lines": said, "more": len(found) - MOST, "now": now, "any_room": bool(now.rooms)}
     return render(request, "overview/home.html", context)
 
 
@@ -72,7 +72,7 @@ class Strip:
 
 def jobs_screen(request, asked, notes, job, jobs):
     now, rules, found = seen_by(request)
-    rows = [row for row in job_rows(now, found, request.shop.currency) if fits(row, asked)]
+    rows = [row for row in job_rows(now, found) if fits(row, asked)]
     page = Paginator(ordered(rows, asked.sort), JOBS_ON_A_PAGE).get_page(asked.page)
     page.object_list = [strip(row) for row in page.object_list]
     context = {
@@ -99,7 +99,9 @@ def jobs_screen(request, asked, notes, job, jobs):
 def fits(row: JobRow, asked) -> bool:
     """Is this row asked for?"""
     job = row.job
-    told = " ".join([job.number, job.name, job.client, *(one.who for one in row.blocked)]).casefold()
+    told = ""
+    if asked.words:
+        told = " ".join([job.number, job.name, job.client, *(one.who for one in row.blocked)]).casefold()
     return (
         (asked.job_id is None or job.id == asked.job_id)
         and (asked.stage is None or any(step.number == asked.stage for step in row.steps))

@@ -48,15 +48,18 @@ class Line:
 
     @property
     def weight(self) -> Decimal:
-        """What it costs to leave it, money taken for hours."""
-        return self.hours + (self.amount or 0) / AN_HOUR
+        return weight_of(self)
 
 
-def lines(found: list[Red], currency: str) -> list[Line]:
-    """Every red as a line, what it costs most to leave first."""
-    made = [(red, line(red, currency)) for red in found]
-    made.sort(key=lambda each: (-each[1].weight, each[0].by is None, each[0].by, each[0].job.id))
-    return [one for _red, one in made]
+def weight_of(one: Red | Line) -> Decimal:
+    """What it costs to leave it, in hours; money is taken for hours."""
+    return one.hours + (one.amount or 0) / AN_HOUR
+
+
+def lines(found: list[Red], currency: str, most: int | None = None) -> list[Line]:
+    """Every red, or so many of them, as a line; what it costs most to leave first."""
+    first = sorted(found, key=lambda red: (-weight_of(red), red.by is None, red.by, red.job.id))[:most]
+    return [line(red, currency) for red in first]
 
 
 def line(red: Red, currency: str) -> Line:

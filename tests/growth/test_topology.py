@@ -152,7 +152,7 @@ def test_a_server_stopped_and_started_under_load_turns_nobody_away(migrated, tmp
     """The unit's command behind the unit's socket, as systemd holds it: 0 requests dropped at SIGTERM."""
     member = MemberFactory(role="owner")
     headers = signed_in(member)
-    command = unit_command("ceilingbook-web.service")[1:]
+    command = unit_command("ceilingbook-web.service")
     with socket.socket() as listening, (tmp_path / "log").open("w+") as log:
         listening.bind(("127.0.0.1", 0))
         listening.listen(512)
