@@ -746,12 +746,34 @@ API_ROUTES = {
     "room_counting": Route("read rooms", "count takeoffs"),
     "rules_versions": Route("read rooms"),
     "put_back_rules": Route(None, "count takeoffs"),
+    "cable_schedule_paper": Route("read rooms"),
+    "cable_schedule_sheet": Route("read rooms"),
+    "cable_labels": Route("read rooms"),
+    "pull_list": Route("read rooms"),
+    "reel_plan_paper": Route("read rooms"),
+    "room_cables": Route("read rooms"),
+    "room_routes": Route("read rooms"),
+    "reel": Route("read rooms", "pull cable"),
+    "take_back_pull": Route(None, "pull cable"),
+    "figures": Route("read rooms"),
+    "figure": Route("read rooms", "read rooms"),
+    "rooms_today": Route("read rooms"),
+    "site_note": Route("read rooms", "measure"),
+    "looks": Route("read rooms"),
+    "look": Route("read rooms", "measure"),
+    "field_phones": Route("join phones"),
+    "end_field_phone": Route(None, "join phones"),
+    "search": Route("read rooms"),
+    "job_checklist": Route("read rooms"),
+    "job_packet": Route("read rooms"),
+    "light_report": Route("read rooms"),
 }
 
 
 # What goes over all the shop's jobs at once, and so is not for a phone that joined one; pages and API by their names.
 WHOLE_SHOP = frozenset({
-    "shop_numbers", "reels", "reel", "pulls", "leftovers", "leftover_ledger", "count_leftovers", "take_leftovers",
+    "shop_numbers", "reels", "reel", "pulls", "take_back_pull", "leftovers", "leftover_ledger", "count_leftovers",
+    "take_leftovers",
     "works", "work", "work_state", "cancel_work", "resume_work",
 })  # fmt: skip
 

@@ -4,17 +4,21 @@ from layout.as_built.queries import marks_of
 from projects.files import store
 from projects.platform.permissions import Role
 from reports.changes.models import TypedLine
+from reports.figures.registry import FIGURES
 from tests.factories import (
     ApprovalLinkFactory,
     BilledFactory,
     ClientAnswerFactory,
     CorrectionFactory,
     CrewDayFactory,
+    EntryKeptFactory,
     ExtraPhotoFactory,
     MovementFactory,
     OrderFactory,
+    PhoneFactory,
     PickLineFactory,
     PriceImportFactory,
+    PullFactory,
     SavedViewFactory,
     WarrantyFactory,
     packet_on_file,
@@ -30,6 +34,10 @@ def ids_of_reports(house):
     store.put(house.shop.pk, {photo.file: b"pixels"})
     return {
         "sheet_form": "csv",
+        "figure_name": next(iter(FIGURES)),
+        "pull_id": PullFactory(reel_id=house.ids["reel_id"], room=house.room, shop=house.shop).pk,
+        "entry_id": EntryKeptFactory(room=house.room, member=owner, outcome="conflict").pk,
+        "phone_id": PhoneFactory(member=house.people[Role.CREW]).pk,
         "photo_id": photo.pk,
         "import_id": PriceImportFactory(shop=house.shop).pk,
         "typed_line_id": TypedLine.objects.get(change=house.ids["change_id"]).pk,
