@@ -171,7 +171,8 @@ class Phones(ApiView):
     @extend_schema(operation_id="field_phones", responses=FieldPhoneOut(many=True))
     def get(self, request):
         """The shop's phones, the last heard from first, and what each had not sent by its last report."""
-        return self.paged(Phone.objects.of(request.shop).select_related("member__user", "ended_by__user"), FieldPhoneOut)
+        phones = Phone.objects.of(request.shop).select_related("member__user", "ended_by__user")
+        return self.paged(phones, FieldPhoneOut)
 
 
 class EndPhone(ApiView):
@@ -180,7 +181,8 @@ class EndPhone(ApiView):
     @extend_schema(operation_id="end_field_phone", request=None, responses=FieldPhoneOut)
     def post(self, request, phone_id):
         """From its next request on it is signed out. What it had not sent is stated as lost."""
-        return Response(FieldPhoneOut(services.end_phone(queries.phone_of(request.shop, phone_id), by=request.member)).data)
+        ended = services.end_phone(queries.phone_of(request.shop, phone_id), by=request.member)
+        return Response(FieldPhoneOut(ended).data)
 
 
 urlpatterns = [
