@@ -125,6 +125,7 @@ def test_what_was_sent_to_a_client_stays_and_is_told_by_name(person, shop):
         if connection.vendor == "sqlite":
             cursor.execute("PRAGMA ignore_check_constraints = ON")
         else:
+            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
             cursor.execute("ALTER TABLE bids_bidrevision DROP CONSTRAINT bid_revision_sent_is_kept")
         cursor.execute("UPDATE bids_bidrevision SET contents = %s WHERE id = %s", [body, revision.pk])
         if connection.vendor == "sqlite":
