@@ -27,6 +27,13 @@ def rooms_here(shop_id) -> dict[int, int]:
     return dict(KnownAs.objects.filter(shop_id=shop_id).values_list("number", "room_id"))
 
 
+def with_rooms_here(shop_id, rows, name):
+    """Plain rows read from a kept text, each naming a room in `name`, with the rooms' ids here."""
+    if here := rooms_here(shop_id):
+        for row in rows:
+            row[name] = here.get(row[name], row[name])
+
+
 def numbers_in_texts(shop_id) -> set[int]:
     """All numbers by which the shop's texts know rooms, also of rooms that are no more."""
     found: set[int] = set()

@@ -17,14 +17,14 @@ PICTURE = b"not a picture, but its bytes have to come back"
 
 
 @pytest.fixture(scope="module")
-def var(tmp_path_factory):
+def var(django_db_setup, tmp_path_factory):
     """A folder of its own for what the program writes."""
     with override_settings(VAR_DIR=tmp_path_factory.mktemp("var"), MIGRATION_MODULES={}):
         yield settings.VAR_DIR
 
 
 @pytest.fixture(scope="module")
-def shop(var, django_db_setup, django_db_blocker):
+def shop(var, django_db_blocker):
     """Committed, for the tests of one file; all goes with the last of them.
 
     Tests build their tables from the models; a backup and a move ask which migrations made them.
@@ -38,6 +38,13 @@ def shop(var, django_db_setup, django_db_blocker):
         call_command("flush", verbosity=0, interactive=False)
         with connection.schema_editor() as editor:
             editor.delete_model(recorder.Migration)
+
+
+@pytest.fixture
+def db(shop, django_db_blocker):
+    """In place of the one that wraps a test in a transaction: what is backed up or goes out has to be committed."""
+    with django_db_blocker.unblock():
+        yield
 
 
 def filled_shop(name="Plumbline & Chalk"):

@@ -16,13 +16,7 @@ from projects.keeping.models import BackupMade
 from projects.photos.models import Photo
 from tests.keeping.conftest import PICTURE
 
-
-@pytest.fixture(autouse=True)
-def _unblocked(shop, django_db_blocker):
-    """What is backed up has to be committed, so no test here is inside a transaction."""
-    with django_db_blocker.unblock():
-        yield
-
+pytestmark = pytest.mark.usefixtures("db")
 
 
 def names_of_shops(folder):
@@ -165,7 +159,7 @@ def test_nothing_is_put_back_where_something_stands(made):
 
 def test_nothing_is_put_back_where_a_database_stands_without_files(made, var, settings, tmp_path):
     settings.VAR_DIR = tmp_path / "elsewhere"
-    with pytest.raises(restore.NotEmpty, match="is there|has tables"):
+    with pytest.raises(restore.NotEmpty, match=r"is there|has tables"):
         restore.restore(made)
     assert not settings.VAR_DIR.exists()
 
@@ -190,6 +184,6 @@ def test_a_drill_of_a_damaged_backup_leaves_a_receipt_that_says_so(made):
     assert "damaged or gone" in json.loads(receipt.report)["faults"][0]
 
 
-def test_without_a_backup_there_is_no_drill(db, tmp_path):
+def test_without_a_backup_there_is_no_drill(tmp_path):
     with pytest.raises(drill.NoBackup):
         drill.drill(tmp_path)
