@@ -137,7 +137,8 @@ class Teller:
         self.pending = None  # set inside a transaction: the entry that stands while it may still be rolled back
 
     def __call__(self, execute, sql, params, many, context):
-        if not (isinstance(sql, str) and sql.lstrip()[:12].upper().startswith(READS)):
+        broken = self.connection.needs_rollback  # Django refuses the statement in its own words
+        if not broken and not (isinstance(sql, str) and sql.lstrip()[:12].upper().startswith(READS)):
             self.tell()
         return execute(sql, params, many, context)
 
@@ -146,7 +147,7 @@ class Teller:
         if wanted == self.told and self._stands():
             return
         raw = self.connection.connection
-        with raw.cursor() as cursor:
+        with self.connection.wrap_database_errors, raw.cursor() as cursor:
             cursor.execute(SETTING, wanted)
         self.told, self.raw, self.pending = wanted, raw, None
         if self.connection.in_atomic_block:
