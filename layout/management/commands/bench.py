@@ -1,12 +1,19 @@
 """`manage.py bench`: how long placing, wiring and light take on this machine, and how good the order of lights is.
 
-Opens no database, but for --takeoff and --rooms, which make one of their own and drop it. What is timed stands with the
+Opens no database, but for those IN_A_DATABASE, which make one of their own and drop it. What is timed stands with the
 tests.
 """
 
 from importlib import import_module
 
 from django.core.management.base import BaseCommand, CommandError
+
+IN_A_DATABASE = (
+    ("takeoff", "takeoff_times", [500]),
+    ("rooms", "rooms_times", [600, 6_000]),
+    ("ratios", "ratios", [20, 25]),
+    ("plans", "room_plans", [500_000]),
+)
 
 
 class Command(BaseCommand):
@@ -28,12 +35,20 @@ class Command(BaseCommand):
             help="time the first screen and Rooms for shops of so many rooms (600, 6000), in a database of its own",
         )  # fmt: skip
 
-    def handle(self, *args, takeoff=None, light=False, rooms=None, **options):
-        names = ("light_times",) if light else ("placement_times", "wiring_gaps")
-        sizes = takeoff if rooms is None else rooms
-        if sizes is not None:
-            names = ("takeoff_times",) if rooms is None else ("rooms_times",)
-            sizes = sizes or ([500] if rooms is None else [600, 6_000])
+        parser.add_argument(
+            "--ratios", nargs="*", type=int, metavar=("JOBS", "ROOMS"),
+            help="pages, an API list and a card's PDF beside the barest of their kind (20 jobs of 25 rooms)",
+        )  # fmt: skip
+        parser.add_argument(
+            "--plans", nargs="*", type=int, metavar="ROOMS",
+            help="how the database goes about the pages' queries (500000); meant for PostgreSQL",
+        )  # fmt: skip
+
+    def handle(self, *args, light=False, **options):
+        names, sizes = ("light_times",) if light else ("placement_times", "wiring_gaps"), None
+        for asked, name, usual in IN_A_DATABASE:
+            if options.get(asked) is not None:
+                names, sizes = (name,), options[asked] or usual
         try:
             parts = [import_module(f"tests.benchmarks.{name}") for name in names]
         except ModuleNotFoundError as missing:
