@@ -56,6 +56,7 @@ from tests.factories import (
     WarrantyFactory,
     WorkFactory,
     packet_on_file,
+    taken_out_on_file,
 )
 from tests.shops import bids_of, fresh, issue, people_of, practice_room, ways_in
 from tests.untouched import nothing_changes, taken_back
@@ -75,7 +76,8 @@ def walk(patterns, names=()):
 
 PAGES = dict(walk(get_resolver().url_patterns))
 NO_IDS = (
-    (), ("reset",), ("invitation",), ("token",), ("link",), ("approval",), ("feed",), ("figure_name",), ("problem_slug",),
+    (), ("reset",), ("invitation",), ("token",), ("link",), ("approval",), ("feed",), ("figure_name",),
+    ("problem_slug",),
 )  # fmt: skip
 WITH_IDS = [name for name, wanted in PAGES.items() if wanted not in NO_IDS]
 INSIDE = [name for name in PAGES if ROUTES[name].read not in (ANYONE, SIGNED_IN) and ROUTES[name].write != SIGNED_IN]
@@ -139,6 +141,7 @@ class House:
             "record_id": self.room.pk,
         }
 
+        taken_out_on_file(self.shop)
         order, picked = ordered_and_picked(self.room)
         self.ids |= {
             "order_number": order.order.number,
