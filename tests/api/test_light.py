@@ -103,3 +103,28 @@ def test_a_reading_that_can_not_be_is_refused_by_its_place(lit):
     told = wrong_at(lit.ask(Role.CREW).post(lit.address("meter_readings"), wrong))
     assert set(told) == {"/value", "/height", "/dims/0", "/who"}
     assert not MeterReading.objects.of(lit.shop).exists()
+
+
+def test_other_distances_off_the_wall_are_compared_by_their_light(lit):
+    """What the page's chart has, as numbers; nearer to the wall it is brighter, as the page says."""
+    asker, address = lit.ask(Role.VIEWER), lit.address("light_compare")
+    told = asker.get(address + "?low=12 in&high=36 in&step=12 in&modes=wall_held")
+    assert told.status_code == 200, told.content
+    points = sorted(told.json()["points"], key=lambda one: one["off_wall_m"])
+    assert [round(one["off_wall_m"] / 0.0254) for one in points] == [12, 24, 36]
+    assert [one["wall_over_plane"] for one in points] == sorted((o["wall_over_plane"] for o in points), reverse=True)
+    wrong = asker.get(address + "?step=1/8 in&modes=sideways")
+    assert {error["parameter"] for error in wrong.json()["errors"]} == {"step", "modes"}
+
+
+def test_a_layout_nobody_searched_for_is_not_taken(lit):
+    asker, draft = lit.ask(Role.CREW_LEAD), lit.address("draft")
+    body = {"work": 1, "number": 0, "setup_version": 1, "reason": "Brighter walls"}
+    told = asker.send("POST", lit.address("take_light_proposal"), body, If_Match=asker.get(draft)["ETag"])
+    assert told.status_code == 422 and "searched" in told.json()["detail"]
+    assert asker.post(lit.address("take_light_proposal"), body).status_code == 428
+
+
+def test_light_that_is_there_already_is_not_worked_out_again(lit):
+    told = lit.ask(Role.CREW_LEAD).post(lit.address("work_out_light"))
+    assert told.status_code == 422 and "there to be read" in told.json()["detail"]

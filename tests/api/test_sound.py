@@ -103,3 +103,19 @@ def test_a_material_stands_once_on_a_surface_and_only_where_the_table_has_it(hou
     assert "/materials/0/material" in wrong_at(
         put(house, {"materials": [{"surface": "left", "material": "carpet_on_pad"}]})
     )
+
+
+def test_a_choice_between_looks_and_angle_is_read_and_taken(house):
+    room = listening_room(shop=house.shop)
+    enter(room)
+    asker = house.ask(Role.CREW_LEAD)
+    address, draft = house.address("sound_choices", room_id=room.pk), house.address("draft", room_id=room.pk)
+    page = asker.get(address).json()
+    assert page["mark"] in [row["mark"] for row in page["rows"]]
+    choice = next(one for one in page["choices"] if not one["here"])
+    body = {"speaker": page["mark"], "choice": choice["choice"]}
+    assert problem_of(asker.post(address, body), 428)
+    taken = asker.send("POST", address, body, If_Match=asker.get(draft)["ETag"])
+    assert taken.status_code == 200 and taken.json()["moved"]
+    wrong = asker.send("POST", address, body | {"choice": "best"}, If_Match=asker.get(draft)["ETag"])
+    assert set(wrong_at(wrong)) == {"/choice"}
