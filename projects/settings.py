@@ -22,6 +22,8 @@ DEBUG = os.environ.get("CEILINGBOOK_DEBUG") == "1" and not PRODUCTION
 def _secret_key():
     """From the environment; outside production a key of this machine's own, made once and kept in var/."""
     if key := os.environ.get("CEILINGBOOK_SECRET_KEY"):
+        if PRODUCTION and key.startswith("change-me"):
+            raise ImproperlyConfigured("CEILINGBOOK_SECRET_KEY is the example's. Set it to a long random text.")
         return key
     if PRODUCTION:
         raise ImproperlyConfigured("CEILINGBOOK_SECRET_KEY is not set. Set it to a long random text.")
