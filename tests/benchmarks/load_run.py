@@ -211,8 +211,11 @@ def seed(folder, jobs, rooms):
     return json.loads(told)
 
 
-def report(*, jobs=200, rooms=25, minutes=5.0, clients=16, think=1.0, processes=1, threads=4, folder=None):
-    """Lines of the table. folder: where a seeded book is, or is to be kept; else a temporary one."""
+def report(*, jobs=200, rooms=25, minutes=5.0, clients=16, think=1.0, processes=(1,), threads=4, folder=None):
+    """Lines of the table, for each number of processes. folder: where a seeded book is, or is to be kept.
+
+    On PostgreSQL the book is in the database of DATABASE_URL, which has to be empty the first time.
+    """
     with tempfile.TemporaryDirectory() as own:
         place = Path(folder or own)
         place.mkdir(parents=True, exist_ok=True)
@@ -225,9 +228,10 @@ def report(*, jobs=200, rooms=25, minutes=5.0, clients=16, think=1.0, processes=
             took = time.perf_counter() - began
             yield f"{len(shop['rooms']):,} rooms in {len(shop['jobs'])} jobs written in {took:.0f} s"
         at_first = os.getloadavg()[0]
-        how = {"minutes": minutes, "clients": clients, "think": think, "processes": processes, "threads": threads}
-        seen, log, worked, took = run(place, shop, **how)
-        yield from table(seen, log, worked, took, at_first, **how)
+        for number in processes:
+            how = {"minutes": minutes, "clients": clients, "think": think, "processes": number, "threads": threads}
+            seen, log, worked, took = run(place, shop, **how)
+            yield from table(seen, log, worked, took, at_first, **how)
 
 
 def table(seen, log, worked, took, at_first, *, minutes, clients, think, processes, threads):

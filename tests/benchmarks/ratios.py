@@ -84,7 +84,8 @@ def report(jobs=20, rooms=25):
             of = f"of {jobs * rooms} rooms"
             yield f"{of:<34} {'ms of work':>10} {'bare':>8} {'ratio':>7} {'wanted':>7}"
             for name, address, shown in (
-                ("Rooms", "/rooms/", min(jobs, 25) * rooms),
+                ("Rooms, bare: a line a room", "/rooms/", min(jobs, 25) * rooms),
+                ("Rooms, bare: a line a job", "/rooms/", min(jobs, 25)),
                 ("Rooms as a table", "/rooms/?view=table", 100),
                 ("a room's page", f"/rooms/{first.pk}/", 1),
                 ("a room's card on a page", f"/rooms/{first.pk}/revisions/1/card/", 1),

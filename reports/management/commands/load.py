@@ -15,7 +15,10 @@ class Command(BaseCommand):
         parser.add_argument("--think", type=float, default=1.0, help="seconds between two things of one client (1)")
         parser.add_argument("--jobs", type=int, default=200, help="jobs of the shop (200)")
         parser.add_argument("--rooms", type=int, default=25, help="rooms of each job (25)")
-        parser.add_argument("--processes", type=int, default=1, help="processes that serve (1; on SQLite always 1)")
+        parser.add_argument(
+            "--processes", type=int, nargs="+", default=[1], metavar="N",
+            help="processes that serve (1; on SQLite always 1); several numbers: one run after the other",
+        )  # fmt: skip
         parser.add_argument("--threads", type=int, default=4, help="threads of each (4)")
         parser.add_argument("--folder", help="keep the made shop here, and use it again (a temporary folder)")
 
