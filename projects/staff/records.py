@@ -43,7 +43,8 @@ class Table(ModelAdmin):
         return list_display[:1]
 
     def get_search_fields(self, request):
-        return ("=pk", *(field.name for field in _shown(self.model) if _is_words(field)))
+        number = ("=pk",) if isinstance(self.model._meta.pk, models.AutoField) else ()
+        return (*number, *(field.name for field in _shown(self.model) if _is_words(field)))
 
     def get_fields(self, request, obj=None):
         changed = CHANGED.get(self.model._meta.label, ())

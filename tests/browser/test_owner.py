@@ -3,6 +3,9 @@
 import pytest
 from playwright.sync_api import expect
 
+from projects.doors.invitations import path_of
+from projects.doors.models import Invitation
+
 pytestmark = pytest.mark.browser
 
 
@@ -40,19 +43,19 @@ def test_an_owner_looks_over_the_rooms_approves_and_takes_someone_on(shop, rooms
     with owner.leads_on():
         owner.page.locator("th a").first.click()
     owner.presses("People")
-    owner.types("Name", "Lee Ladder").types("E-mail", "lee@shop.example").types("First password", "a-long-first-word")
-    owner.chooses("Role", "Crew").presses("Add person").sees("Lee Ladder may now sign in as lee@shop.example.")
-    owner.presses("Lee Ladder").presses("People")
+    owner.types("Name", "Lee Ladder").types("E-mail", "lee@shop.example")
+    owner.chooses("Role", "Crew").presses("Send the invitation").sees("Asked in, not here yet")
+    link = path_of(Invitation.objects.of(shop).get())
 
-    new = person(width=width).signs_in("lee@shop.example", "a-long-first-word")
+    new = person(width=width).goes_to(link).types("New password", "a-long-first-word").presses("Come in")
     new.sees("Lee Ladder, Level & Square")
     assert not new.can_press("People")
 
 
 def test_a_word_that_is_refused_says_what_is_wrong_and_keeps_the_rest(shop, person, width):
     owner = person(width=width, member=shop.people["owner"]).goes_to("/shop/people/")
-    owner.types("Name", "Lee Ladder").types("E-mail", "crew@shop.example").types("First password", "a-long-first-word")
-    owner.presses("Add person", status=422).sees("Someone already signs in with this e-mail. Use another one.")
+    owner.types("Name", "Lee Ladder").types("E-mail", "crew@shop.example")
+    owner.presses("Send the invitation", status=422).sees("They are among the people above already.")
     expect(owner.box("Name")).to_have_value("Lee Ladder")
     owner.goes_to("/shop/rules/").types("Least material between two holes", "0")
     owner.presses("Save rules", status=422).sees("A zero needs a note: who decided it, and why.")
