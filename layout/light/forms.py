@@ -18,7 +18,7 @@ from layout.light.models import (
 from projects.catalogue.models import FixtureType, KindChoice
 from projects.jobs.models import SideChoice
 from projects.platform.fields import HEIGHT
-from projects.platform.forms import LengthFormField, NameFormField, NoteFormField, TapeForm
+from projects.platform.forms import DayFormField, LengthFormField, NameFormField, NoteFormField, TapeForm
 
 LOSS_WORDS = {
     "lld": (_("Lamps fade to"), _("LLD: what is left at the end of the interval. 1: as on the first day.")),
@@ -209,7 +209,7 @@ class ReadingForm(TapeForm):
     )  # fmt: skip
     instrument = NameFormField(label=_("Meter"), max_length=80, help_text=_("Which one, and when it was calibrated."))
     taken_by = NameFormField(label=_("Read by"), max_length=80)
-    taken_on = forms.DateField(label=_("On"), widget=forms.DateInput(attrs={"type": "date"}))
+    taken_on = DayFormField(label=_("On"), widget=forms.DateInput(attrs={"type": "date"}))
     note = NoteFormField(label=_("Note"), required=False, max_length=400)
 
     def clean(self):

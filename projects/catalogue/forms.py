@@ -21,7 +21,7 @@ from projects.catalogue.models import (
     SideSections,
     Through,
 )
-from projects.platform.forms import LengthFormField, NameFormField, TapeForm
+from projects.platform.forms import DayFormField, LengthFormField, NameFormField, TapeForm
 
 TAP = re.compile(r"\d{1,4}(\.\d{1,2})?")
 
@@ -205,4 +205,4 @@ class ChangeTypeForm(FixtureTypeForm):
 class VerifyForm(forms.Form):
     version = forms.IntegerField(widget=forms.HiddenInput)
     verified_by = NameFormField(label=_("Verified by"), max_length=80)
-    verified_on = forms.DateField(label=_("on"), widget=forms.DateInput(attrs={"type": "date"}))
+    verified_on = DayFormField(label=_("on"), widget=forms.DateInput(attrs={"type": "date"}))

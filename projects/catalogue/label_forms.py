@@ -5,7 +5,7 @@ from django.utils.translation import gettext_lazy as _
 
 from projects.catalogue.models import AirSealed, Place, RatedIC, Through
 from projects.files import pdfs
-from projects.platform.forms import NameFormField, VersionedForm
+from projects.platform.forms import DayFormField, NameFormField, VersionedForm
 
 
 class LabelForm(VersionedForm):
@@ -18,7 +18,7 @@ class LabelForm(VersionedForm):
     place = forms.ChoiceField(label=_("Places it may hang in"), required=False, choices=Place.choices)
     through_wiring = forms.ChoiceField(label=_("Wiring through its own box"), required=False, choices=Through.choices)
     label_read_by = NameFormField(label=_("Read by"), required=False, max_length=80)
-    label_read_on = forms.DateField(
+    label_read_on = DayFormField(
         label=_("On"), required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     )
 

@@ -30,7 +30,7 @@ from projects.ceilings.models import (
 )
 from projects.jobs.forms import DAY, line
 from projects.jobs.models import SideChoice
-from projects.platform.forms import LengthFormField, NameFormField, NoteFormField, TapeForm
+from projects.platform.forms import DayFormField, LengthFormField, NameFormField, NoteFormField, TapeForm
 
 # Usual spacings, center to center, and widths. Common practice, no source.
 SPACINGS = {
@@ -242,7 +242,7 @@ class LookForm(TapeForm):
         label=_("The framing is"), choices=Framing.choices, required=False, widget=forms.RadioSelect
     )
     looked_by = line(_("Looked at by"), 80)
-    looked_on = forms.DateField(label=_("On"), required=False, widget=DAY)
+    looked_on = DayFormField(label=_("On"), required=False, widget=DAY)
     open_above = _length(
         _("Open depth above the framing's underside"),
         DEPTH,

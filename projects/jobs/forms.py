@@ -16,7 +16,7 @@ from projects.jobs.models import (
 )
 from projects.jobs.services import MOST_COPIES
 from projects.platform.fields import HEIGHT, WALL
-from projects.platform.forms import LengthFormField, NameFormField, NoteFormField, TapeForm, VersionedForm
+from projects.platform.forms import DayFormField, LengthFormField, NameFormField, NoteFormField, TapeForm, VersionedForm
 
 DAY = forms.DateInput(attrs={"type": "date"})
 LONGEST_ID = 18  # digits: any record's number has fewer
@@ -58,17 +58,17 @@ class JobForm(TapeForm):
         high=feet(5),
         help_text=_("Along the joists, with the mirror row. Zero: always ask."),
     )
-    closed_on = forms.DateField(label=_("Closed"), required=False, widget=DAY, help_text=_("Empty: under way."))
+    closed_on = DayFormField(label=_("Closed"), required=False, widget=DAY, help_text=_("Empty: under way."))
     code_edition = line(
         _("Code edition the site works to"),
         120,
         help_text=_("A note for people. Local code and the licensed trade decide."),
     )
-    survey_on = forms.DateField(label=_("Survey"), required=False, widget=DAY)
-    rough_in_on = forms.DateField(label=_("Rough-in"), required=False, widget=DAY)
-    inspection_on = forms.DateField(label=_("Inspection"), required=False, widget=DAY)
-    drywall_on = forms.DateField(label=_("Drywall"), required=False, widget=DAY)
-    trim_on = forms.DateField(label=_("Trim"), required=False, widget=DAY)
+    survey_on = DayFormField(label=_("Survey"), required=False, widget=DAY)
+    rough_in_on = DayFormField(label=_("Rough-in"), required=False, widget=DAY)
+    inspection_on = DayFormField(label=_("Inspection"), required=False, widget=DAY)
+    drywall_on = DayFormField(label=_("Drywall"), required=False, widget=DAY)
+    trim_on = DayFormField(label=_("Trim"), required=False, widget=DAY)
     note = NoteFormField(label=_("Note"), max_length=4000, required=False)
 
     def clean_crew_may_move(self):

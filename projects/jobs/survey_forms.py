@@ -18,7 +18,7 @@ from projects.jobs.models import (
     SurveyKind,
 )
 from projects.platform.fields import HEIGHT, WALL
-from projects.platform.forms import LengthFormField, NameFormField, TapeForm, VersionedForm
+from projects.platform.forms import DayFormField, LengthFormField, NameFormField, TapeForm, VersionedForm
 
 MOST_LAYERS = 5  # boxes shown per surface
 
@@ -111,7 +111,7 @@ class MeasurementForm(TapeForm):
     """One visit's readings. Only what was read is filled in; nothing is required but one number."""
 
     kind = forms.ChoiceField(label=_("Taped"), choices=SurveyKind.choices)
-    taken_on = forms.DateField(label=_("On"), widget=DAY)
+    taken_on = DayFormField(label=_("On"), widget=DAY)
     taken_by = NameFormField(label=_("By"), max_length=80)
     instrument = forms.ChoiceField(label=_("With"), choices=Instrument.choices)
     laser_edge = forms.ChoiceField(

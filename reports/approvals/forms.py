@@ -4,7 +4,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from projects.platform.forms import NameFormField, NoteFormField, TapeForm
+from projects.platform.forms import DayFormField, NameFormField, NoteFormField, TapeForm
 
 DAY = forms.DateInput(attrs={"type": "date"})
 FARTHEST = 100_000  # mm
@@ -24,7 +24,7 @@ class _ToWhatIsShown(TapeForm):
 
 class YesForm(_ToWhatIsShown):
     name = NameFormField(label=_("Your name"), max_length=120)
-    on = forms.DateField(label=_("Date"), widget=DAY)
+    on = DayFormField(label=_("Date"), widget=DAY)
 
     def __init__(self, data=None, *args, today, **kwargs):
         super().__init__(data, *args, **kwargs)

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
 from projects.jobs.forms import DAY
-from projects.platform.forms import NameFormField, NoteFormField, TapeForm, VersionedForm
+from projects.platform.forms import DayFormField, NameFormField, NoteFormField, TapeForm, VersionedForm
 from reports.bids.models import PERCENTS, BasisChoice, BidLine, BidRevision, Detail, LineKind, Outcome, When
 from reports.bids.texts import Unreadable, read_text
 from reports.estimating.bid import MOST, MOST_HOURS, MOST_WAGE, ROUND_TO
@@ -196,7 +196,7 @@ class SignForm(TapeForm):
     """An acceptance: a name typed, and a day. digest: of the very bid that was looked at."""
 
     name = NameFormField(label=_("Your name"), max_length=120)
-    on = forms.DateField(label=_("Date"), widget=DAY)
+    on = DayFormField(label=_("Date"), widget=DAY)
     digest = forms.CharField(widget=forms.HiddenInput, max_length=64)
 
     def __init__(self, data=None, *args, today, **kwargs):

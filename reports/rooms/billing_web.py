@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from projects.jobs.queries import job_of
-from projects.platform.forms import NameFormField
+from projects.platform.forms import DayFormField, NameFormField
 from reports.purchasing.forms import RowsForm, new_slip
 from reports.rooms.billing import bill, take_back
 from reports.rooms.gather import look
@@ -19,7 +19,7 @@ LISTED = 100
 
 
 class BilledForm(forms.Form):
-    on = forms.DateField(label=gettext_lazy("Day"), widget=forms.DateInput(attrs={"type": "date"}))
+    on = DayFormField(label=gettext_lazy("Day"), widget=forms.DateInput(attrs={"type": "date"}))
     amount = forms.DecimalField(
         label=gettext_lazy("Billed"), min_value=0, max_value=MOST_BILLED, decimal_places=2, max_digits=12
     )
