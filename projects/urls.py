@@ -56,6 +56,7 @@ urlpatterns = [
     path("", include("projects.work.urls")),
     path("", include("projects.trash.urls")),
     path("", include("projects.history.urls")),
+    path("", include("projects.keeping.urls")),
     path("", include("projects.pasting.urls")),
     path("", include("layout.urls")),
     path("", include("reports.urls")),

@@ -2,7 +2,9 @@
 
 from django.utils import timezone
 
-from projects.keeping.models import BackupMade, DrillMade
+from projects.keeping.models import BackupMade, DrillMade, TakenOut
+
+DRILL_DAYS = 8  # older than this, a weekly drill was left out
 
 
 def last_backup():
@@ -16,6 +18,11 @@ def last_drill():
 
 def last_drill_that_held():
     return DrillMade.objects.filter(held=True).first()
+
+
+def taken_out(shop):
+    """The shop's own file, None before it was first made."""
+    return TakenOut.objects.of(shop).first()
 
 
 def age_days(at):

@@ -8,6 +8,7 @@ from 1. What stays behind, and why, is told in leaving.py. Described for others 
 import hashlib
 import json
 import zipfile
+from contextlib import contextmanager
 from pathlib import Path
 from typing import IO
 
@@ -28,8 +29,7 @@ def write(shop, target: IO[bytes], progress=lambda done, total: None) -> dict:
 
     progress(done, total): tables and files, called between them.
     """
-    with transaction.atomic(), zipfile.ZipFile(target, "w") as into:
-        _at_one_moment()
+    with _one_moment(), zipfile.ZipFile(target, "w") as into:
         tables = leaving.going_out()
         numbers = Numbers({model._meta.label: _numbered(shop, model) for model in tables})
         known = _known(shop, numbers)
@@ -53,11 +53,23 @@ def write(shop, target: IO[bytes], progress=lambda done, total: None) -> dict:
     return about
 
 
-def _at_one_moment():
-    """SQLite reads so anyway: its transactions begin IMMEDIATE here, and nothing is written in one that only reads."""
-    if connection.vendor == "postgresql" and len(connection.atomic_blocks) == 1:
-        with connection.cursor() as cursor:
-            cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
+@contextmanager
+def _one_moment():
+    """A transaction that only reads, and keeps nobody from writing."""
+    if connection.vendor != "sqlite":
+        outermost = not connection.in_atomic_block
+        with transaction.atomic():
+            if outermost:
+                with connection.cursor() as cursor:
+                    cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
+            yield
+        return
+    usual, connection.transaction_mode = connection.transaction_mode, "DEFERRED"
+    try:
+        with transaction.atomic():
+            yield
+    finally:
+        connection.transaction_mode = usual
 
 
 def rows_of(shop, model):

@@ -176,6 +176,8 @@ ROUTES = {
     "paste_rooms": Route("keep rooms", "keep rooms"),
     "trash": Route("keep rooms"),
     "shop_history": Route("run the shop"),
+    "shop_keeping": Route("run the shop", "run the shop", again=True),
+    "shop_file": Route("run the shop", again=True),
     "record_history": Route("see prices"),
     "own_data": Route("own settings", "own settings", again=True),
     "trash_room": Route("keep rooms", "keep rooms"),

@@ -57,6 +57,8 @@ PAGES = {
     "paste_rooms": over(FORM, "paste_rooms"),
     "trash": over("trashed_rooms"),
     "shop_history": over("history"),
+    "shop_keeping": left("The whole shop, once, by its owner in person: no token is to carry it off."),
+    "shop_file": left("The whole shop, once, by its owner in person: no token is to carry it off."),
     "record_history": left("The history of the shop is asked for one record there, by those who may read all of it."),
     "own_data": left("A person's own copy of what is kept of them, which asks for the password once more."),
     "trash_room": over("room", "room"),

@@ -24,6 +24,7 @@ from tests.factories.field import *
 from tests.factories.furniture import *
 from tests.factories.inspections import *
 from tests.factories.jobs import *
+from tests.factories.keeping import *
 from tests.factories.layout import *
 from tests.factories.light import *
 from tests.factories.overview import *
@@ -47,7 +48,7 @@ FACTORIES = {
     if isinstance(made, type) and issubclass(made, DjangoModelFactory) and not made._meta.abstract
 }
 OWN_APPS = (
-    "inspections", "doors",
+    "inspections", "doors", "keeping",
     "accounts", "catalogue", "ceilings", "jobs", "work", "layout", "light", "sound", "as_built", "alike", "pasting",
     "reports",
     "wiring", "prices", "takeoffs", "purchasing", "bids", "changes", "stages", "checks", "field", "crews", "joining",
