@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 NM_PER_INCH = 25_400_000
 NM_PER_MM = 1_000_000
@@ -125,6 +125,7 @@ def _simplest(nm: Fraction) -> Distance:
     return Length(nm) if nm.denominator == 1 else Distance(nm)
 
 
+@lru_cache(maxsize=8192)  # a page of rooms reads thousands of them, and few different ones
 def nanometers(nm: int) -> Length:
     """A length from its stored integer."""
     return Length(Fraction(nm))
