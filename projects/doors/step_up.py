@@ -15,6 +15,8 @@ BOX = "password_again"
 def wants_password(request, again, *, on_site=False):
     """Has the password to be typed before this? Keeps the idle session's clock going as it asks."""
     idle = request.member is not None and sessions.note(request, request.member) and not on_site
+    if not request.user.email:  # came by a code, from a phone: has no password, and sees one job
+        return False
     return idle or (again and not sessions.is_fresh(request))
 
 

@@ -8,7 +8,7 @@ from projects.accounts.models import Membership
 from projects.doors.models import Invitation
 from projects.platform.permissions import ROUTES
 from tests.doors.conftest import PASSWORD, enter, long_ago
-from tests.factories import MemberFactory
+from tests.factories import JoinedFactory, MemberFactory
 from tests.shops import on_page
 
 NEW = {"name": "Ash", "email": "ash@shop.example", "role": "crew"}
@@ -98,6 +98,12 @@ def test_a_crew_member_stays_signed_in_for_two_weeks_of_use(client, db, settings
     assert client.cookies["sessionid"]["max-age"] == 14 * 24 * 3600
     assert client.session.get_expiry_date() >= first
     assert settings.SESSION_COOKIE_AGE == 14 * 24 * 3600
+
+
+def test_who_came_by_a_code_has_no_password_to_type(client, db):
+    client.force_login(JoinedFactory(member__user__email=None).member.user)
+    long_ago(client, 3600)
+    assert client.post(reverse("own_data")).status_code != 403
 
 
 def test_the_page_sends_nobody_elsewhere(owner):
