@@ -44,7 +44,7 @@ def tables():
         yield pytest.param(model, id=model._meta.label, marks=() if first else pytest.mark.long)
 
 
-@pytest.mark.parametrize("model", tables())
+@pytest.mark.parametrize("model", list(tables()))
 def test_a_list_takes_as_many_queries_for_three_rows_as_for_one(staff, model):
     def asked():
         with CaptureQueriesContext(connection) as captured:
