@@ -13,7 +13,7 @@ from projects.platform.api.lists import Listing, by_id, choice, text
 from projects.platform.api.views import ApiView
 
 
-class ChangeOut(serializers.Serializer):
+class HistoryEntryOut(serializers.Serializer):
     id = serializers.IntegerField(source="pk")
     at = serializers.DateTimeField()
     did = serializers.ChoiceField(choices=Did.choices)
@@ -51,10 +51,10 @@ class Changes(ApiView):
         },
     )  # fmt: skip
 
-    @extend_schema(operation_id="history", responses=ChangeOut(many=True))
+    @extend_schema(operation_id="history", responses=HistoryEntryOut(many=True))
     def get(self, request):
         """Every change in the shop, the newest first. Secrets are never in it, long texts by their digest."""
-        return self.paged(of_shop(request.shop, Asked()), ChangeOut)
+        return self.paged(of_shop(request.shop, Asked()), HistoryEntryOut)
 
 
 urlpatterns = [path("history/", Changes.as_view(), name="history")]
