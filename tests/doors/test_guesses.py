@@ -1,5 +1,7 @@
 """Guesses at a password are counted, whoever makes them and however many at once; the owner still comes in."""
 
+import sys
+import threading
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
@@ -111,6 +113,33 @@ def test_the_person_is_told_by_letter_once_a_day(client, lee):
     [letter] = letters_sent()
     assert letter.to == ["lee@shop.example"]
     assert "https://book.example.com/password/lost/" in letter.body
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_tries_made_at_the_very_same_moment_five_pass():
+    """Sixteen threads that begin together, thirty times over: 5 each time, whatever comes between whose steps."""
+    together, every = threading.Barrier(16), sys.getswitchinterval()
+
+    def tries(_thread):
+        passed = 0
+        try:
+            for round_ in range(30):
+                together.wait(60)
+                try:
+                    pace.take(pace.SIGN_IN, f"round {round_}", 1_780_000_000_000)
+                    passed += 1
+                except pace.TooOften:
+                    pass
+        finally:
+            connection.close()
+        return passed
+
+    sys.setswitchinterval(1e-6)
+    try:
+        with ThreadPoolExecutor(16) as pool:
+            assert sum(pool.map(tries, range(16))) == 30 * 5
+    finally:
+        sys.setswitchinterval(every)
 
 
 @pytest.mark.django_db(transaction=True)
