@@ -8,8 +8,13 @@ from datetime import UTC, datetime
 
 import pypdf
 import pytest
+from django.test import Client
+from django.urls import reverse
 
+from projects.platform.permissions import Role
 from reports.documents import pdf, press
+from tests.api.houses import problem_of
+from tests.shops import sign_in
 
 NOON = datetime(2026, 5, 4, 12, tzinfo=UTC)
 PAGE = "<!doctype html><html lang=en><title>t</title><body>{}"
@@ -157,3 +162,18 @@ def test_a_printer_that_was_talked_into_it_still_asks_nobody(strict):
         with pytest.raises(PermissionError):
             press_child.refuse(event, ())
     press_child.refuse("open", ())
+
+
+def test_row_52_a_program_is_told_503_and_a_person_in_words_where_they_were(house, monkeypatch):
+    def ends(*_page):
+        raise press.Gone
+
+    monkeypatch.setattr(press, "set_page", ends)
+    told = problem_of(house.ask().get(house.address("checklist"), Accept="application/pdf"), 503)
+    assert "more time or memory" in told["detail"]
+    client = Client(raise_request_exception=False)
+    sign_in(client, house.people[Role.OWNER])
+    page = reverse("checklist", args=[house.room.pk, house.revision.number])
+    answer = client.get(f"{page}?paper=letter", follow=True)
+    assert answer.redirect_chain == [(page, 302)] and answer.status_code == 200
+    assert "more time or memory" in answer.content.decode()
