@@ -1,17 +1,19 @@
 """The field over the API: today's rooms, a room's note, what needs a look, and the phones. Entries come from phones."""
 
 from django import forms
+from django.http import Http404
 from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
 from projects.jobs.queries import room_of
-from projects.platform.api.bodies import Body
+from projects.platform.api.bodies import ID, Body
 from projects.platform.api.lists import Listing, choice
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import wrong
 from projects.platform.api.views import ApiView, Record, Stale, etag
+from projects.platform.tenancy import StaleVersion
 from reports.field import queries, services
 from reports.field.entries import Conflict
 from reports.field.entries import Refused as EntryRefused
@@ -23,12 +25,14 @@ class NoteForm(forms.Form):
 
 
 class SettleForm(forms.Form):
+    entry = forms.IntegerField(min_value=1, max_value=2**63 - 1, label="The entry's id")
     how = forms.ChoiceField(choices=EntryKept.Settled.choices, label="What is to stand")
-    version = forms.IntegerField(min_value=0)
+    seen = forms.IntegerField(min_value=0, max_value=2**31 - 1, label="The version that was looked at")
 
 
 NOTE = Body("SiteNoteBody", NoteForm)
-SETTLE = Body("SettleLookBody", SettleForm)
+SETTLE = Body("SettleLookBody", SettleForm, kinds={"entry": ID})
+SETTLE_BODY = SETTLE.schema()
 
 
 class TodayRoomOut(serializers.Serializer):
@@ -140,29 +144,21 @@ class Looks(ApiView):
         """Entries from phones that could not be applied and nobody has looked at."""
         return self.paged(queries.looks_for(request.member).order_by("pk"), LookOut)
 
-
-class SettleLook(ApiView):
-    pagination_class = None
-
-    @extend_schema(operation_id="look", responses=LookOut)
-    def get(self, request, entry_id):
-        """One of them, also after it was settled."""
-        kept = queries.look_of(request.member, entry_id)
-        return self.told(kept, LookOut(kept).data)
-
-    @extend_schema(operation_id="settle_look", request=SETTLE.schema(partial=True), responses=LookOut)
-    def patch(self, request, entry_id):
-        """Say what is to stand: theirs, mine, both. One that still can't be applied shows both values as they are."""
-        kept = queries.look_of(request.member, entry_id)
+    @extend_schema(operation_id="settle_look", request=SETTLE_BODY, responses=LookOut)
+    def post(self, request):
+        """Say what is to stand: theirs, mine, both. One that still can't be applied shows both as they are."""
+        said = SETTLE.fill(request.data).cleaned_data
         try:
-            self.change(
-                kept, SETTLE, lambda one: LookOut(one).data,
-                lambda form, seen: services.settle(kept, seen, form.cleaned_data["how"], by=request.member),
-            )  # fmt: skip
+            kept = queries.look_of(request.member, said["entry"])
+        except Http404:
+            raise Refused([wrong(("entry",), "There is no such entry.", "unknown")]) from None
+        try:
+            services.settle(kept, said["seen"], said["how"], by=request.member)
+        except StaleVersion as stale:
+            raise Stale(request.data, LookOut(stale.theirs).data, etag(stale.theirs)) from stale
         except services.NotAllowed as refused:
             raise CannotBeDone(str(refused) or "This entry is not yours to enter.") from refused
-        stored = queries.look_of(request.member, entry_id)
-        return self.told(stored, LookOut(stored).data)
+        return Response(LookOut(queries.look_of(request.member, kept.pk)).data)
 
 
 class Phones(ApiView):
@@ -189,7 +185,6 @@ urlpatterns = [
     path("field/today/", Today.as_view(), name="rooms_today"),
     path("rooms/<int:room_id>/site-note/", SiteNoteView.as_view(), name="site_note"),
     path("field/looks/", Looks.as_view(), name="looks"),
-    path("field/looks/<int:entry_id>/", SettleLook.as_view(), name="look"),
     path("field/phones/", Phones.as_view(), name="field_phones"),
     path("field/phones/<int:phone_id>/end/", EndPhone.as_view(), name="end_field_phone"),
 ]

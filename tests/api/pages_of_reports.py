@@ -173,7 +173,7 @@ PAGES: dict = {
     "field_mark_out": over("as_built", "as_built as_built_bulk"),
     "paper_card": over("as_built", "as_built as_built_bulk"),
     "field_looks": over("looks"),
-    "field_settle": over("", "look"),
+    "field_settle": over("", "looks"),
     "field_phones": over("field_phones"),
     "field_end_phone": over("", "end_field_phone"),
     "field_worker": left("The phone's own script, which keeps its pages."),

@@ -5,13 +5,13 @@ from projects.files import store
 from projects.platform.permissions import Role
 from reports.changes.models import TypedLine
 from reports.figures.registry import FIGURES
+from reports.wiring.models import Reel
 from tests.factories import (
     ApprovalLinkFactory,
     BilledFactory,
     ClientAnswerFactory,
     CorrectionFactory,
     CrewDayFactory,
-    EntryKeptFactory,
     ExtraPhotoFactory,
     MovementFactory,
     OrderFactory,
@@ -32,11 +32,12 @@ def ids_of_reports(house):
     answer = ClientAnswerFactory(link=link, says="yes", name="J. Park")
     photo = ExtraPhotoFactory(extra_id=house.ids["extra_id"])
     store.put(house.shop.pk, {photo.file: b"pixels"})
+    pulled = PullFactory(reel_id=house.ids["reel_id"], room=house.room, shop=house.shop)
+    Reel.objects.of(house.shop).filter(pk=pulled.reel_id).update(left=pulled.left_after)
     return {
         "sheet_form": "csv",
         "figure_name": next(iter(FIGURES)),
-        "pull_id": PullFactory(reel_id=house.ids["reel_id"], room=house.room, shop=house.shop).pk,
-        "entry_id": EntryKeptFactory(room=house.room, member=owner, outcome="conflict").pk,
+        "pull_id": pulled.pk,
         "phone_id": PhoneFactory(member=house.people[Role.CREW]).pk,
         "photo_id": photo.pk,
         "import_id": PriceImportFactory(shop=house.shop).pk,
