@@ -58,7 +58,10 @@ _ONE_AT_A_TIME = Lock()  # the library is not safe to call from two threads
 
 
 def bound(first: bytes, others) -> bytes:
-    """Other PDFs' pages behind those of the first, in order. others: bytes of PDFs that were written anew by us."""
+    """Other PDFs' pages behind those of the first, in order. others: bytes of PDFs that were written anew by us.
+
+    Raises NoPdf when one of them was damaged where it is kept.
+    """
     import pypdfium2
 
     with _ONE_AT_A_TIME:
@@ -70,6 +73,8 @@ def bound(first: bytes, others) -> bytes:
                 more.close()
             written = io.BytesIO()
             book.save(written)
+        except pypdfium2.PdfiumError as damaged:
+            raise NoPdf(_("A maker's sheet can't be read any more. Hand it in again.")) from damaged
         finally:
             book.close()
     return written.getvalue()

@@ -10,7 +10,7 @@ from django.template.loader import render_to_string
 from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 
-from projects.files.pdfs import bound
+from projects.files.pdfs import NoPdf, bound
 from reports.documents import pdf
 from reports.documents.head import Head, Paper
 
@@ -36,7 +36,10 @@ def job_packet(
     """
     corners = pdf.lay_out(_("Page numbers"), _numbers(sum(one.pages for one in documents)))
     content = pdf.write(documents, corners=corners, alone=not behind, **_print(head, f"packet {paper}"))
-    return bound(content, behind) if behind else content
+    try:
+        return bound(content, behind) if behind else content
+    except NoPdf as damaged:
+        raise pdf.CannotPrint(str(damaged)) from damaged
 
 
 def _numbers(count: int) -> str:

@@ -8,11 +8,12 @@ import zipfile
 import zlib
 
 import openpyxl
+import pypdfium2
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
-from projects.files import pictures, store
+from projects.files import pdfs, pictures, store
 from projects.pasting.reading import Unreadable, table_of
 from reports import spreadsheets
 from reports.estimating.sheet_rows import Column
@@ -233,3 +234,13 @@ def test_row_36_a_file_to_be_saved_has_a_plain_name_in_its_header(name):
     told = answer["Content-Disposition"]
     assert told.isprintable() and "/" not in told and "\\" not in told and ".." not in told
     assert told.count('"') == 2 and told.count(";") == 1
+
+
+def test_a_maker_s_sheet_that_was_damaged_where_it_is_kept_is_told_and_breaks_nothing():
+    document, out = pypdfium2.PdfDocument.new(), io.BytesIO()
+    document.new_page(200, 200)
+    document.save(out)
+    assert pdfs.page_count(pdfs.bound(out.getvalue(), [out.getvalue()])) == 2
+    for damaged in (b"", b"%PDF-1.7", out.getvalue()[40:]):
+        with pytest.raises(pdfs.NoPdf, match="Hand it in again"):
+            pdfs.bound(out.getvalue(), [damaged])
