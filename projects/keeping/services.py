@@ -2,7 +2,9 @@
 
 import hashlib
 import os
+import time
 
+from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
@@ -23,8 +25,8 @@ def take_out(shop, by) -> TakenOut:
     """The shop's file, kept as one of its own files; the one before goes. Raises QuotaFull."""
     name = store.new_name("zip")
     final = store.path_of(shop.pk, name)
-    unfinished = final.with_name(f"{name}.part")
-    unfinished.parent.mkdir(parents=True, exist_ok=True)
+    unfinished = _place_for_unfinished() / f"{name}.part"
+    final.parent.mkdir(parents=True, exist_ok=True)
     try:
         with unfinished.open("wb") as file:
             about = shop_out.write(shop, file)
@@ -47,6 +49,16 @@ def take_out(shop, by) -> TakenOut:
     finally:
         unfinished.unlink(missing_ok=True)
     return made
+
+
+def _place_for_unfinished():
+    """Beside the shops' folders, where nothing is counted yet. What a worker left that ended is gone after a day."""
+    folder = settings.VAR_DIR / "unfinished"
+    folder.mkdir(parents=True, exist_ok=True)
+    for path in folder.glob("*.part"):
+        if path.stat().st_mtime < time.time() - store.LEFT_BEHIND:
+            path.unlink(missing_ok=True)
+    return folder
 
 
 def _forget(shop, old):

@@ -1,0 +1,40 @@
+"""The database's file is never copied as a file: what is in its write-ahead log would be left out."""
+
+import ast
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+COPIES = {"copy", "copy2", "copyfile", "copyfileobj", "copytree", "move"}
+# One file of a shop, from a backup's store back into its folder.
+KNOWN = {("projects/keeping/files_kept.py", "copyfile")}
+
+
+def calls_of_shutil(path):
+    tree = ast.parse(path.read_text())
+    for node in ast.walk(tree):
+        called = getattr(node, "func", None)
+        if isinstance(called, ast.Attribute) and getattr(called.value, "id", "") == "shutil" and called.attr in COPIES:
+            yield path.relative_to(ROOT).as_posix(), called.attr
+        if isinstance(node, ast.ImportFrom) and node.module == "shutil":
+            yield from ((path.relative_to(ROOT).as_posix(), one.name) for one in node.names if one.name in COPIES)
+
+
+def test_no_file_is_copied_but_those_that_are_named():
+    found = {
+        call
+        for part in ("projects", "layout", "reports")
+        for path in (ROOT / part).rglob("*.py")
+        for call in calls_of_shutil(path)
+    }
+    assert found == KNOWN
+
+
+def test_no_script_copies_the_database():
+    scripts = [*(ROOT / ".ci").iterdir(), *(ROOT / "projects" / "deploy").rglob("*")]
+    said = [path for path in scripts if path.is_file() and any(_copies(line) for line in path.read_text().splitlines())]
+    assert said == []
+
+
+def _copies(line):
+    words = line.split()
+    return bool(words) and words[0] in ("cp", "mv", "rsync", "scp") and ".sqlite3" in line
