@@ -3,7 +3,8 @@
 import pytest
 
 from projects.jobs.models import MeasurementSet, Room
-from projects.platform.api.bulk import MOST_AT_ONCE
+from projects.platform.api.bulk import MOST_AT_ONCE, BulkRefused, all_or_none
+from projects.platform.api.problems import Refused
 from projects.platform.permissions import Role
 from tests.api.houses import problem_of
 from tests.factories import RoomFactory
@@ -81,6 +82,18 @@ def test_another_shops_room_is_told_like_one_that_is_not_there_and_nothing_is_ta
     ]
     assert told[0] == told[1]
     assert MeasurementSet.objects.count() == before
+
+
+def test_all_or_none_holds_by_itself_without_a_key_around_it(house):
+    def add(name):
+        if name == "Wrong":
+            raise Refused([])
+        return RoomFactory(job=house.job, name=name)
+
+    with pytest.raises(BulkRefused):
+        all_or_none(["Den", "Wrong", "Loft"], add)
+    assert rooms_of(house) == {"Snug"}
+    assert [room.name for room in all_or_none(["Den", "Loft"], add)] == ["Den", "Loft"]
 
 
 def test_what_makes_several_things_asks_for_a_key(house):
