@@ -276,7 +276,7 @@ SPECTACULAR_SETTINGS = {
 }
 
 # Every change is told to the history by triggers (projects.history); off: none is, and those that stand are taken down.
-HISTORY = os.environ.get("CEILINGBOOK_HISTORY", "off") == "on"
+HISTORY = os.environ.get("CEILINGBOOK_HISTORY", "on") != "off"
 
 # Long work waits in the database and is done by `manage.py work` (projects.work).
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
