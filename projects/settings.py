@@ -161,6 +161,7 @@ def _database(url):
             "NAME": VAR_DIR / "ceilingbook.sqlite3",
             # A file, so that a live server and its threads share it in tests.
             "TEST": {"NAME": VAR_DIR / f"test-{os.getpid()}.sqlite3"},
+            "CONN_MAX_AGE": 60,  # to open the file takes a quarter of the time that a short answer does
             "OPTIONS": {
                 # A read that turns into a write fails at once under DEFERRED, whatever the timeout.
                 "transaction_mode": "IMMEDIATE",
