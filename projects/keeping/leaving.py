@@ -15,6 +15,9 @@ STAYS = {
     "django_tasks_database": "the installation's queue",
     "history": "a chain over this installation's own ids; its entries begin anew where the shop comes in",
     "keeping": "backups, drills and what was taken out, here",
+    "admin": "what platform staff did here",
+    "otp_totp": "second factors of people here",
+    "otp_static": "second factors of people here",
     "traffic": "counts and answers of a few days",
     "doors.Tried": "counts of guesses",
     "doors.Invitation": "links signed with this installation's key",
@@ -35,6 +38,7 @@ STAYS = {
 UNSAID = {
     f"{USER}.password": lambda: make_password(None),  # a person sets one by the letter that asks them in
     f"{USER}.last_login": lambda: None,
+    f"{USER}.is_staff": lambda: False,  # nobody comes in as platform staff
     "close_out.Packet.work": lambda: None,
     "field.EntryKept.phone": lambda: None,
 }
