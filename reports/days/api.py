@@ -340,6 +340,8 @@ def _own_days(member):
 
 class OwnFeed(ApiView):
     pagination_class = None
+    versioned = False  # an address is ended, never changed
+    unkept = ("address",)
 
     @extend_schema(operation_id="make_calendar_feed", request=None, responses={201: FeedOut})
     def post(self, request):

@@ -196,6 +196,7 @@ class _Conditions(ApiView):
 
     def entered(self, scope, suggested=(), **where):
         record, book = self.stored(**where), labor_book(self.request.shop)
+        self.seen_version(record, self.shown(record, scope, suggested))
         if not isinstance(self.request.data, dict) or "keys" not in self.request.data:
             raise Refused([wrong(("keys",), "Give a list of keys, empty for none.", "required")])
         stored = self.change(

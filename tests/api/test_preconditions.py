@@ -141,6 +141,7 @@ WITHOUT_A_VERSION = {
     ("token", "DELETE"): "a token is ended, never changed: there is nothing of anybody's to lose",
     ("invitation", "DELETE"): "an invitation is taken back, never changed",
     ("join_code", "DELETE"): "a code is ended, never changed",
+    ("own_feed", "DELETE"): "a calendar's address is ended, never changed",
 }
 UNSAFE = [
     (name, method)
