@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from projects.accounts.models import Membership, User
-from projects.doors.invitations import InvitationOver, invite, path_of, take_up
+from projects.doors.invitations import InvitationOver, OtherAddress, invite, path_of, take_up
 from projects.doors.models import Invitation
 from projects.platform.permissions import Role
 from tests.doors.conftest import letters_sent
@@ -109,6 +109,8 @@ def test_another_person_cannot_take_it_up(client, asked):
     client.force_login(other)
     assert "another e-mail" in client.get(path_of(asked)).content.decode()
     client.post(path_of(asked))
+    with pytest.raises(OtherAddress):
+        take_up(asked, user=other)
     assert not other.memberships.exists()
     assert Invitation.objects.of(asked.shop).get(pk=asked.pk).ended_at is None
 
