@@ -54,7 +54,8 @@ pytestmark = pytest.mark.browser
 
 # Not pages: files, and answers to scripts.
 NO_PAGE = {
-    "alive", "security_txt", "sign_in_code", "healthz", "favicon", "read_length", "room_preview", "job_packet", "plan_dxf", "plan_svg", "plan_picture",
+    "alive", "security_txt", "sign_in_code", "healthz", "favicon", "read_length", "room_preview", "job_packet",
+    "plan_dxf", "plan_svg", "plan_picture",
     "calendar_feed", "work_state", "change_paper", "extra_photo", "photo_file", "photo_small", "sheet_file",
     "field_worker", "field_hello", "field_keep", "packet_file", "takeoff_sheet", "photometric_text", "find_mark_plan",
     "hole_template", "approval_plan", "approval_copy", "office_copy",
