@@ -26,7 +26,6 @@ from projects.ceilings import api as ceiling_api
 from projects.ceilings.services import TooMany, ceiling_of
 from projects.ceilings.values import entered
 from projects.files.pictures import NoPicture
-from projects.files.store import QuotaFull
 from projects.jobs.queries import room_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.files import FILE, FileView, saved_as
@@ -296,8 +295,6 @@ class PictureFile(UploadView, FileView):
             pictures.keep_picture(room, upload)
         except NoPicture as refused:
             raise Refused([wrong(("picture",), str(refused), "picture")]) from refused
-        except QuotaFull as full:
-            raise CannotBeDone(str(full)) from full
         picture = _picture_of(room)
         return self.told(picture, show_picture(picture), status=201)
 

@@ -15,7 +15,6 @@ from projects.catalogue.models import InstallSheet
 from projects.files import store
 from projects.platform.api.bodies import Body
 from projects.platform.api.files import FILE, FileView, saved_as
-from projects.platform.api.problems import CannotBeDone
 from projects.platform.api.uploads import UploadView, uploaded
 from projects.platform.api.views import ApiView, Record
 
@@ -90,10 +89,7 @@ class Sheet(UploadView, FileView):
         """Hand in the maker's sheet, as PDF up to 20 MB and 60 pages; it takes the place of an earlier one."""
         record = type_of(request.shop, type_id)
         told = uploaded(request, SheetForm).cleaned_data
-        try:
-            sheet = labels.add_sheet(record, told["sheet"], request.member, title=told["title"])
-        except store.QuotaFull as full:
-            raise CannotBeDone(str(full)) from full
+        sheet = labels.add_sheet(record, told["sheet"], request.member, title=told["title"])
         where = reverse("api:sheet", args=[record.pk])
         return Response(SheetOut(sheet).data, status=201, headers={"Location": where})
 

@@ -86,7 +86,7 @@ def _kept(keep):
     """What the service gives. Raises CannotBeDone."""
     try:
         return keep()
-    except (services.QuotaFull, services.CannotBeDone) as refused:
+    except services.CannotBeDone as refused:
         raise CannotBeDone(str(refused)) from refused
 
 

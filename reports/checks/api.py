@@ -8,9 +8,9 @@ from rest_framework import serializers
 from rest_framework.response import Response
 
 from projects.jobs.queries import job_of, room_of
-from projects.photos.services import NoPicture, QuotaFull
+from projects.photos.services import NoPicture
 from projects.platform.api.bodies import Body, Kind, Unfit
-from projects.platform.api.problems import CannotBeDone, Refused
+from projects.platform.api.problems import Refused
 from projects.platform.api.rows import wrong
 from projects.platform.api.uploads import UploadView, uploaded
 from projects.platform.api.views import ApiView, Stale
@@ -113,7 +113,7 @@ RoomKnownOut = type(
 
 
 def _kept(keep):
-    """What the service keeps. Raises Refused, Stale with both answers, CannotBeDone."""
+    """What the service keeps. Raises Refused, Stale with both answers."""
     try:
         return keep()
     except services.NotAnswered as refused:
@@ -124,8 +124,6 @@ def _kept(keep):
         raise Stale(yours, theirs, str(other.theirs.version)) from other
     except NoPicture as refused:
         raise Refused([wrong(("photo",), str(refused))]) from refused
-    except QuotaFull as full:
-        raise CannotBeDone(str(full)) from full
 
 
 class RoomChecks(ApiView):

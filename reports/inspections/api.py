@@ -7,7 +7,7 @@ from rest_framework import serializers
 from rest_framework.response import Response
 
 from projects.jobs.queries import job_of, room_of
-from projects.photos.services import NoPicture, QuotaFull
+from projects.photos.services import NoPicture
 from projects.platform.api.bodies import Body, Kind, Unfit
 from projects.platform.api.money import MONEY_IN, MoneyOut, WithMoney
 from projects.platform.api.problems import CannotBeDone, Refused
@@ -251,8 +251,6 @@ def _answered(request, correction, words, upload=None):
         raise CannotBeDone(str(refused)) from refused
     except NoPicture as refused:
         raise Refused([wrong(("photo",), str(refused))]) from refused
-    except QuotaFull as full:
-        raise CannotBeDone(str(full)) from full
     return Response(CorrectionOut(queries.correction_of(request.shop, correction.pk)).data)
 
 

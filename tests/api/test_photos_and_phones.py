@@ -14,6 +14,7 @@ from projects.jobs.models import Room
 from projects.joining.models import JoinCode
 from projects.photos.models import Photo
 from projects.platform.permissions import Role
+from reports.changes.models import FieldExtra
 from tests.api.houses import problem_of, wrong_at
 
 pytestmark = pytest.mark.django_db
@@ -69,8 +70,17 @@ def test_the_shops_room_for_files_is_told_and_kept(house, settings):
     assert used == store.used_by(house.shop.pk) > 0
     settings.MOST_KEPT_BYTES = used
     before = Photo.objects.of(house.shop).count()
-    problem_of(hand_in(asker, house.address("photos"), photos=[picture()]), 422)
+    problem_of(hand_in(asker, house.address("photos"), photos=[picture()]), 507)
     assert (Photo.objects.of(house.shop).count(), store.used_by(house.shop.pk)) == (before, used)
+
+
+def test_an_extra_with_photos_that_finds_no_room_leaves_nothing(house, settings):
+    settings.MOST_KEPT_BYTES = store.used_by(house.shop.pk)
+    before = FieldExtra.objects.of(house.shop).count()
+    given = {"words": "Moved a box", "hours": "1"}
+    told = hand_in(house.ask(Role.CREW), house.address("job_extra_photos"), photos=[picture()], **given)
+    assert problem_of(told, 507)["type"] == "/problems/no-room/"
+    assert FieldExtra.objects.of(house.shop).count() == before
 
 
 def test_a_punch_item_is_closed_with_a_photo_or_with_words(house):

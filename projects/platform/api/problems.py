@@ -53,6 +53,17 @@ class Unavailable(exceptions.APIException):
     default_code = "unavailable"
 
 
+class NoRoom(exceptions.APIException):
+    """Nothing more can be kept: the shop's share of files is full, or the server's disk."""
+
+    status_code = 507
+    default_code = "no_room"
+
+
+# How a refusal of a part's own is told; the part says so in its app's `ready`.
+TOLD_AS: dict[type[Exception], type[exceptions.APIException]] = {}
+
+
 def pointer(*path):
     """A JSON Pointer; nothing for the whole body."""
     return "".join("/" + str(step).replace("~", "~0").replace("/", "~1") for step in path)
@@ -70,6 +81,8 @@ def problem(status, detail, *, code="", headers=None, **more):
 
 def handle(raised, context):
     """Django REST framework's EXCEPTION_HANDLER: nothing leaves in another shape."""
+    if type(raised) in TOLD_AS:
+        raised = TOLD_AS[type(raised)](str(raised))
     if isinstance(raised, exceptions.APIException):
         more = getattr(raised, "more", {})
         return problem(
