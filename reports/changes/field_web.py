@@ -6,6 +6,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from projects.files.answers import picture_answer
+from projects.files.store import QuotaFull
 from projects.jobs.queries import job_of, room_of
 from projects.platform.permissions import may
 from reports.changes import forms, services
@@ -39,9 +40,13 @@ def _write(request, job, room):
     form = forms.ExtraForm(request.POST or None, request.FILES or None, initial={"once": new_once()})
     if request.method == "POST" and form.is_valid():
         given = dict(form.cleaned_data)
-        extra = services.write_extra(job, request.member, room=room, pictures=given.pop("photos"), **given)
-        messages.success(request, _("Kept. The office sees it at once."))
-        return redirect("extra", extra.pk)
+        try:
+            extra = services.write_extra(job, request.member, room=room, pictures=given.pop("photos"), **given)
+        except QuotaFull as full:
+            form.add_error("photos", str(full))
+        else:
+            messages.success(request, _("Kept. The office sees it at once."))
+            return redirect("extra", extra.pk)
     context = {"job": job, "room": room, "form": form, **PAPER}
     return render(request, "changes/write_extra.html", context, status=422 if form.errors else 200)
 

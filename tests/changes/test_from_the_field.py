@@ -90,6 +90,15 @@ def test_what_is_refused_names_the_box_and_keeps_the_words(client, site):
     assert FieldExtra.objects.of(site.shop).count() == 0
 
 
+def test_a_shop_that_is_full_is_told_so_and_the_words_stay(client, site, settings):
+    settings.MOST_KEPT_BYTES = 1
+    sign_in(client, site.people[Role.CREW])
+    page, _sent = written(client, site, photos=[phone_photo()])
+    assert page.status_code == 422 and "ask for more room" in page.content.decode()
+    assert "Box moved for the owner" in page.content.decode()
+    assert FieldExtra.objects.of(site.shop).count() == 0
+
+
 @pytest.mark.parametrize(
     "text", ["{}", "[[1]]", "[[[1,2,3]]]", "[[[1.5,2]]]", "[" * 2000, '[[["a",1]]]', "[[[true,1]]]"]
 )
