@@ -52,6 +52,7 @@ from tests.factories import (
     ShopFactory,
     TypedLineFactory,
     WorkFactory,
+    told_to,
 )
 from tests.shops import bids_of
 
@@ -129,6 +130,7 @@ class House:
             "punch_id": PunchItemFactory(room=self.room).pk,
             "joined_id": JoinedFactory(job=self.job).pk,
             "code_id": JoinCodeFactory(job=self.job).pk,
+            **told_to(self.shop),
         }
         self.hand_in()
         _sent, draft = bids_of(self.job, self.people[Role.OWNER])

@@ -46,6 +46,7 @@ from tests.factories import (
     TypedLineFactory,
     WarrantyFactory,
     WorkFactory,
+    told_to,
 )
 from tests.listening import enter, role, speaker
 from tests.shops import bids_of, ways_in
@@ -103,6 +104,7 @@ def page_of(shop, den, issued):
         "day_id": CrewDayFactory(room=den).pk,
         "feed": make_feed(shop.people["owner"])[1],
         "joined_id": JoinedFactory(job=den.job).pk,
+        **told_to(den.shop),
         "table": "jobs_room",
         "record_id": den.pk,
     }

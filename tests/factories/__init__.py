@@ -37,6 +37,7 @@ from tests.factories.reports import *
 from tests.factories.sound import *
 from tests.factories.stages import *
 from tests.factories.takeoffs import *
+from tests.factories.webhooks import *
 from tests.factories.wiring import *
 from tests.factories.work import *
 from tests.work import kinds

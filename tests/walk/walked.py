@@ -57,6 +57,7 @@ from tests.factories import (
     WorkFactory,
     packet_on_file,
     taken_out_on_file,
+    told_to,
 )
 from tests.shops import bids_of, fresh, issue, people_of, practice_room, ways_in
 from tests.untouched import nothing_changes, taken_back
@@ -126,6 +127,7 @@ class House:
             "warranty_id": WarrantyFactory(job=self.room.job).pk,
             "shot_id": keep_pixels(self.room, Image.new("RGB", (8, 6)), by=None).pk,
             "punch_id": PunchItemFactory(room=self.room).pk,
+            **told_to(self.shop),
             "taken": freeze(self.room.job, by=None).number,
             "version_id": save_rules(self.shop, takeoff_table(), seen=0, why="Ours.", by=None).pk,
             "form": "csv",
