@@ -6,3 +6,6 @@ class ReportsConfig(AppConfig):
 
     def ready(self):
         from reports import in_shop_files, recomputing, stage_guards  # noqa: F401  they register themselves
+        from reports.webhook_events import tell
+
+        tell()
