@@ -41,7 +41,8 @@ def test_photos_are_read_by_what_is_in_them_and_the_same_one_is_kept_once(house)
     assert [one["id"] for one in again.json()["photos"]] == [first["id"]]
     wrong = hand_in(asker, address, photos=[SimpleUploadedFile("a.png", b"no picture")], hue="red")
     assert set(wrong_at(wrong)) == {"/photos", "/hue"}
-    problem_of(asker.post(address, {"purpose": "wall"}), 415)
+    told = problem_of(asker.post(address, {"purpose": "wall"}), 415)
+    assert "multipart/form-data" in told["detail"] and "application/json" not in told["detail"]
     assert asker.get(address + "?purpose=wall").json()["count"] == 2
     problem_of(hand_in(house.ask(Role.VIEWER), address, photos=[picture("green")]), 403)
 

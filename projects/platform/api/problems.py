@@ -25,7 +25,6 @@ NOT_YOURS = "Your role in this shop does not include this. The owner can change 
 SAID = {
     exceptions.NotAuthenticated: "Sign in, or send your token: Authorization: Bearer followed by the token.",
     exceptions.NotAcceptable: "This address does not answer in the form that Accept asks for.",
-    exceptions.UnsupportedMediaType: "Send JSON, with Content-Type: application/json.",
 }
 
 
@@ -85,9 +84,8 @@ def handle(raised, context):
         raised = TOLD_AS[type(raised)](str(raised))
     if isinstance(raised, exceptions.APIException):
         more = getattr(raised, "more", {})
-        return problem(
-            raised.status_code, _detail(raised), code=raised.default_code, headers=_headers(raised), **more
-        )
+        detail = _detail(raised, context.get("view"))
+        return problem(raised.status_code, detail, code=raised.default_code, headers=_headers(raised), **more)
     if isinstance(raised, Http404):
         return problem(404, NOT_HERE)
     if isinstance(raised, PermissionDenied):
@@ -111,7 +109,9 @@ def from_validation(error, path=()):
             yield from ({"pointer": where, "detail": str(message), "code": one.code} for message in one.messages)
 
 
-def _detail(raised):
+def _detail(raised, view):
+    if isinstance(raised, exceptions.UnsupportedMediaType) and view is not None:
+        return f"Send the body with Content-Type: {' or '.join(each.media_type for each in view.get_parsers())}."
     if type(raised) in SAID:
         return SAID[type(raised)]
     if isinstance(raised, exceptions.ValidationError):
