@@ -61,7 +61,9 @@ def main():
     if command == "test" and "--" not in argv:
         argv.insert(2, "--")  # everything after `test` belongs to pytest, options too
     from projects.platform.speaking import speak
+    from projects.platform.walling import this_process_runs_commands
 
+    this_process_runs_commands(True)
     if command != "test":
         speak(via="command")
     execute_from_command_line(argv)

@@ -89,6 +89,7 @@ INSTALLED_APPS = [
     "projects.history",
     "projects.keeping",
     "projects.webhooks",
+    "projects.walls",
     "layout",
     "layout.light",
     "layout.sound",
@@ -278,6 +279,8 @@ SPECTACULAR_SETTINGS = {
 
 # Every change is told to the history by triggers (projects.history); off: none is, and those that stand are taken down.
 HISTORY = os.environ.get("CEILINGBOOK_HISTORY", "on") != "off"
+# PostgreSQL: the database itself keeps shops' rows apart, beside the program's own filter. See projects/walls.
+ROW_WALL = os.environ.get("CEILINGBOOK_ROW_WALL", "off") == "on"
 
 # Long work waits in the database and is done by `manage.py work` (projects.work).
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}

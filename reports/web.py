@@ -18,6 +18,7 @@ from layout.queries import is_behind, layout_now
 from layout.services import NotAsIssued, thawed
 from projects.catalogue.targets import target_of
 from projects.jobs.queries import job_of, room_of
+from projects.platform.door import speak_for_link
 from projects.platform.languages import PAPER, paper_language, printed_in, side_by_side
 from reports import light_papers, papers, queries
 from reports.close_out import made
@@ -251,6 +252,7 @@ def check_card(request, token):
     revision = queries.revision_behind(token)
     if revision is None:
         raise Http404
+    speak_for_link(revision.shop_id)
     newest = queries.newest_number(revision)
     gone = revision.room.trashed_at is not None
     context = {

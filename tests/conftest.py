@@ -8,6 +8,8 @@ from django.conf import settings as django_settings
 from django.db import transaction
 from hypothesis import settings
 
+from projects.platform.walling import this_process_runs_commands
+
 # A browser test's event loop runs in the test's own thread: the ORM is called from there on purpose.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
 
@@ -20,6 +22,7 @@ settings.load_profile("ci" if os.environ.get("CI") else "desk")
 def pytest_configure():
     """A file is looked for when it is asked for, not all of them anew for each client a test makes."""
     django_settings.WHITENOISE_AUTOREFRESH = True
+    this_process_runs_commands(True)  # a test writes for any shop; what it asks of the program is walled off
     django_settings.API_PER_MINUTE = django_settings.API_UNKNOWN_PER_MINUTE = 0  # a walk asks more than any person
 
 

@@ -107,9 +107,10 @@ def take_up(invitation, *, user=None, name="", password=""):
 
     user: who is signed in; its e-mail has to be the invitation's. Without one, an account is made: name and password.
     """
-    mine = Invitation.objects.of(invitation.shop_id).filter(pk=invitation.pk, ended_at=None)
-    if not mine.update(ended_at=timezone.now()):  # of two at once, one
-        raise InvitationOver
+    with speaking(shop=invitation.shop_id, via="page"):
+        mine = Invitation.objects.of(invitation.shop_id).filter(pk=invitation.pk, ended_at=None)
+        if not mine.update(ended_at=timezone.now()):  # of two at once, one
+            raise InvitationOver
     if user is None:
         try:
             with transaction.atomic():

@@ -14,6 +14,7 @@ from projects.doors import pace
 from projects.doors.letters import write_letter
 from projects.platform.address import client_address, counted_as
 from projects.platform.speaking import speaking
+from projects.platform.walling import every_shop
 
 
 class LinkOver(Exception):
@@ -40,7 +41,8 @@ def _set(held, password, end_tokens):
     held.set_password(password)
     held.save(update_fields=["password"])
     if end_tokens:
-        ApiToken.objects.filter(member__user=held, ended_at=None).update(ended_at=timezone.now())
+        with every_shop():  # their tokens in each shop they work for
+            ApiToken.objects.filter(member__user=held, ended_at=None).update(ended_at=timezone.now())
     if held.email:
         write_letter.enqueue("changed", held.email)
     return held

@@ -5,12 +5,16 @@ what they were. What is set inside a transaction goes when that is rolled back, 
 stands is read off the connection's own list of what is to be done on commit.
 """
 
+from django.conf import settings
+
 from projects.history import flags
 from projects.history.models import WHOLE, Did
 from projects.history.recorded import Table
 from projects.platform.speaking import speaker
+from projects.platform.walling import wall
 
-READS = ("SELECT", "SAVEPOINT", "RELEASE", "ROLLBACK", "SET ", "SHOW ", "DECLARE", "FETCH", "CLOSE")
+READS = ("SELECT", "WITH")
+TELLS_NOTHING = ("SAVEPOINT", "RELEASE", "ROLLBACK", "SET ", "SHOW ", "DECLARE", "FETCH", "CLOSE")
 
 SHARED = f"""
 CREATE OR REPLACE FUNCTION history_part(part text) RETURNS text LANGUAGE sql IMMUTABLE AS
@@ -129,7 +133,10 @@ def refusals(mark: str) -> str:
 
 
 class Teller:
-    """Tells one connection who is speaking, before what may write: an execute wrapper of Django's."""
+    """Tells one connection who is speaking: an execute wrapper of Django's.
+
+    Before what may write; before what reads only where rows are walled off by who speaks (projects.walls).
+    """
 
     def __init__(self, connection):
         self.connection = connection
@@ -138,9 +145,14 @@ class Teller:
 
     def __call__(self, execute, sql, params, many, context):
         broken = self.connection.needs_rollback  # Django refuses the statement in its own words
-        if not broken and not (isinstance(sql, str) and sql.lstrip()[:12].upper().startswith(READS)):
+        if not broken and not (isinstance(sql, str) and sql.lstrip()[:12].upper().startswith(self._unheard())):
             self.tell()
         return execute(sql, params, many, context)
+
+    @staticmethod
+    def _unheard() -> tuple[str, ...]:
+        """How a statement begins that asks for nobody's name."""
+        return TELLS_NOTHING if settings.ROW_WALL else READS + TELLS_NOTHING
 
     def tell(self) -> None:
         wanted = _words()
@@ -165,11 +177,12 @@ class Teller:
         return pending is None or any(call is pending for _, call, _ in self.connection.run_on_commit)
 
 
-NAMES = ("shop", "member", "user", "via", "request", "history", "may")
+NAMES = ("shop", "member", "user", "via", "request", "history", "may", "wall")
 SETTING = "SELECT " + ", ".join(f"set_config('ceilingbook.{name}', %s, false)" for name in NAMES)
 
 
 def _words() -> tuple[str, ...]:
     now = speaker()
     ids = ("" if each is None else str(each) for each in (now.shop, now.member, now.user))
-    return (*ids, now.via[:20], now.request[:200].replace("\0", ""), "" if flags.wanted() else "off", flags.may())
+    told = "" if flags.wanted() else "off"
+    return (*ids, now.via[:20], now.request[:200].replace("\0", ""), told, flags.may(), wall())

@@ -124,6 +124,12 @@ def _field(model, name):
     return found[0] if found else None
 
 
+def shop_of(model) -> str:
+    """The shop of a row as SQL over {row}: of a ledger that may name none, too. '' where nothing leads there."""
+    named = _field(model, "shop")
+    return f"{{row}}.{_quoted(named.column)}" if named is not None else _to(model, SHOP)
+
+
 def _to(model, label: str) -> str:
     """The shortest way by foreign keys that are always filled in, as SQL over {row}."""
     steps = _way(model, label)

@@ -13,6 +13,7 @@ from projects.doors.pace import Pace, TooOften, take
 from projects.jobs.models import Job
 from projects.joining.models import MOST_PHONES, MOST_WRONG, JoinCode, Joined
 from projects.platform.permissions import Role
+from projects.platform.speaking import speaking
 from projects.platform.tenancy import save_from
 
 PLACE, SECRET = 4, 6  # digits: ten in all, as a phone number has; typed with gloves on
@@ -110,8 +111,9 @@ def join(digits, name, *, source, now=None):
     code = _reserved(digits[:PLACE], now)
     if code is None or not constant_time_compare(_digest(digits[:PLACE], digits[PLACE:]), code.digest):
         raise NotJoined(_("No one joins by this code. Read it again from the lead's phone, or ask for a new one."))
-    JoinCode.objects.of(code.shop_id).filter(pk=code.pk).update(wrong=models.F("wrong") - 1)  # it was not wrong
-    return _let_in_by(code, name, now)
+    with speaking(shop=code.shop_id, via="client"):
+        JoinCode.objects.of(code.shop_id).filter(pk=code.pk).update(wrong=models.F("wrong") - 1)  # it was not wrong
+        return _let_in_by(code, name, now)
 
 
 def _count_try(source, now):

@@ -14,6 +14,7 @@ from projects.keeping import files_kept, postgres_copy, sqlite_copy
 from projects.keeping import manifest as about
 from projects.keeping.backup import SQLITE_FILE, STORE, keys
 from projects.keeping.manifest import Manifest, Unreadable
+from projects.walls.install import lifted
 
 
 class NotEmpty(Exception):
@@ -114,7 +115,8 @@ def _into_sqlite(folder, told):
 def _into_postgres(folder, told):
     _migrate_as_far_as(told)
     with transaction.atomic(), connection.cursor() as cursor:
-        postgres_copy.put_back(cursor, folder, told.tables, told.sequences)
+        with lifted(connection):
+            postgres_copy.put_back(cursor, folder, told.tables, told.sequences)
         return {table: rows for table, rows in postgres_copy.look_over(cursor).items() if table in told.tables}
 
 

@@ -87,6 +87,11 @@ def speak_for(member, via):
     speak(shop=member.shop_id, member=member.pk, user=member.user_id, via=via)
 
 
+def speak_for_link(shop_id):
+    """A link, code or address that was handed in opens something of this shop: so it is read and written for it."""
+    speak(shop=shop_id, via="client")
+
+
 def membership(request):
     """Template context: the member, the shop, and a `may` that templates can ask: {% if may.lay_out %}."""
     member = getattr(request, "member", None)

@@ -1,10 +1,13 @@
 """Every record belongs to a shop, and nothing is read without saying which. Knows no particular record."""
 
+from contextlib import AbstractContextManager, nullcontext
+
 from django.db import models
 from django.http import Http404
 from django.utils.translation import gettext_lazy as _
 
 from projects.platform.one_job import within
+from projects.platform.walling import every_shop
 
 
 class UnscopedQuery(RuntimeError):
@@ -15,6 +18,7 @@ class ShopQuerySet(models.QuerySet):
     """Rows come only after `of(shop)`, through a related record (`job.rooms`), or by an explicit `every_shop()`."""
 
     _scoped = False
+    _everywhere = False
 
     def __init__(self, model=None, query=None, using=None, hints=None):
         super().__init__(model, query, using, hints)
@@ -26,8 +30,14 @@ class ShopQuerySet(models.QuerySet):
         return self.filter(shop=shop)._mark()
 
     def every_shop(self):
-        """For migrations, commands and checks over the whole installation; never for a request."""
-        return self._chain()._mark()
+        """For migrations, commands and checks over the whole installation, and to find the one row of a key that was
+        handed in; never for anything else of a request. The database's own wall is open for it."""
+        rows = self._chain()._mark()
+        rows._everywhere = True
+        return rows
+
+    def _wall(self) -> AbstractContextManager[None]:
+        return every_shop() if self._everywhere else nullcontext()
 
     def _mark(self):
         self._scoped = True
@@ -35,7 +45,7 @@ class ShopQuerySet(models.QuerySet):
 
     def _clone(self):
         clone = super()._clone()
-        clone._scoped = self._scoped
+        clone._scoped, clone._everywhere = self._scoped, self._everywhere
         return clone
 
     def _insist(self):
@@ -62,7 +72,8 @@ class ShopQuerySet(models.QuerySet):
 
     def _fetch_all(self):
         self._insist()
-        super()._fetch_all()
+        with self._wall():
+            super()._fetch_all()
 
     def iterator(self, *args, **kwargs):
         self._insist()
@@ -70,11 +81,13 @@ class ShopQuerySet(models.QuerySet):
 
     def count(self):
         self._insist()
-        return super().count()
+        with self._wall():
+            return super().count()
 
     def exists(self):
         self._insist()
-        return super().exists()
+        with self._wall():
+            return super().exists()
 
     def aiterator(self, *args, **kwargs):
         self._insist()
@@ -82,15 +95,18 @@ class ShopQuerySet(models.QuerySet):
 
     def aggregate(self, *args, **kwargs):
         self._insist()
-        return super().aggregate(*args, **kwargs)
+        with self._wall():
+            return super().aggregate(*args, **kwargs)
 
     def update(self, **kwargs):
         self._insist()
-        return super().update(**kwargs)
+        with self._wall():
+            return super().update(**kwargs)
 
     def delete(self):
         self._insist()
-        return super().delete()
+        with self._wall():
+            return super().delete()
 
     delete.alters_data = True
     delete.queryset_only = True

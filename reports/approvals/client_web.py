@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import slugify
 
+from projects.platform.door import speak_for_link
 from reports.approvals import pictures, queries, services
 from reports.approvals.contents import along_across, kept, nearest, on_plan
 from reports.approvals.forms import ChangeForm, NotYetForm, YesForm
@@ -26,6 +27,7 @@ def _found(approval):
     link = queries.link_behind(approval)
     if link is None:
         raise Http404
+    speak_for_link(link.shop_id)
     return link
 
 

@@ -7,6 +7,7 @@ from django.http import Http404
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
+from projects.platform.door import speak_for_link
 from reports.bids import queries, services
 from reports.bids.contents import kept
 from reports.bids.models import State
@@ -19,6 +20,7 @@ def client_link(request, link):
     found = queries.link_behind(link)
     if found is None:
         raise Http404
+    speak_for_link(found.shop_id)
     today = timezone.localdate()
     form, refused = sign_form(found.bid_revision, today), ""
     if request.method == "POST":

@@ -11,6 +11,7 @@ from django.utils.http import parse_etags
 from django.utils.translation import gettext as _
 
 from projects.joining.queries import the_one_job
+from projects.platform.door import speak_for_link
 from projects.platform.one_job import keep_to
 from reports.days import services
 from reports.days.feed import calendar_of
@@ -53,6 +54,7 @@ def calendar_feed(request, feed):
     found = services.read_feed(feed)
     if found is None:
         raise Http404
+    speak_for_link(found.shop_id)
     keep_to(the_one_job(found.member))  # until this request is over: the door undoes it
     content = calendar_of(found.member, request.build_absolute_uri, today=timezone.localdate())
     tag = f'"{hashlib.sha256(content).hexdigest()[:32]}"'

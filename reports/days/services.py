@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from projects.accounts.models import Membership
 from projects.joining.queries import let_in
+from projects.platform.speaking import speaking
 from reports.days.models import CalendarFeed, MorningLetter
 
 READ_AGAIN_AFTER = timedelta(hours=1)  # a feed's last reading is written no more often than this
@@ -42,7 +43,8 @@ def read_feed(secret):
         return None
     now = timezone.now()
     seen = Q(last_read_at=None) | Q(last_read_at__lt=now - READ_AGAIN_AFTER)
-    CalendarFeed.objects.of(feed.shop_id).filter(seen, pk=feed.pk).update(last_read_at=now)
+    with speaking(shop=feed.shop_id, via="client"):
+        CalendarFeed.objects.of(feed.shop_id).filter(seen, pk=feed.pk).update(last_read_at=now)
     return feed
 
 

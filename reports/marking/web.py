@@ -13,6 +13,7 @@ from layout.as_built.queries import marks_of
 from layout.services import NotAsIssued
 from projects.catalogue.models import FixtureType
 from projects.jobs.queries import room_of
+from projects.platform.door import speak_for_link
 from projects.platform.forms import NameFormField
 from projects.platform.languages import paper_language, printed_in
 from reports import queries
@@ -170,6 +171,7 @@ def check_changes(request, token):
     old = queries.revision_behind(token)
     if old is None:
         raise Http404
+    speak_for_link(old.shop_id)
     room = room_of(old.room.shop, old.room_id)
     newest = queries.newest_number(old)
     if newest == old.number:

@@ -47,9 +47,9 @@ class TokenAuthentication(BaseAuthentication):
         )
         if token is None:
             raise AuthenticationFailed(OPENS_NOTHING)
-        _note_use(token)
         token.member.token_actions = actions_of(token.scope_names)
         _speak_for(request, token.member)
+        _note_use(token)
         return token.member.user, token
 
 

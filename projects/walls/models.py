@@ -1,0 +1,1 @@
+"""No records of its own: an app without models is not told that a migration is over."""
