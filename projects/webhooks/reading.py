@@ -27,7 +27,7 @@ _noted = (0, 0)  # on PostgreSQL: an entry's id, and the number of the transacti
 
 def read() -> int:
     """Make messages of what happened since the last round. Returns how many."""
-    from_entry, seen = _begin()
+    from_entry, seen = begin()
     last = _settled()
     if last <= from_entry:
         return 0
@@ -42,7 +42,8 @@ def read() -> int:
     return len(messages)
 
 
-def _begin() -> tuple[int, int]:
+def begin() -> tuple[int, int]:
+    """(the last entry looked at, the key of its row); from now on, where none was looked at before."""
     row, _made = ReadUpTo.objects.get_or_create(pk=1, defaults={"entry": _last()})
     return row.entry, row.pk
 

@@ -30,6 +30,7 @@ def make(shop, by, *, name, url, events, on=True) -> tuple[Webhook, str]:
     """A new webhook and its secret, which is shown once. Raises CannotDo."""
     if Webhook.objects.of(shop).count() >= MOST:
         raise CannotDo(_("A shop has at most %(most)s webhooks. Remove one first.") % {"most": MOST})
+    reading.begin()
     seed, mark = signing.new_seed()
     made = Webhook.objects.create(
         shop=shop, made_by=by, name=name, url=url, events=",".join(sorted(events)), secret_seed=seed, secret_mark=mark,
