@@ -171,7 +171,7 @@ def _refusal(error):
     return said
 
 
-class FileView(ApiView):
+class StoredFile(ApiView):
     def stored(self, file_id):
         record = PhotometricFile.objects.of(self.request.shop).filter(pk=file_id).first()
         if record is None:
@@ -179,7 +179,7 @@ class FileView(ApiView):
         return record
 
 
-class PhotometricFileView(FileView):
+class PhotometricFileView(StoredFile):
     @extend_schema(operation_id="photometric_file", responses=PhotometricFileOut)
     def get(self, request, file_id):
         """One photometric file, without its text."""
@@ -204,7 +204,7 @@ class PhotometricFileView(FileView):
         return self.told(stored, PhotometricFileOut(stored).data)
 
 
-class PhotometricText(FileView):
+class PhotometricText(StoredFile):
     @extend_schema(operation_id="photometric_text", responses=PhotometricTextOut)
     def get(self, request, file_id):
         """The file's text as it was given."""
