@@ -13,8 +13,7 @@ from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut, shown
 from projects.platform.api.lists import Listing, choice, text, yes_no
 from projects.platform.api.problems import Refused
-from projects.platform.api.views import ApiView, Record, Stale, etag, taken
-from projects.platform.tenancy import StaleVersion
+from projects.platform.api.views import ApiView, Record, taken
 from projects.trash import services as trash
 
 
@@ -101,16 +100,6 @@ def name_free(change, *args):
 IN_THE_TRASH = OpenApiResponse(description="In the trash")
 
 
-def put_away(view, record, show, put):
-    """DELETE from the version that was seen. Raises PreconditionRequired, Stale."""
-    seen = view.seen_version(record, show(record))
-    try:
-        put(record, seen, by=view.request.member)
-    except StaleVersion as stale:
-        raise Stale({}, show(stale.theirs), etag(stale.theirs)) from stale
-    return Response(status=204)
-
-
 class Jobs(ApiView):
     listing = Listing(
         Job,
@@ -159,11 +148,11 @@ class JobView(ApiView):
         )
         return self.told(stored, show_job(stored))
 
-
     @extend_schema(operation_id="trash_job", responses={204: IN_THE_TRASH})
     def delete(self, request, job_id):
         """Put the job in the trash with all its rooms, for 30 days."""
-        return put_away(self, queries.job_of(request.shop, job_id), show_job, trash.trash_job)
+        job = queries.job_of(request.shop, job_id)
+        return self.take_away(job, show_job, lambda seen: trash.trash_job(job, seen, by=request.member))
 
 
 class JobRooms(ApiView):
@@ -216,11 +205,11 @@ class RoomView(ApiView):
         )
         return self.told(stored, show_room(stored))
 
-
     @extend_schema(operation_id="trash_room", responses={204: IN_THE_TRASH})
     def delete(self, request, room_id):
         """Put the room in the trash, for 30 days."""
-        return put_away(self, queries.room_of(request.shop, room_id), show_room, trash.trash_room)
+        room = queries.room_of(request.shop, room_id)
+        return self.take_away(room, show_room, lambda seen: trash.trash_room(room, seen, by=request.member))
 
 
 class RoomCopies(ApiView):

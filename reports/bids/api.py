@@ -10,8 +10,7 @@ from projects.jobs.queries import job_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.lists import Listing, by_id, choice
 from projects.platform.api.problems import CannotBeDone, Refused
-from projects.platform.api.views import ApiView, Record, Stale, etag, taken
-from projects.platform.tenancy import StaleVersion
+from projects.platform.api.views import ApiView, Record, taken
 from reports.bids import ground, queries, services
 from reports.bids.contents import draft_contents, kept
 from reports.bids.forms import BOXES, LineForm, NewBidForm, OutcomeForm, SignForm, TermsForm, WhyForm, line_in, terms_in
@@ -255,18 +254,13 @@ class BidLineView(ApiView):
         )
         return self.told(stored, BidLineOut(stored).data)
 
-
     @extend_schema(operation_id="remove_bid_line", responses={204: None})
     def delete(self, request, bid_line_id):
         """Take a line out of a draft, from the version that was read."""
         line = queries.line_of(request.shop, bid_line_id)
-        told = BidLineOut(line).data
-        seen = self.seen_version(line, told)
-        try:
-            done(services.remove_line, line, seen)
-        except StaleVersion as stale:
-            raise Stale(told, BidLineOut(stale.theirs).data, etag(stale.theirs)) from stale
-        return Response(status=204)
+        return self.take_away(
+            line, lambda one: BidLineOut(one).data, lambda seen: done(services.remove_line, line, seen)
+        )
 
 
 class SendBid(ApiView):
@@ -342,13 +336,7 @@ class BidView(ApiView):
     def delete(self, request, bid_id):
         """Throw away a bid that nobody was sent. Kept takeoffs stay."""
         bid = queries.bid_of(request.shop, bid_id)
-        told = BidOut(bid).data
-        seen = self.seen_version(bid, told)
-        try:
-            done(services.discard_bid, bid, seen)
-        except StaleVersion as stale:
-            raise Stale(told, BidOut(stale.theirs).data, etag(stale.theirs)) from stale
-        return Response(status=204)
+        return self.take_away(bid, lambda one: BidOut(one).data, lambda seen: done(services.discard_bid, bid, seen))
 
 
 

@@ -247,6 +247,15 @@ class ApiView(APIView):
         except StaleVersion as stale:
             raise Stale(sent, show(stale.theirs), etag(stale.theirs)) from stale
 
+    def take_away(self, record, show, do):
+        """A DELETE from the version that was seen. do(seen): the service. Raises PreconditionRequired, Stale."""
+        seen = self.seen_version(record, show(record))
+        try:
+            do(seen)
+        except StaleVersion as stale:
+            raise Stale(self.request.data, show(stale.theirs), etag(stale.theirs)) from stale
+        return Response(status=204)
+
 
 def taken(path, error):
     """A name or number that is used already, as a refusal that names its field."""
