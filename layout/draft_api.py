@@ -1,5 +1,7 @@
 """A draft over the API: its form's choices, and the rows beside them: what is held, what was moved, what zones have."""
 
+from contextlib import contextmanager
+
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
@@ -9,12 +11,14 @@ from layout.engine.reading import AmbiguousLength, read_length
 from layout.forms import MOST_TYPED, DraftForm, MovedForm, PinForm, SwitchedForm, ZoneForm
 from layout.inputs import numbers
 from layout.models import Draft
+from projects.jobs.queries import room_of
 from projects.platform.api import bodies, lengths
 from projects.platform.api.bodies import Body, Unfit
 from projects.platform.api.lengths import LengthOut
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import Rows
-from projects.platform.api.views import Record
+from projects.platform.api.views import Record, Stale, etag
+from projects.platform.tenancy import StaleVersion
 
 MOST_PINS, MOST_MOVED, MOST_ZONES = 80, 2000, 60
 
@@ -211,6 +215,24 @@ def draft_of(room):
 
 def show_draft(draft, tape):
     return DraftOut(draft, context={"tape": tape}).data
+
+
+@contextmanager
+def from_the_draft(view, room):
+    """(the draft, the version that was seen), for what is taken into it. Raises PreconditionRequired, Stale."""
+    draft, tape = draft_of(room), room.job.tape
+    seen = view.seen_version(draft, show_draft(draft, tape))
+    try:
+        yield draft, seen
+    except StaleVersion as stale:
+        theirs = draft_of(room_of(view.request.shop, room.pk))
+        raise Stale(view.request.data, show_draft(theirs, tape), etag(theirs)) from stale
+
+
+def told_draft(view, room):
+    """The answer to what was taken into the draft: as it is stored now."""
+    stored = draft_of(room_of(view.request.shop, room.pk))
+    return view.told(stored, show_draft(stored, room.job.tape))
 
 
 def filled(request, room, draft):

@@ -5,14 +5,13 @@ from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
-from layout.draft_api import DraftOut, draft_of, show_draft
+from layout.draft_api import DraftOut, from_the_draft, told_draft
 from layout.offers.restoring import CannotRestore, restore
 from layout.queries import revision_of
 from layout.services import NoLightType, NotAsIssued
 from projects.jobs.queries import room_of
 from projects.platform.api.problems import CannotBeDone, Refused
-from projects.platform.api.views import ApiView, Stale, etag
-from projects.platform.tenancy import StaleVersion
+from projects.platform.api.views import ApiView
 from reports.marking.since import changed_since
 from reports.queries import revision_with_marks
 
@@ -64,17 +63,13 @@ class RestoreRevision(ApiView):
     def post(self, request, room_id, number):
         """The revision's numbers into the draft; taken back as a way is. If-Match: the draft's ETag."""
         room = room_of(request.shop, room_id)
-        revision, draft, tape = revision_of(room, number), draft_of(room), room.job.tape
-        seen = self.seen_version(draft, show_draft(draft, tape))
+        revision = revision_of(room, number)
         try:
-            restore(room, revision, seen, by=request.member)
+            with from_the_draft(self, room) as (_draft, seen):
+                restore(room, revision, seen, by=request.member)
         except (CannotRestore, NoLightType) as refused:
             raise CannotBeDone(str(refused)) from refused
-        except StaleVersion as stale:
-            theirs = draft_of(room_of(request.shop, room_id))
-            raise Stale({}, show_draft(theirs, tape), etag(theirs)) from stale
-        stored = draft_of(room_of(request.shop, room_id))
-        return self.told(stored, show_draft(stored, tape))
+        return told_draft(self, room)
 
 
 REVISION = "rooms/<int:room_id>/revisions/<int:number>/"

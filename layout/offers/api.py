@@ -8,7 +8,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
-from layout.draft_api import DraftOut, draft_of, show_draft
+from layout.draft_api import DraftOut, draft_of, from_the_draft, told_draft
 from layout.engine.lengths import LengthError
 from layout.engine.room import lay_out
 from layout.inputs import NotLaidOutYet, inputs_of
@@ -84,23 +84,18 @@ class WaysView(ApiView):
     def post(self, request, room_id):
         """Take a way out, or another layout, into the draft. If-Match: the draft's ETag."""
         room = room_of(request.shop, room_id)
-        draft, tape = draft_of(room), room.job.tape
-        seen = self.seen_version(draft, show_draft(draft, tape))
-        form = TAKE.fill(request.data)
-        try:
-            offers = offers_of(room, draft)
-        except REFUSED as error:
-            raise CannotBeDone(str(error)) from error
-        offer = next((one for one in offers if one.key == form.cleaned_data["key"]), None)
-        if offer is None:
-            raise Refused([wrong(("key",), "That way is not there: the room changed. Read the ways again.")])
-        told = {"kind": offer.kind, "words": offer.words, "cost": offer.cost, "by": request.member}
-        try:
-            taking.take_way(draft, seen, offer.change, reason=form.cleaned_data["reason"], **told)
-        except StaleVersion as stale:
-            raise Stale(request.data, show_draft(stale.theirs, tape), etag(stale.theirs)) from stale
-        stored = draft_of(room)
-        return self.told(stored, show_draft(stored, tape))
+        with from_the_draft(self, room) as (draft, seen):
+            said = TAKE.fill(request.data).cleaned_data
+            try:
+                offers = offers_of(room, draft)
+            except REFUSED as error:
+                raise CannotBeDone(str(error)) from error
+            offer = next((one for one in offers if one.key == said["key"]), None)
+            if offer is None:
+                raise Refused([wrong(("key",), "That way is not there: the room changed. Read the ways again.")])
+            told = {"kind": offer.kind, "words": offer.words, "cost": offer.cost, "by": request.member}
+            taking.take_way(draft, seen, offer.change, reason=said["reason"], **told)
+        return told_draft(self, room)
 
 
 class PutWayBack(ApiView):
@@ -108,16 +103,12 @@ class PutWayBack(ApiView):
     def post(self, request, room_id):
         """Put back what was there before the last way was taken. If-Match: the draft's ETag."""
         room = room_of(request.shop, room_id)
-        draft, tape = draft_of(room), room.job.tape
-        seen = self.seen_version(draft, show_draft(draft, tape))
         try:
-            taking.put_way_back(room, seen, by=request.member)
-        except StaleVersion as stale:
-            raise Stale({}, show_draft(stale.theirs, tape), etag(stale.theirs)) from stale
+            with from_the_draft(self, room) as (_draft, seen):
+                taking.put_way_back(room, seen, by=request.member)
         except taking.NothingToPutBack as refused:
             raise CannotBeDone(str(refused)) from refused
-        stored = draft_of(room_of(request.shop, room_id))
-        return self.told(stored, show_draft(stored, tape))
+        return told_draft(self, room)
 
 
 class ChoicesView(ApiView):

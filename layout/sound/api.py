@@ -5,7 +5,7 @@ from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
-from layout.draft_api import DraftOut, draft_of, show_draft
+from layout.draft_api import DraftOut, from_the_draft, told_draft
 from layout.queries import layout_now
 from layout.sound.angles import angles_page
 from layout.sound.background import background_page
@@ -22,8 +22,7 @@ from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut, shown
 from projects.platform.api.problems import Refused
 from projects.platform.api.rows import Rows, unknown, wrong
-from projects.platform.api.views import ApiView, Stale, etag
-from projects.platform.tenancy import StaleVersion
+from projects.platform.api.views import ApiView
 
 ON_ONE_SURFACE = 2  # materials: what a page shows of it
 SETUP = Body("SoundSetupBody", SetupForm)
@@ -368,19 +367,14 @@ class SoundChoices(ApiView):
     def post(self, request, room_id):
         """Take a choice, worked out anew, onto its mark. If-Match: the draft's ETag."""
         room = room_of(request.shop, room_id)
-        draft, tape = draft_of(room), room.job.tape
-        seen = self.seen_version(draft, show_draft(draft, tape))
-        said, heard = TAKE.fill(request.data, version=seen).cleaned_data, heard_of(room)
-        page = choose_page(heard, said["speaker"])
-        chosen = page.choice(said["choice"])
-        if page.mark != said["speaker"] or chosen is None:
-            raise Refused([wrong(("choice",), "That is not there: the room or its numbers changed. Read anew.")])
-        try:
+        with from_the_draft(self, room) as (_draft, seen):
+            said, heard = TAKE.fill(request.data, version=seen).cleaned_data, heard_of(room)
+            page = choose_page(heard, said["speaker"])
+            chosen = page.choice(said["choice"])
+            if page.mark != said["speaker"] or chosen is None:
+                raise Refused([wrong(("choice",), "That is not there: the room or its numbers changed. Read anew.")])
             take_choice(heard, page, chosen, seen, by=request.member)
-        except StaleVersion as stale:
-            raise Stale(request.data, show_draft(stale.theirs, tape), etag(stale.theirs)) from stale
-        stored = draft_of(room_of(request.shop, room_id))
-        return self.told(stored, show_draft(stored, tape))
+        return told_draft(self, room)
 
 
 ROOM = "rooms/<int:room_id>/sound/"

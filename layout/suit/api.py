@@ -5,7 +5,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
-from layout.draft_api import DraftOut, draft_of, show_draft
+from layout.draft_api import DraftOut, draft_of, from_the_draft, told_draft
 from layout.editor.api import ceiling_told
 from layout.engine.lengths import LengthError, as_typed
 from layout.engine.room import lay_out
@@ -172,20 +172,16 @@ class Hold(ApiView):
 
     def held(self, room, body, offers_of, **form_kwargs):
         """offers_of(draft, what was asked)."""
-        draft, tape = draft_of(room), room.job.tape
-        seen = self.seen_version(draft, show_draft(draft, tape))
-        asked, said = self._filled(body, seen, **form_kwargs)
-        offers = _done(lambda: offers_of(draft, asked))
-        chosen = next((one for one in offers if one.key == said["key"]), None)
-        if chosen is None:
-            raise Refused([wrong(("key",), "That is not offered: the room or its numbers changed. Read the offers.")])
-        told = {"kind": chosen.kind, "words": chosen.words, "cost": "", "reason": said["reason"]}
-        try:
+        with from_the_draft(self, room) as (draft, seen):
+            asked, said = self._filled(body, seen, **form_kwargs)
+            offers = _done(lambda: offers_of(draft, asked))
+            chosen = next((one for one in offers if one.key == said["key"]), None)
+            if chosen is None:
+                detail = "That is not offered: the room or its numbers changed. Read the offers."
+                raise Refused([wrong(("key",), detail)])
+            told = {"kind": chosen.kind, "words": chosen.words, "cost": "", "reason": said["reason"]}
             _done(lambda: take_way(draft, seen, chosen.change, by=self.request.member, **told))
-        except StaleVersion as stale:
-            raise Stale(self.request.data, show_draft(stale.theirs, tape), etag(stale.theirs)) from stale
-        stored = draft_of(room_of(room.shop, room.pk))
-        return self.told(stored, show_draft(stored, tape))
+        return told_draft(self, room)
 
     def _filled(self, body, seen, **form_kwargs):
         """(what was asked, which offer and why). Raises Refused with what is wrong in either."""

@@ -6,7 +6,7 @@ from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
-from layout.draft_api import DraftOut, draft_of, show_draft
+from layout.draft_api import DraftOut, draft_of, from_the_draft, told_draft
 from layout.engine.lengths import LengthError
 from layout.engine.room import lay_out
 from layout.inputs import NotLaidOutYet, inputs_of
@@ -32,8 +32,7 @@ from projects.platform.api.lengths import LengthOut, shown
 from projects.platform.api.lists import Listing
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import Rows, unknown, wrong
-from projects.platform.api.views import ApiView, Record, Stale, etag, taken
-from projects.platform.tenancy import StaleVersion
+from projects.platform.api.views import ApiView, Record, taken
 
 MOST_ZONES, MOST_POINTS = 60, 130
 CIRCUIT = Body("CircuitBody", CircuitForm)
@@ -282,16 +281,12 @@ class PutBackSwitches(ApiView):
     def post(self, request, room_id):
         """The lights' letters as before the last save; sent twice, the last save's. If-Match: the draft's ETag."""
         room = room_of(request.shop, room_id)
-        draft, tape = draft_of(room), room.job.tape
-        seen = self.seen_version(draft, show_draft(draft, tape))
         try:
-            put_switches_back(draft, seen)
-        except StaleVersion as stale:
-            raise Stale({}, show_draft(stale.theirs, tape), etag(stale.theirs)) from stale
+            with from_the_draft(self, room) as (draft, seen):
+                put_switches_back(draft, seen)
         except NothingToPutBack as refused:
             raise CannotBeDone(str(refused)) from refused
-        stored = draft_of(room_of(request.shop, room_id))
-        return self.told(stored, show_draft(stored, tape))
+        return told_draft(self, room)
 
 
 class RoomLoads(ApiView):

@@ -5,7 +5,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
-from layout.draft_api import DraftOut, draft_of, show_draft
+from layout.draft_api import DraftOut, from_the_draft, told_draft
 from layout.engine.lengths import Length, LengthError, as_typed
 from layout.engine.light.values import LightError
 from layout.light.choices import proposing, taking
@@ -17,8 +17,7 @@ from projects.jobs.queries import room_of
 from projects.platform.api.asking import answered, parameters
 from projects.platform.api.bodies import Body
 from projects.platform.api.problems import CannotBeDone
-from projects.platform.api.views import ApiView, Stale, etag
-from projects.platform.tenancy import StaleVersion
+from projects.platform.api.views import ApiView
 from projects.work.api import WorkOut
 from projects.work.models import State
 
@@ -79,18 +78,13 @@ class TakeProposal(ApiView):
     def post(self, request, room_id):
         """Take one of the last search's layouts, with its levels. If-Match: the draft's ETag."""
         room = room_of(request.shop, room_id)
-        draft, tape = draft_of(room), room.job.tape
-        seen = self.seen_version(draft, show_draft(draft, tape))
-        told = TAKE.fill(request.data, version=seen).cleaned_data
         try:
-            taking.take_offered(room, light_of(room, solve_it=False), told, seen, by=request.member)
-        except StaleVersion as stale:
-            theirs = draft_of(room_of(request.shop, room_id))
-            raise Stale(request.data, show_draft(theirs, tape), etag(theirs)) from stale
+            with from_the_draft(self, room) as (_draft, seen):
+                told = TAKE.fill(request.data, version=seen).cleaned_data
+                taking.take_offered(room, light_of(room, solve_it=False), told, seen, by=request.member)
         except (taking.NotOffered, LengthError) as refused:
             raise CannotBeDone(str(refused)) from refused
-        stored = draft_of(room_of(request.shop, room_id))
-        return self.told(stored, show_draft(stored, tape))
+        return told_draft(self, room)
 
 
 class ComparedPointOut(serializers.Serializer):
