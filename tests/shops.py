@@ -10,8 +10,7 @@ from html.parser import HTMLParser
 from layout.engine.lengths import inches
 from layout.models import Draft
 from layout.services import issue_revision
-from projects.doors.invitations import path_of
-from projects.doors.passwords import reset_path
+from projects.doors.links import invitation_path, reset_path
 from projects.jobs import services
 from projects.jobs.queries import room_of
 from projects.platform.permissions import Role
@@ -36,7 +35,7 @@ def ways_in(people):
     user = people["owner"].user
     return {
         "invitation_id": asked.pk,
-        "invitation": path_of(asked).split("/")[-2],
+        "invitation": invitation_path(asked).split("/")[-2],
         "reset": reset_path(user).split("/")[-2],
     }
 

@@ -13,7 +13,7 @@ from projects.accounts import services
 from projects.accounts.forms import MemberForm, NewPersonForm, NewTokenForm, ShopRulesForm
 from projects.accounts.models import Membership
 from projects.doors import invitations
-from projects.doors.letters import full
+from projects.doors.links import full, invitation_path
 from projects.doors.web import safe
 from projects.joining.queries import let_in
 from projects.platform.door import SHOP_KEY
@@ -76,7 +76,7 @@ def people(request):
         except invitations.NotInvited as refused:
             form.add_error("email", str(refused))
         else:
-            link = full(invitations.path_of(made)) if settings.PUBLIC_URL else invitations.path_of(made)
+            link = full(invitation_path(made))
             form = NewPersonForm()
     members = request.shop.members.select_related("user").order_by("-active", "user__name")[:200]
     asked = invitations.standing(request.shop).filter(ends_at__gt=timezone.now())

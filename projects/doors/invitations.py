@@ -1,18 +1,14 @@
-"""Asking somebody into the shop: by an address, once, for a week. Each is one change.
-
-The link is the row's id and a keyed digest of what the row says: nobody makes one, and nothing of it is stored.
-"""
+"""Asking somebody into the shop: by an address, once, for a week. Each is one change."""
 
 from datetime import timedelta
 
 from django.db import IntegrityError, transaction
-from django.urls import reverse
 from django.utils import timezone
-from django.utils.crypto import constant_time_compare, salted_hmac
 from django.utils.translation import gettext as _
 
 from projects.accounts.models import Membership, Shop, User
 from projects.doors.letters import write_letter
+from projects.doors.links import is_mark_of
 from projects.doors.models import Invitation
 from projects.platform.permissions import PERSONAL
 from projects.platform.speaking import speaking
@@ -31,15 +27,6 @@ class InvitationOver(Exception):
 
 class OtherAddress(Exception):
     """Somebody else's: who is signed in has another e-mail."""
-
-
-def path_of(invitation):
-    return reverse("invitation", args=[f"{invitation.pk}-{_mark(invitation)}"])
-
-
-def _mark(invitation):
-    says = (invitation.pk, invitation.shop_id, invitation.email, invitation.role, invitation.made_at.timestamp())
-    return salted_hmac("projects.doors.invitation", repr(says), algorithm="sha256").hexdigest()
 
 
 @transaction.atomic
@@ -93,7 +80,7 @@ def invitation_of(link):
     if not (number.isascii() and number.isdecimal() and len(number) < 19):
         return None
     found = Invitation.objects.every_shop().select_related("shop", "made_by__user").filter(pk=int(number)).first()
-    if found is None or not constant_time_compare(mark, _mark(found)):
+    if found is None or not is_mark_of(mark, found):
         return None
     inviter_stays = found.made_by.active and found.made_by.user.is_active
     if found.ended_at is not None or found.ends_at <= timezone.now() or not inviter_stays:

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django_tasks import task
 
 from projects.accounts.models import User
+from projects.doors.links import full, invitation_path, reset_path
 from projects.doors.models import Invitation
 
 
@@ -19,11 +20,6 @@ from projects.doors.models import Invitation
 def write_letter(kind, about):
     """kind: a key of LETTERS; about: an e-mail, or an invitation's id. Nothing is sent to who isn't there."""
     LETTERS[kind](about)
-
-
-def full(path):
-    """A full address. The server's own comes from its settings, never from a request."""
-    return settings.PUBLIC_URL + path
 
 
 def _user(email):
@@ -37,8 +33,6 @@ def _send(to, language, subject, template, **context):
 
 
 def _reset(email):
-    from projects.doors.passwords import reset_path
-
     if user := _user(email):
         link = full(reset_path(user))
         _send(user.email, user.language, lambda: _("A new password"), "doors/reset.txt", user=user, link=link)
@@ -66,8 +60,6 @@ def _changed(email):
 
 
 def _invitation(invitation_id):
-    from projects.doors.invitations import path_of
-
     found = Invitation.objects.every_shop().filter(pk=invitation_id, ended_at=None)
     if asked := found.select_related("shop", "made_by__user").first():
         _send(
@@ -76,7 +68,7 @@ def _invitation(invitation_id):
             lambda: _("%(shop)s asks you in") % {"shop": asked.shop},
             "doors/invitation.txt",
             asked=asked,
-            link=full(path_of(asked)),
+            link=full(invitation_path(asked)),
         )
 
 

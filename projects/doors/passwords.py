@@ -5,9 +5,8 @@ Either way every other session of the person ends: a session holds to the passwo
 
 from django.contrib.auth.tokens import default_token_generator
 from django.db import transaction
-from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import base36_to_int, int_to_base36
+from django.utils.http import base36_to_int
 
 from projects.accounts.models import ApiToken, User
 from projects.doors import pace
@@ -62,12 +61,6 @@ def ask_for_letter(request, email):
     except pace.TooOften:
         return
     write_letter.enqueue("reset", email)
-
-
-def reset_path(user):
-    """The link's path. It ends with its hour, the next sign-in, another password or another e-mail."""
-    reset = f"{int_to_base36(user.pk)}-{default_token_generator.make_token(user)}"
-    return reverse("new_password", args=[reset])
 
 
 def user_of(reset):

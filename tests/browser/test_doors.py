@@ -6,9 +6,8 @@ import pytest
 from django.contrib.sessions.models import Session
 
 from projects.doors import sessions
-from projects.doors.invitations import path_of
+from projects.doors.links import invitation_path, reset_path
 from projects.doors.models import Invitation
-from projects.doors.passwords import reset_path
 from projects.platform.permissions import Role
 
 pytestmark = pytest.mark.browser
@@ -21,7 +20,7 @@ def test_somebody_is_asked_in_and_comes_in(shop, person, width, facts):
     owner.chooses("Role", "Crew").presses("Send the invitation", status=403)
     owner.sees("Your password, once more").types("Your password", facts.password).presses("Go on")
     owner.sees("Asked in, not here yet")
-    link = path_of(Invitation.objects.of(shop).get())
+    link = invitation_path(Invitation.objects.of(shop).get())
     ash = person(width=width).goes_to(link).types("New password", "short").presses("Come in", status=422)
     ash.types("New password", "plumb-and-true-9").presses("Come in")
     assert shop.members.get(user__email="ash@shop.example").role == Role.CREW

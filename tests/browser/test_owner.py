@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from projects.doors.invitations import path_of
+from projects.doors.links import invitation_path
 from projects.doors.models import Invitation
 
 pytestmark = pytest.mark.browser
@@ -45,7 +45,7 @@ def test_an_owner_looks_over_the_rooms_approves_and_takes_someone_on(shop, rooms
     owner.presses("People")
     owner.types("Name", "Lee Ladder").types("E-mail", "lee@shop.example")
     owner.chooses("Role", "Crew").presses("Send the invitation").sees("Asked in, not here yet")
-    link = path_of(Invitation.objects.of(shop).get())
+    link = invitation_path(Invitation.objects.of(shop).get())
 
     new = person(width=width).goes_to(link).types("New password", "a-long-first-word").presses("Come in")
     new.sees("Lee Ladder, Level & Square")

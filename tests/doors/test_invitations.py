@@ -8,7 +8,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from projects.accounts.models import Membership, User
-from projects.doors.invitations import InvitationOver, OtherAddress, invite, path_of, take_up
+from projects.doors.invitations import InvitationOver, OtherAddress, invite, take_up
+from projects.doors.links import invitation_path
 from projects.doors.models import Invitation
 from projects.platform.permissions import Role
 from tests.doors.conftest import letters_sent
@@ -24,13 +25,13 @@ def asked(lee):
 
 
 def come_in(client, asked, **typed):
-    return client.post(path_of(asked), {"name": "Ash", "new": PASSWORD} | typed)
+    return client.post(invitation_path(asked), {"name": "Ash", "new": PASSWORD} | typed)
 
 
 def test_the_letter_has_the_link_and_the_link_makes_the_person(client, asked):
     [letter] = letters_sent()
     assert letter.to == ["ash@shop.example"]
-    assert f"https://book.example.com{path_of(asked)}" in letter.body
+    assert f"https://book.example.com{invitation_path(asked)}" in letter.body
     assert come_in(client, asked).status_code == 302
     member = Membership.objects.get(user__email="ash@shop.example")
     assert (member.role, member.may_approve, member.may_move_marks) == ("crew_lead", True, False)
@@ -41,7 +42,7 @@ def test_the_letter_has_the_link_and_the_link_makes_the_person(client, asked):
 def test_it_is_used_once(client, asked):
     come_in(client, asked)
     for other in (client, Client()):
-        assert other.get(path_of(asked)).status_code == 410
+        assert other.get(invitation_path(asked)).status_code == 410
         assert come_in(other, asked, name="Oak").status_code == 410
     assert Membership.objects.filter(shop=asked.shop).count() == 2
 
@@ -63,13 +64,13 @@ def test_it_ends(client, asked, happened):
     else:
         MemberFactory(shop=asked.shop)
         Membership.objects.filter(pk=asked.made_by_id).update(active=False)
-    assert client.get(path_of(asked)).status_code == 410
+    assert client.get(invitation_path(asked)).status_code == 410
     assert come_in(client, asked).status_code == 410
 
 
 def test_what_stands_in_the_form_or_the_address_changes_neither_role_nor_e_mail(client, asked):
     answer = client.post(
-        path_of(asked) + "?role=owner&email=evil@shop.example",
+        invitation_path(asked) + "?role=owner&email=evil@shop.example",
         {"name": "Ash", "new": PASSWORD, "role": "owner", "email": "evil@shop.example", "may_move_marks": "on"},
     )
     assert answer.status_code == 302
@@ -78,7 +79,7 @@ def test_what_stands_in_the_form_or_the_address_changes_neither_role_nor_e_mail(
 
 
 def test_a_link_that_was_altered_is_none(client, asked):
-    path = path_of(asked)
+    path = invitation_path(asked)
     other = Invitation.objects.create(
         shop=asked.shop, email="oak@shop.example", name="Oak", role="owner", made_by=asked.made_by,
         ends_at=asked.ends_at,
@@ -89,26 +90,26 @@ def test_a_link_that_was_altered_is_none(client, asked):
 
 
 def test_a_row_whose_role_was_altered_opens_no_old_link(client, asked):
-    path = path_of(asked)
+    path = invitation_path(asked)
     Invitation.objects.of(asked.shop).filter(pk=asked.pk).update(role="owner")
     assert client.get(path).status_code == 404
 
 
 def test_who_has_an_account_signs_in_and_joins_with_it(client, asked):
     user = UserFactory(email="ash@shop.example")
-    assert "signs in here already" in client.get(path_of(asked)).content.decode()
+    assert "signs in here already" in client.get(invitation_path(asked)).content.decode()
     assert come_in(client, asked).status_code == 200  # nobody's password is set by an invitation
     assert not User.objects.get(pk=user.pk).has_usable_password()
     client.force_login(user)
-    assert client.post(path_of(asked)).status_code == 302
+    assert client.post(invitation_path(asked)).status_code == 302
     assert user.memberships.get().role == "crew_lead"
 
 
 def test_another_person_cannot_take_it_up(client, asked):
     other = UserFactory()
     client.force_login(other)
-    assert "another e-mail" in client.get(path_of(asked)).content.decode()
-    client.post(path_of(asked))
+    assert "another e-mail" in client.get(invitation_path(asked)).content.decode()
+    client.post(invitation_path(asked))
     with pytest.raises(OtherAddress):
         take_up(asked, user=other)
     assert not other.memberships.exists()
@@ -122,7 +123,7 @@ def test_the_owner_sends_the_letter_again_and_takes_it_back(client, lee, asked):
     assert [letter.to for letter in letters_sent()] == [["ash@shop.example"]]
     assert client.post(reverse("take_back_invitation", args=[asked.pk])).status_code == 302
     assert client.post(reverse("take_back_invitation", args=[asked.pk])).status_code == 404
-    assert Client().get(path_of(asked)).status_code == 410
+    assert Client().get(invitation_path(asked)).status_code == 410
 
 
 def test_another_shops_owner_and_other_roles_touch_none(client, asked):

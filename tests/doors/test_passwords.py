@@ -8,7 +8,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from projects.accounts.models import ApiToken, User
-from projects.doors.passwords import LinkOver, reset_password, reset_path
+from projects.doors.links import reset_path
+from projects.doors.passwords import LinkOver, reset_password
 from tests.doors.conftest import PASSWORD, enter, letters_sent
 from tests.factories import JoinedFactory, UserFactory
 

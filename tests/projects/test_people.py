@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from projects.accounts.models import Membership, User
-from projects.doors.invitations import path_of
+from projects.doors.links import invitation_path
 from projects.doors.models import Invitation
 from projects.platform.permissions import Role
 from tests.factories import MemberFactory, UserFactory
@@ -34,7 +34,7 @@ def fresh(member):
 def test_a_person_is_asked_in_and_chooses_a_password_of_their_own(owner, client, shop):
     assert add(owner).status_code == 200
     assert not User.objects.filter(email=NEW["email"]).exists()
-    link = path_of(Invitation.objects.of(shop).get(email=NEW["email"]))
+    link = invitation_path(Invitation.objects.of(shop).get(email=NEW["email"]))
     client.logout()
     assert client.post(link, {"name": "Ash", "new": "plumb-and-true-9"}).status_code == 302
     member = shop.members.get(user__email=NEW["email"])
