@@ -3,6 +3,9 @@ tries made at once, from any number of processes, are counted as tries made in t
 
 A pace lets `burst` tries pass at once and then one every `every` seconds: in any stretch of time T at most
 burst + T / every. The row holds the moment at which all that was taken will have been given back.
+
+For guesses, each of which is written and recovers slowly. Requests of programs are counted by
+projects.traffic.counts: so many in a minute, several of them by one write.
 """
 
 import time

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 @dataclass(frozen=True, slots=True)
 class Speaker:
-    """Ids, None where there is none. request: the request's id; via: page, api, work, command or client."""
+    """Ids, None where there is none. request: the request's id; via: page, api, work, command, client or admin."""
 
     shop: int | None = None
     member: int | None = None

@@ -2,6 +2,7 @@
 
 One UPDATE counts and decides. A process takes a few at once and spends them from its own memory, so that most reads
 write nothing: no more than the limit is ever let through, and one process alone lets through exactly that many.
+Passwords and codes are guesses, not requests: projects.doors.pace counts each, and gives a right one back.
 """
 
 import time
