@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 
-from django.db.models import Count, Max, Min
+from django.db.models import BigIntegerField, Count, Exists, Func, Max, Min, OuterRef, Q
 from django.utils import timezone
 
 from layout.as_built.models import MarkMove, MoveState
@@ -27,8 +27,23 @@ from reports.rooms.under_way import WEEK, jobs_under_way
 SOON = dt.timedelta(days=14)  # as far ahead as a checklist or material is asked after
 
 JOB_FIELDS = ("pk", "number", "name", "client", "runs_as", "rough_in_on", "inspection_on", "drywall_on", "trim_on")
+
+
+class Seconds(Func):
+    """A time as whole seconds since 1970, UTC: of thousands of rows a number is read in a tenth of the work."""
+
+    output_field = BigIntegerField()
+
+    def as_sqlite(self, compiler, connection, **more):
+        return self.as_sql(compiler, connection, template="CAST(strftime('%%%%s', %(expressions)s) AS INTEGER)", **more)
+
+    def as_postgresql(self, compiler, connection, **more):
+        return self.as_sql(compiler, connection, template="FLOOR(EXTRACT(EPOCH FROM %(expressions)s))::bigint", **more)
+
+
 ROOM_FIELDS = (
-    "pk", "job_id", "name", "level", "stage", "stage_since", "held_up", "held_up_why", "held_up_since", "waits_for",
+    "pk", "job_id", "name", "level", "stage", Seconds("stage_since"), "held_up", "held_up_why",
+    Seconds("held_up_since"), "waits_for",
 )  # fmt: skip
 
 
@@ -58,8 +73,12 @@ def look(shop, *, money: bool, today: dt.date | None = None, only: int | None = 
 
 
 def _enter(now, zone, pk, job_id, name, level, stage, since, held_up, why, held_since, waits_for) -> None:
-    job, held = now.by_job[job_id], held_since.astimezone(zone).date() if held_since else None
-    job.rooms.append(RoomNow(pk, job, name, level, stage, since.astimezone(zone).date(), held_up, why, waits_for, held))
+    job, held = now.by_job[job_id], _day_of(held_since, zone) if held_since is not None else None
+    job.rooms.append(RoomNow(pk, job, name, level, stage, _day_of(since, zone), held_up, why, waits_for, held))
+
+
+def _day_of(seconds: int, zone: dt.tzinfo) -> dt.date:
+    return dt.datetime.fromtimestamp(seconds, zone).date()
 
 
 def _day(at: dt.datetime) -> dt.date:
@@ -68,14 +87,13 @@ def _day(at: dt.datetime) -> dt.date:
 
 def _lay_out(shop, ids, rooms) -> None:
     """Each room's newest revision."""
-    revisions = LayoutRevision.objects.of(shop).filter(room__job__in=ids).order_by()
-    newest = revisions.values("room").annotate(newest=Max("pk")).values("newest")
-    rows = LayoutRevision.objects.of(shop).filter(pk__in=newest)
-    for room_id, number, approved_at, lights, speakers in rows.values_list(
-        "room_id", "number", "approved_at", "lights", "speakers"
+    newer = LayoutRevision.objects.of(shop).filter(room=OuterRef("room"), pk__gt=OuterRef("pk")).order_by()
+    newest = LayoutRevision.objects.of(shop).filter(~Exists(newer), room__job__in=ids).order_by()
+    for room_id, number, approved, lights, speakers in newest.values_list(
+        "room_id", "number", Q(approved_at__isnull=False), "lights", "speakers"
     ):
         if room := rooms.get(room_id):
-            room.revision, room.approved = number, approved_at is not None
+            room.revision, room.approved = number, approved
             room.lights, room.speakers = lights, speakers
 
 

@@ -54,7 +54,8 @@ def _over(rooms: list[RoomNow], rule: Rule) -> Decimal:
 
 def _before(job: JobNow, key: str) -> list[RoomNow]:
     """Rooms that were sold and stand before a stage."""
-    return [room for room in job.rooms if 0 < room.stage < stage_number(key)]
+    before = stage_number(key)
+    return [room for room in job.rooms if 0 < room.stage < before]
 
 
 def _soon(on: dt.date | None, rule: Rule, today: dt.date) -> bool:
