@@ -117,13 +117,14 @@ class Photos(UploadView):
         room = room_of(request.shop, room_id)
         about = dict(uploaded(request, NewPhotosForm).cleaned_data)
         pictures = about.pop("photos")
-        kept = _kept(lambda: [_keep(room, pixels, request.member, about) for pixels in pictures])
+        kept = _kept(lambda: _keep_all(room, pictures, request.member, about))
         return Response(PhotosOut({"photos": kept}).data, status=201)
 
 
-def _keep(room, pixels, by, about):
-    told = hashlib.sha256(f"{room.pk} {by.pk} {about['purpose']} {pixels.size} ".encode() + pixels.tobytes())
-    return services.keep_pixels(room, pixels, by=by, key=told.hexdigest(), **about)
+def _keep_all(room, pictures, by, about):
+    head = f"{room.pk} {by.pk} {about['purpose']} "
+    keys = [hashlib.sha256(f"{head}{one.size} ".encode() + one.tobytes()).hexdigest() for one in pictures]
+    return services.keep_all(room, zip(pictures, keys, strict=True), by=by, **about)
 
 
 class PhotoSets(ApiView):

@@ -15,7 +15,7 @@ from projects.files.store import QuotaFull
 from projects.photos.models import KEPT_SIDE, SMALL_SIDE, Photo, PunchItem
 from projects.platform.tenancy import save_from
 
-__all__ = ["NoPicture", "QuotaFull", "keep", "keep_pixels"]
+__all__ = ["NoPicture", "QuotaFull", "keep", "keep_all", "keep_pixels"]
 
 QUALITY = 80
 KEPT_DAYS = 30  # a photo taken back can be put back for so long
@@ -37,25 +37,46 @@ def keep(room, upload, *, by, purpose="", mark="", bay=None, caption="", taken_a
                        key=key)  # fmt: skip
 
 
-def keep_pixels(room, pixels, *, by, purpose="", mark="", bay=None, caption="", taken_at=None, key="") -> Photo:
+def keep_pixels(room, pixels, *, by, key="", **about) -> Photo:
     """As keep, from a picture that was read already. Raises QuotaFull."""
+    return _stored(*_ready(room, pixels, by=by, key=key, **about))
+
+
+def keep_all(room, pictures, *, by, **about) -> list[Photo]:
+    """Each of (pixels, key) as keep_pixels does, all of them or none. Raises QuotaFull."""
+    ready = [_ready(room, pixels, by=by, key=key, **about) for pixels, key in pictures]
+    try:
+        with transaction.atomic():
+            return [_stored(files, photo) for files, photo in ready]
+    except BaseException:
+        for files, _photo in ready:
+            store.remove_files(room.shop_id, files)
+        raise
+
+
+def _ready(room, pixels, *, by, purpose="", mark="", bay=None, caption="", taken_at=None, key=""):
+    """Its files and its record, neither written yet."""
     now = timezone.now()
     files, photo = _made(room, pixels, now)
     photo.purpose, photo.mark, photo.bay, photo.caption = purpose, mark, bay, caption
     photo.taken_by, photo.key = by, key
     photo.taken_at = min(taken_at or now, now)
     photo.clean_fields(exclude=["bytes"])
+    return files, photo
+
+
+def _stored(files, photo):
     try:
         with transaction.atomic():
-            photo.bytes = store.put(room.shop_id, files)
+            photo.bytes = store.put(photo.shop_id, files)
             photo.save()
     except IntegrityError:
-        store.remove_files(room.shop_id, files)
-        if found := _kept_under(room.shop_id, key):  # the same photo came twice at once
+        store.remove_files(photo.shop_id, files)
+        if found := _kept_under(photo.shop_id, photo.key):  # the same photo came twice at once
             return found
         raise
     except BaseException:
-        store.remove_files(room.shop_id, files)
+        store.remove_files(photo.shop_id, files)
         raise
     return photo
 

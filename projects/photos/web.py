@@ -26,7 +26,7 @@ def photos(request, room_id):
     if request.method == "POST" and form.is_valid():
         given = dict(form.cleaned_data)
         try:
-            _keep_each(room, given.pop("photos"), request.member, **given)
+            _keep_all(room, given.pop("photos"), request.member, **given)
         except services.QuotaFull as full:
             form.add_error("photos", str(full))
         else:
@@ -42,11 +42,10 @@ def photos(request, room_id):
     return render(request, "photos/photos.html", context, status=422 if form.errors else 200)
 
 
-def _keep_each(room, pictures, by, *, key, **about):
+def _keep_all(room, pictures, by, *, key, **about):
     """Sent again under the form's key, those that were kept are not kept twice; other photos under it are."""
-    for pixels in pictures:
-        told = hashlib.sha256(f"{room.pk} {key} {pixels.size} ".encode() + pixels.tobytes())
-        services.keep_pixels(room, pixels, by=by, key=told.hexdigest(), **about)
+    keys = [hashlib.sha256(f"{room.pk} {key} {one.size} ".encode() + one.tobytes()).hexdigest() for one in pictures]
+    services.keep_all(room, zip(pictures, keys, strict=True), by=by, **about)
 
 
 def photo(request, shot_id):
