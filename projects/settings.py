@@ -1,4 +1,4 @@
-"""Django settings: everything that differs between machines comes from the environment. See README for the table."""
+"""Django settings: what differs between machines comes from the environment. Its table: projects/guide/settings.md."""
 
 import os
 import secrets

@@ -113,10 +113,11 @@ def events() -> str:
     if not apps.is_installed("projects.webhooks"):
         return ""
     try:
-        found = import_module("projects.webhooks.events").EVENTS
+        told = import_module("projects.webhooks.events")
+        found = dict(told.EVENTS) | {told.PING: "the endpoint was tried from its page"}
     except (ImportError, AttributeError):
         return ""
-    rows = [(f"`{name}`", getattr(said, "words", said)) for name, said in found.items()]
+    rows = [(f"`{name}`", getattr(said, "words", said)) for name, said in sorted(found.items())]
     return "\n".join(["## Events", "", "What an endpoint of a shop can be told.", "",
                       *_table(("event", "when"), rows), ""])  # fmt: skip
 
