@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from projects.doors import devices, second, step_up
 from projects.doors.forms import Paced
-from projects.doors.web import first_screen, kept_out_of_stores, paced, safe
+from projects.doors.web import first_screen, paced, safe
 
 
 class CodeForm(Paced):
@@ -93,4 +93,4 @@ def _standing(request, form=None, codes=()):
 
 def _page(request, template, form, **context):
     answer = render(request, template, {"form": form, **context}, status=422 if form.errors else 200)
-    return kept_out_of_stores(paced(answer, form.wait))
+    return paced(answer, form.wait)

@@ -32,11 +32,6 @@ def paced(answer, wait):
     return answer
 
 
-def kept_out_of_stores(answer):
-    answer["Cache-Control"] = "no-store"
-    return answer
-
-
 def safe(request, target, otherwise="rooms"):
     """An address of this server, else the named page."""
     allowed = url_has_allowed_host_and_scheme(target, {request.get_host()}, require_https=request.is_secure())
@@ -53,7 +48,7 @@ def sign_in(request):
         answer = redirect(safe(request, form.cleaned_data["next"], first_screen(form.user)))
         return devices.remember(request, answer, form.user.email)
     answer = render(request, "platform/sign_in.html", {"form": form}, status=422 if form.errors else 200)
-    return kept_out_of_stores(paced(answer, form.wait))
+    return paced(answer, form.wait)
 
 
 def first_screen(user):
@@ -97,7 +92,7 @@ def own_password(request):
         messages.success(request, _("Changed. Everywhere else you are signed out."))
         return redirect("own_password")
     answer = render(request, "doors/password.html", {"form": form}, status=422 if form.errors else 200)
-    return kept_out_of_stores(paced(answer, form.wait))
+    return paced(answer, form.wait)
 
 
 def lost_password(request):
@@ -111,9 +106,7 @@ def lost_password(request):
             return paced(render(request, "doors/lost_password.html", {"form": form}), refused.wait)
         asked = True
     context = {"form": form, "asked": asked}
-    return kept_out_of_stores(
-        render(request, "doors/lost_password.html", context, status=422 if form.errors else 200)
-    )
+    return render(request, "doors/lost_password.html", context, status=422 if form.errors else 200)
 
 
 def new_password(request, reset):
@@ -128,8 +121,7 @@ def new_password(request, reset):
             return redirect("sign_in")
     except passwords.LinkOver:
         return _over(request)
-    answer = render(request, "doors/new_password.html", {"form": form}, status=422 if form.errors else 200)
-    return kept_out_of_stores(answer)
+    return render(request, "doors/new_password.html", {"form": form}, status=422 if form.errors else 200)
 
 
 def _over(request):
@@ -139,7 +131,7 @@ def _over(request):
         pace.take(pace.LINK_FROM, counted_as(client_address(request)))
     except pace.TooOften as refused:
         wait = refused.wait
-    return kept_out_of_stores(paced(render(request, "doors/link_over.html", status=410), wait))
+    return paced(render(request, "doors/link_over.html", status=410), wait)
 
 
 # Invitations
@@ -183,9 +175,7 @@ def _into(request, member):
 
 def _page(request, asked, form=None, **what):
     status = 422 if form is not None and form.errors else 200
-    return kept_out_of_stores(
-        render(request, "doors/invitation.html", {"asked": asked, "form": form, **what}, status=status)
-    )
+    return render(request, "doors/invitation.html", {"asked": asked, "form": form, **what}, status=status)
 
 
 def invitation_again(request, invitation_id):

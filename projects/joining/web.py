@@ -31,7 +31,7 @@ def join(request):
             form.add_error("code", str(refused))
             answer = render(request, "joining/join.html", {"form": form}, status=429)
             answer["Retry-After"] = str(refused.wait)
-            return _kept_out_of_stores(answer)
+            return answer
         except services.NotJoined as refused:
             form.add_error("code", str(refused))
         else:
@@ -40,13 +40,7 @@ def join(request):
             # The door asks for the last day on every request, and the lead may move it; the cookie outlives both.
             request.session.set_expiry(int(services.LONGEST.total_seconds()))
             return redirect("field")
-    answer = render(request, "joining/join.html", {"form": form}, status=422 if form.errors else 200)
-    return _kept_out_of_stores(answer)
-
-
-def _kept_out_of_stores(answer):
-    answer["Cache-Control"] = "no-store"
-    return answer
+    return render(request, "joining/join.html", {"form": form}, status=422 if form.errors else 200)
 
 
 def job_phones(request, job_id):
@@ -83,8 +77,7 @@ def _page(request, job, form, code=None):
         "today": today,
         "most_wrong": services.MOST_WRONG,
     }
-    answer = render(request, "joining/job_phones.html", context, status=422 if form.errors else 200)
-    return _kept_out_of_stores(answer)
+    return render(request, "joining/job_phones.html", context, status=422 if form.errors else 200)
 
 
 def end_join_code(request, job_id, code_id):
