@@ -9,7 +9,7 @@ from rest_framework.response import Response
 
 from projects.catalogue.tables import label_sheets
 from projects.jobs.queries import job_of, room_of
-from projects.platform.api.files import FileView
+from projects.platform.api.files import FileView, saved_as
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.views import ApiView
 from projects.platform.permissions import may
@@ -83,9 +83,7 @@ class ScheduleSheet(FileView, IssuedView):
         job = job_of(request.shop, job_id)
         found = job_cables(job, request.query_params.get("rooms_page"))
         content = cables_csv(found, Words(job.tape, rules_of(request.shop)))
-        answer = HttpResponse(content, content_type="text/csv; charset=utf-8")
-        answer["Content-Disposition"] = 'attachment; filename="cables.csv"'
-        return answer
+        return saved_as(HttpResponse(content, content_type="text/csv; charset=utf-8"), "cables.csv")
 
 
 class CableLabels(JobPaper):

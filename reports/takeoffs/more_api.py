@@ -12,7 +12,7 @@ from rest_framework.response import Response
 from projects.catalogue.tables import takeoff_rules
 from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import Body, Kind, Unfit
-from projects.platform.api.files import FileView
+from projects.platform.api.files import FileView, saved_as
 from projects.platform.api.lengths import LengthOut
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import wrong
@@ -199,10 +199,8 @@ class TakeoffSheet(FileView, CountedView):
             job, sheet_form, office=may(request.member, "see prices"), by_item=by_item, bom=asked["bom"] == "1",
             taken=request.query_params.get("takeoff", ""),
         )  # fmt: skip
-        answer = HttpResponse(content, content_type=KINDS[sheet_form])
         name = slugify(f"{job.number} takeoff") or "takeoff"
-        answer["Content-Disposition"] = f'attachment; filename="{name}.{sheet_form}"'
-        return answer
+        return saved_as(HttpResponse(content, content_type=KINDS[sheet_form]), f"{name}.{sheet_form}")
 
 
 # What is asked for
