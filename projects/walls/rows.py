@@ -14,6 +14,7 @@ OF_NO_SHOP = {
     "keeping.BackupMade": "of the installation",
     "keeping.DrillMade": "of the installation",
     "traffic.Count": "counts of requests, by address and key",
+    "webhooks.ReadUpTo": "how far the history was read for webhooks",
     "work.Worker": "signs of life of the installation's workers",
 }
 
