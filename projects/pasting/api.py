@@ -18,11 +18,6 @@ from projects.platform.api.views import ApiView
 PASTE = Body("PasteRoomsBody", PasteForm)
 
 
-class WrongCell(serializers.Serializer):
-    column = serializers.CharField(allow_blank=True)
-    detail = serializers.CharField()
-
-
 class PastedRow(serializers.Serializer):
     line = serializers.IntegerField(source="number")
     cells = serializers.DictField(source="said", child=serializers.CharField(), help_text="By column, as understood")
