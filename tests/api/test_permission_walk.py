@@ -3,6 +3,8 @@
 Addresses come from the URL resolver and rights from the permission table: one without a row fails here.
 """
 
+from functools import partial
+
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 from django.test import Client
@@ -51,9 +53,10 @@ def test_an_address_without_a_row_answers_nobody(house, monkeypatch):
 
 
 def test_without_a_token_or_a_session_nothing_is_told(house):
+    """What a view answers, and of the rest one method by turns: the door asks who it is before it asks what for."""
     asker = Asker()
-    for name in ROUTES:
-        for method in METHODS:
+    for turn, name in enumerate(ROUTES):
+        for method in {*filter(partial(answers, name), METHODS), METHODS[turn % len(METHODS)]}:
             response = asker.send(method, house.address(name))
             assert response.status_code == 401, (name, method)
             assert response["WWW-Authenticate"] == "Bearer", (name, method)
@@ -63,13 +66,13 @@ def test_without_a_token_or_a_session_nothing_is_told(house):
 
 @pytest.mark.parametrize("name", ROUTES)
 def test_each_role_may_do_what_the_table_says_and_no_more(house, name):
-    """What no view answers is asked by the first role and the last: the address refuses it, whoever asks."""
-    first, *_others, last = Role
+    """What no view answers is asked by one role in turn, and so is HEAD: the address answers alike, whoever asks."""
+    in_turn = list(Role)[list(ROUTES).index(name) % len(Role)]
     for role in Role:
         asker = house.ask(role)
         own = house.own_of(role) if "token_id" in converters(name) else {}
         for method in METHODS:
-            if not answers(name, method) and role not in (first, last):
+            if (not answers(name, method) or method == "HEAD") and role != in_turn:
                 continue
             response = asker.send(method, house.address(name, **own))
             action, status = API_ROUTES[name].action(method), response.status_code
