@@ -1,7 +1,9 @@
 """Every line of the API's page, sent as it stands to the program: read as curl reads it, and answered as told."""
 
+import base64
 import re
 import shlex
+import time
 from datetime import timedelta
 from urllib.parse import urlsplit
 
@@ -10,9 +12,10 @@ from django.test import Client
 
 from projects.platform.permissions import Role
 from projects.traffic import once
+from projects.webhooks import signing
 from tests.api.houses import token_of
 from tests.factories import JobFactory, MemberFactory, RoomFactory
-from tests.guide.pages import GUIDE, PAGES, ROOT, commands
+from tests.guide.pages import GUIDE, PAGES, ROOT, boxes, commands
 
 API, SETTINGS = GUIDE / "api.md", GUIDE / "settings.md"
 LINES = [line for line in commands(API) if line.startswith("curl ")]
@@ -78,3 +81,16 @@ def test_the_page_says_the_limits_that_hold():
     assert f"an unknown address {rows['CEILINGBOOK_API_UNKNOWN_PER_MINUTE']} times" in text
     read = dict(re.findall(r'"(CEILINGBOOK_API_\w+)", "(\d+)"', (ROOT / "projects/settings.py").read_text()))
     assert rows == read
+
+
+def test_what_the_page_asks_of_a_message_lets_ours_through_and_no_other():
+    [code] = [body for language, body in boxes(API) if language == "python"]
+    known = {}
+    exec(compile(code, API.name, "exec"), known)
+    asks = known["came_from_the_book"]
+    now, body, secret = int(time.time()), b'{"type": "room.moved"}', "whsec_" + base64.b64encode(b"k" * 32).decode()
+    other = "whsec_" + base64.b64encode(b"j" * 32).decode()
+    assert asks(signing.headers("msg_1", now, body, [other, secret]), body, secret)
+    assert not asks(signing.headers("msg_1", now, body, [other]), body, secret)
+    assert not asks(signing.headers("msg_1", now, body, [secret]), body + b" ", secret)
+    assert not asks(signing.headers("msg_1", now - 900, body, [secret]), body, secret)

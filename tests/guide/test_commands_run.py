@@ -46,6 +46,10 @@ ELSEWHERE = {
     "python3 manage.py translations": "tests/projects/test_translations.py",
     "python3 manage.py translations --json > missing.json": "tests/projects/test_translations.py",
 }  # fmt: skip
+# Where what a command does is called by its function.
+CALLED = {line: "drill" for line in ELSEWHERE if "restore_drill" in line} | {
+    line: "moving" for line in ELSEWHERE if "move_to_postgres" in line
+} | {line: "catalogs" for line in ELSEWHERE if "translations" in line}
 # What no test runs.
 NOBODY = {
     "python3 manage.py test tests/engine -k gaps -x": "tests that run tests",
@@ -125,7 +129,7 @@ def test_each_command_of_the_guide_runs(a_reader):
 
 def test_what_is_run_elsewhere_is_run_there_and_no_reason_outlives_its_command():
     for line, place in ELSEWHERE.items():
-        named = name_of(line) if "manage.py" in line else line
+        named = CALLED.get(line, name_of(line) if "manage.py" in line else line)
         assert place == line or re.search(rf"\b{named}\b", (ROOT / place).read_text()), (line, place)
     assert (ELSEWHERE.keys() | NOBODY.keys()) - TOLD == set()
 

@@ -108,4 +108,4 @@ def test_a_picture_is_small_and_says_what_it_shows(page):
 
 @pages
 def test_a_box_is_of_a_kind_that_is_tried(page):
-    assert {language for language, _ in boxes(page)} <= {"", "json"}
+    assert {language for language, _ in boxes(page)} <= {"", "json", "python"}
