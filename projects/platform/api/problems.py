@@ -6,16 +6,19 @@ and the remedy. A length that can be read in two ways carries both readings.
 
 import json
 import logging
+import sys
 
 from django.core import signals
 from django.core.exceptions import PermissionDenied, RequestDataTooBig, SuspiciousOperation, ValidationError
 from django.http import Http404, HttpResponse
+from django.template import loader
 from django.views import defaults
 from django.views.decorators.csrf import csrf_exempt
 from rest_framework import exceptions
 
 from projects.platform.api.problem_types import type_of
 from projects.platform.speaking import speaker
+from projects.platform.troubles import AWAY, NO_ROOM, lacking
 
 logger = logging.getLogger("projects.platform.api")
 
@@ -143,7 +146,19 @@ def _broken(raised, context):
     request = context["request"]
     logger.error("%s %s", request.method, request.path, exc_info=raised)
     signals.got_request_exception.send(sender=type(context["view"]), request=request._request)
-    return problem(500, "Something went wrong here, not in what you sent. It is in the log.")
+    return _told_of(raised)
+
+
+BROKEN = {
+    None: "Something went wrong here, not in what you sent. It is in the log.",
+    NO_ROOM: "The server has no room left on its disk. Nothing was kept. Whoever runs it has to make room.",
+    AWAY: "The database is busy or away. Nothing was kept. Send it again in a moment.",
+}
+
+
+def _told_of(raised):
+    lacks = lacking(raised)
+    return problem(lacks or 500, BROKEN[lacks], headers={"Retry-After": "10"} if lacks else None)
 
 
 # Addresses that no view answers
@@ -165,6 +180,11 @@ def bad_request(request, exception):
 
 
 def server_error(request):
+    """Asked for while the exception is being handled."""
+    raised = sys.exc_info()[1]
     if _is_api(request):
-        return problem(500, "Something went wrong here, not in what you sent. It is in the log.")
+        return _told_of(raised)
+    if lacks := lacking(raised):
+        page = loader.get_template("500.html").render({"no_room": lacks == NO_ROOM, "away": lacks == AWAY})
+        return HttpResponse(page, status=lacks, headers={"Retry-After": "10"})
     return defaults.server_error(request)
