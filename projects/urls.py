@@ -26,6 +26,7 @@ api = [
     path("v1/", include("projects.photos.api")),
     path("v1/", include("projects.trash.api")),
     path("v1/", include("projects.history.api")),
+    path("v1/", include("projects.keeping.lists_api")),
     path("v1/", include("projects.webhooks.api")),
     path("v1/", include("projects.pasting.api")),
     path("v1/", include("layout.api")),

@@ -5,7 +5,6 @@ class ReportsConfig(AppConfig):
     name = "reports"
 
     def ready(self):
-        from reports import in_shop_files, recomputing, stage_guards  # noqa: F401  they register themselves
-        from reports.webhook_events import tell
+        from reports import in_shop_files, recomputing, shop_lists, stage_guards, webhook_events  # noqa: F401
 
-        tell()
+        webhook_events.tell()

@@ -6,4 +6,4 @@ class KeepingConfig(AppConfig):
     label = "keeping"
 
     def ready(self):
-        from projects.keeping import health, work  # noqa: F401  they register themselves
+        from projects.keeping import health, lists_here, work  # noqa: F401  they register themselves

@@ -178,6 +178,8 @@ ROUTES = {
     "shop_history": Route("run the shop"),
     "shop_keeping": Route("run the shop", "run the shop", again=True),
     "shop_file": Route("run the shop", again=True),
+    "shop_lists": Route("run the shop", "run the shop", again=True),
+    "shop_lists_file": Route("run the shop", again=True),
     "webhooks": Route("run the shop", "run the shop", again=True),
     "webhook": Route("run the shop", "run the shop", again=True),
     "try_webhook": Route(None, "run the shop"),
@@ -461,6 +463,8 @@ ROUTES = {
 API_ROUTES = {
     "schema": Route("read rooms"),
     "history": Route("run the shop"),
+    "shop_lists": Route("run the shop", "run the shop", again=True),
+    "shop_lists_tried": Route(None, "run the shop"),
     "webhooks": Route("run the shop", "run the shop", again=True),
     "webhook": Route("run the shop", "run the shop", again=True),
     "try_webhook": Route(None, "run the shop"),

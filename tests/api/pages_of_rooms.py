@@ -66,6 +66,8 @@ PAGES = {
     "send_again": over(write="send_again"),
     "shop_keeping": left("The whole shop, once, by its owner in person: no token is to carry it off."),
     "shop_file": left("The whole shop, once, by its owner in person: no token is to carry it off."),
+    "shop_lists": over("shop_lists", "shop_lists shop_lists_tried"),
+    "shop_lists_file": over("shop_lists"),
     "record_history": left("The history of the shop is asked for one record there, by those who may read all of it."),
     "own_data": left("A person's own copy of what is kept of them, which asks for the password once more."),
     "trash_room": over("room", "room"),
