@@ -232,7 +232,7 @@ def _asked(given, known):
     """The items that are asked for. Raises Refused for one that nobody knows."""
     if not isinstance(given, dict) or "items" not in given:
         raise Refused([wrong(("items",), "Give a list of keys, empty for none.", "required")])
-    items = ASKED_ITEMS.fill({"items": given["items"]}).cleaned_data["items"].split()
+    items = ASKED_ITEMS.fill(given).cleaned_data["items"].split()
     unknown = [
         wrong(("items", n), "Not an optional item.", "unknown") for n, one in enumerate(items) if one not in known
     ]
