@@ -11,9 +11,11 @@ import io
 import unicodedata
 import zipfile
 from dataclasses import dataclass
+from operator import is_not
 
 from django.utils.translation import gettext as _
 from openpyxl import load_workbook
+from openpyxl.cell.read_only import EMPTY_CELL
 
 from projects.platform.names import JOINERS, MOST_MARKS
 from reports.estimating.price_reading import DATE_CELL
@@ -28,6 +30,7 @@ MOST_IN_A_CELL = 300
 MACROS = "vbaproject.bin"
 ENCRYPTED = 1  # a packed part's flag. Source: PKWARE APPNOTE 4.4.4, bit 0
 LAST_ROW = 1_048_576  # a spreadsheet has no row below it
+NOTHING = (EMPTY_CELL,) * MOST_COLUMNS  # a row that isn't written; a file of a few bytes may have a million
 
 
 class CannotRead(ValueError):
@@ -113,7 +116,8 @@ def _xlsx(content: bytes) -> Sheet:
         rows: list[tuple[int, list[str]]] = []
         sheet.reset_dimensions()  # how far a sheet goes is seen, not believed: what it says of itself may be too short
         for line, cells in enumerate(sheet.iter_rows(max_row=LAST_ROW, max_col=MOST_COLUMNS), start=1):
-            _take(rows, line, [_text(cell.value) for cell in cells])
+            if any(map(is_not, cells, NOTHING)):
+                _take(rows, line, [_text(cell.value) for cell in cells])
         left_out = [_("hidden sheet %(name)s") % {"name": name} for name in hidden]
         left_out += [_("sheet %(name)s") % {"name": other.title} for other in shown[1:]]
         return Sheet(sheet.title[:80], rows, tuple(left_out[:20]))
