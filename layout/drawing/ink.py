@@ -42,7 +42,7 @@ LINES = {
 
 def clean(text: str) -> str:
     """The text without the characters XML can't hold."""
-    return NOT_XML.sub("", text)
+    return text if text.isprintable() else NOT_XML.sub("", text)  # the usual text at once
 
 
 def number(value: float) -> str:

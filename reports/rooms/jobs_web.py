@@ -49,7 +49,8 @@ class Drawn:
 
 
 def drawn(steps: list[Step], key: str, job_id: int | None = None) -> Drawn:
-    return Drawn(bar(steps, key), [(step, rooms_address(job_id, stage=step.number)) for step in steps])
+    theirs = rooms_address(job_id)
+    return Drawn(bar(steps, key), [(step, f"{theirs}&stage={step.number}") for step in steps])
 
 
 @dataclass(frozen=True, slots=True)
