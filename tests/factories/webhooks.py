@@ -5,7 +5,7 @@ import datetime as dt
 from factory import SelfAttribute, Sequence, SubFactory
 from factory.django import DjangoModelFactory
 
-from projects.webhooks.models import Delivery, Webhook
+from projects.webhooks.models import Delivery, ReadUpTo, Webhook
 from projects.webhooks.signing import new_seed
 from tests.factories.people import MemberFactory, ShopFactory
 
@@ -35,6 +35,14 @@ class DeliveryFactory(DjangoModelFactory):
     body = '{"type":"room.moved"}'
     state = "given up"
     due = dt.datetime(2026, 5, 4, tzinfo=dt.UTC)
+
+
+class ReadUpToFactory(DjangoModelFactory):
+    class Meta:
+        model = ReadUpTo
+        django_get_or_create = ("id",)
+
+    id = 1  # there is one
 
 
 def told_to(shop):
