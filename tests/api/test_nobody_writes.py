@@ -15,8 +15,8 @@ from tests.api.houses import ApiToken, problem_of
 from tests.factories import OWN_APPS
 from tests.untouched import nothing_changes
 
-NEVER = {"shop", "shop_id", "role", "is_staff", "is_superuser", "owner", "version", "total", "approved_at", "created_by",
-         "id", "pk", "created_at", "updated_at", "digest", "password"}  # fmt: skip
+NEVER = {"shop", "shop_id", "role", "is_staff", "is_superuser", "owner", "version", "total", "approved_at",
+         "created_by", "id", "pk", "created_at", "updated_at", "digest", "password"}  # fmt: skip
 COLUMNS = NEVER | {
     name
     for model in apps.get_models()
