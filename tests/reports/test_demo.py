@@ -102,6 +102,7 @@ def test_every_room_opens_for_who_may_most_and_who_may_least(shop, role):
 PAGES = ("measurements", "build_up", "counts", "edit_room")
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("page", PAGES)
 def test_every_rooms_other_pages_open(shop, page):
     client = as_role(shop, Role.OWNER)
