@@ -243,6 +243,8 @@ class CloseBidLinks(ApiView):
 
 
 class Allowances(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="bid_allowances", responses=AllowanceOut(many=True))
     def get(self, request, bid_revision_id):
         """What a revision allowed for, and what was chosen since."""

@@ -10,6 +10,7 @@ from rest_framework.response import Response
 from projects.jobs.queries import job_of, room_of
 from projects.photos.services import NoPicture
 from projects.platform.api.bodies import Body, Kind, Unfit
+from projects.platform.api.lists import Listing
 from projects.platform.api.problems import Refused
 from projects.platform.api.rows import wrong
 from projects.platform.api.uploads import UploadView, uploaded
@@ -260,6 +261,8 @@ def _levels(job):
 
 
 class JobChecksProgress(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="job_checks_progress", responses=CheckProgressOut(many=True))
     def get(self, request, job_id):
         """How far each room's checklist is."""

@@ -104,6 +104,8 @@ class PacketFile(IssuedView):
 
 
 class MissingFacts(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="packet_missing_facts", responses=MissingFactsOut(many=True))
     def get(self, request, job_id):
         """Fixture types of the job whose labels nobody read yet, and the rooms they are in."""

@@ -18,7 +18,7 @@ from projects.jobs.models import LAST_STAGE
 from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import ID, Body, Kind, Unfit
 from projects.platform.api.files import FileView
-from projects.platform.api.lists import FIRST_YEAR, LAST_YEAR
+from projects.platform.api.lists import FIRST_YEAR, LAST_YEAR, Listing
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.views import ApiView, Record
 from reports.days import handover as handing
@@ -240,6 +240,8 @@ def _planned(change):
 
 
 class WhoMayBePlanned(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="crew_people", responses=PlanableOut(many=True))
     def get(self, request, job_id):
         """Who may be sent to a job, the crew first."""
@@ -247,6 +249,7 @@ class WhoMayBePlanned(ApiView):
 
 
 class JobCrew(DaysView):
+    listing = Listing()
     questions = ("from", "days")
 
     @extend_schema(
@@ -284,6 +287,7 @@ class JobCrew(DaysView):
 
 
 class RoomCrew(DaysView):
+    listing = Listing()
     questions = ("from", "days")
 
     @extend_schema(
@@ -300,6 +304,7 @@ class RoomCrew(DaysView):
 
 
 class Calendar(DaysView):
+    listing = Listing()
     questions = ("from", "days")
 
     @extend_schema(

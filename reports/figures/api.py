@@ -8,6 +8,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
+from projects.platform.api.lists import Listing
 from projects.platform.api.problems import Refused
 from projects.platform.api.rows import unknown, wrong
 from projects.platform.api.views import ApiView
@@ -43,6 +44,8 @@ def _seen_by(member):
 
 
 class Figures(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="figures", responses=ListedFigureOut(many=True))
     def get(self, request):
         """Every figure with what it takes and gives."""

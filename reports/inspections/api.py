@@ -9,6 +9,7 @@ from rest_framework.response import Response
 from projects.jobs.queries import job_of, room_of
 from projects.photos.services import NoPicture
 from projects.platform.api.bodies import Body, Kind, Unfit
+from projects.platform.api.lists import Listing
 from projects.platform.api.money import MONEY_IN, MoneyOut, WithMoney
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import Rows, wrong
@@ -140,6 +141,8 @@ class NotPassedOut(serializers.Serializer):
 
 
 class JobInspections(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="job_inspections", responses=CountedInspectionRow(many=True))
     def get(self, request, job_id):
         """A job's visits, the newest first, with how many rooms were looked at and passed."""
@@ -238,6 +241,8 @@ class InspectionView(ApiView):
 
 
 class RoomInspections(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="room_inspections", responses=RoomInspectionOut(many=True))
     def get(self, request, room_id):
         """What inspectors said of one room, the newest first."""

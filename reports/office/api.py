@@ -4,6 +4,7 @@ from django.urls import path
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
 
+from projects.platform.api.lists import Listing
 from projects.platform.api.problems import Refused
 from projects.platform.api.views import ApiView
 from reports.office import search
@@ -17,6 +18,7 @@ class FoundOut(serializers.Serializer):
 
 
 class Search(ApiView):
+    listing = Listing()
     questions = ("q",)
 
     @extend_schema(

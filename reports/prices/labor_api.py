@@ -9,6 +9,7 @@ from rest_framework.response import Response
 
 from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import Body, Kind, Unfit
+from projects.platform.api.lists import Listing
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import wrong
 from projects.platform.api.views import ApiView, Record, taken
@@ -99,6 +100,8 @@ class ListLines(ApiView):
 
 
 class LaborNumbers(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="labor_edits", responses=LaborEditOut(many=True))
     def get(self, request):
         """The shop's own numbers in place of the labor table's, each by its latest edit."""
@@ -145,6 +148,8 @@ class OwnConditions(ApiView):
 
 
 class LaborAverages(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="labor_averages", responses=LaborAverageOut(many=True))
     def get(self, request):
         """What the shop's own rooms took, by phase and by cable."""

@@ -260,6 +260,8 @@ def _line(shop, line_id):
 
 
 class JobStock(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="job_stock", responses=StockOut(many=True))
     def get(self, request, job_id):
         """What of a job's material lies where."""

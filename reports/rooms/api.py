@@ -46,6 +46,8 @@ class LineOut(WithMoney, serializers.Serializer):
 
 
 class Overview(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="overview", responses=LineOut(many=True))
     def get(self, request):
         """What a week costs if nobody moves, the most costly line first."""
@@ -113,6 +115,7 @@ class JobRowOut(serializers.Serializer):
 
 
 class OverviewJobs(ApiView):
+    listing = Listing()
     questions = ("job", "q", "stage", "sort", "red", "crew")
 
     @extend_schema(
@@ -164,6 +167,8 @@ class ViewOut(Record):
 
 
 class Views(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="room_views", responses=ViewOut(many=True))
     def get(self, request):
         """Your own kept views, then those shared with everybody."""
@@ -256,6 +261,8 @@ def _rules(request):
 
 
 class RedRules(ApiView):
+    listing = Listing()
+
     @extend_schema(operation_id="red_rules", responses=RedRuleOut(many=True))
     def get(self, request):
         """When something is red: the trade's usual rules with the shop's numbers over them."""

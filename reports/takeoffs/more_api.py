@@ -14,6 +14,7 @@ from projects.jobs.queries import job_of, room_of
 from projects.platform.api.bodies import Body, Kind, Unfit
 from projects.platform.api.files import FileView, saved_as
 from projects.platform.api.lengths import LengthOut
+from projects.platform.api.lists import Listing
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import wrong
 from projects.platform.api.views import ApiView
@@ -130,6 +131,8 @@ class TakeoffMatrix(CountedView):
 
 
 class PurchaseList(CountedView):
+    listing = Listing()
+
     @extend_schema(operation_id="purchase_list", responses=ToPurchaseOut(many=True))
     def get(self, request, job_id):
         """What to purchase, in whole packs, from nobody in particular and without prices."""

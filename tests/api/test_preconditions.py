@@ -142,6 +142,7 @@ WITHOUT_A_VERSION = {
     ("invitation", "DELETE"): "an invitation is taken back, never changed",
     ("join_code", "DELETE"): "a code is ended, never changed",
     ("own_feed", "DELETE"): "a calendar's address is ended, never changed",
+    ("webhook_secret", "DELETE"): "the older of two secrets is ended, never changed",
 }
 UNSAFE = [
     (name, method)
