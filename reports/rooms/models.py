@@ -35,6 +35,9 @@ class RedRule(ShopRecord):
             number_between("hours_each", 0, MOST_HOURS, model="red_rule"),
         ]
 
+    def __str__(self):
+        return self.key
+
 
 class SavedView(ShopRecord):
     """A way of looking at Rooms that somebody kept: the address's own words after the question mark."""

@@ -11,6 +11,7 @@ from PIL import Image
 
 from layout.services import draft_of
 from projects.catalogue.models import FixtureType
+from projects.doors.links import reset_path
 from projects.photos.services import keep_pixels
 from projects.platform.permissions import ROUTES
 from reports.days.services import make_feed
@@ -55,7 +56,8 @@ pytestmark = pytest.mark.browser
 
 # Not pages: files, and answers to scripts.
 NO_PAGE = {
-    "alive", "security_txt", "sign_in_code", "healthz", "favicon", "read_length", "room_preview", "job_packet",
+    "alive", "shop_file", "shop_lists_file", "security_txt", "sign_in_code", "healthz", "favicon", "read_length",
+    "room_preview", "job_packet",
     "plan_dxf", "plan_svg", "plan_picture",
     "calendar_feed", "work_state", "change_paper", "extra_photo", "photo_file", "photo_small", "sheet_file",
     "field_worker", "field_hello", "field_keep", "packet_file", "takeoff_sheet", "photometric_text", "find_mark_plan",
@@ -113,6 +115,7 @@ def page_of(shop, den, issued):
     known |= {
         "piece_id": PieceFactory(room=den).pk,
         **ways_in(shop.people),
+        "reset": reset_path(shop.people["crew"].user).split("/")[-2],  # the owner's ends as soon as the owner signs in
         "answer_id": ClientAnswerFactory(link=asked).pk,
         "approval_id": asked.pk,
         "approval": asked.token,

@@ -25,7 +25,7 @@ pytestmark = pytest.mark.django_db
 
 # What belongs to the whole shop: its catalog, its rules, its prices, its people's settings.
 OF_THE_SHOP = {
-    "doors.Invitation", "keeping.TakenOut",
+    "doors.Invitation", "keeping.TakenOut", "webhooks.Webhook", "webhooks.Delivery",
     "catalogue.PhotometricFile", "catalogue.FixtureType", "catalogue.LightTarget", "catalogue.ControlType",
     "catalogue.InstallSheet",
     "work.Work", "wiring.Reel", "purchasing.Leftover", "prices.Item", "prices.ItemPack", "prices.Price",
