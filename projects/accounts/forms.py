@@ -7,7 +7,7 @@ from layout.engine.lengths import ZERO, Style
 from projects.accounts.models import CURRENCIES, NEVER_ZERO_UNSAID, RULES, RoleChoice, Shop
 from projects.doors.forms import AccountEmailField
 from projects.platform.forms import LengthFormField, NameFormField, VersionedForm
-from projects.platform.permissions import ALWAYS, MAY_BE_GIVEN, PERSONAL
+from projects.platform.permissions import ALWAYS, MAY_BE_GIVEN, PERSONAL, scopes_of
 
 
 def _rule(name, label):
@@ -103,3 +103,10 @@ class NewTokenForm(forms.Form):
         label=_("It ends after"), choices=TOKEN_DAYS, coerce=int, initial=90,
         help_text=_("Then it opens nothing; make a new one in time."),
     )  # fmt: skip
+
+    def __init__(self, *args, member=None, **kwargs):
+        """member: whoever makes it is shown only what they may do themselves."""
+        super().__init__(*args, **kwargs)
+        if member is not None:
+            own = scopes_of(member)
+            self.fields["scopes"].widget.choices = [choice for choice in SCOPE_CHOICES if choice[0] in own]

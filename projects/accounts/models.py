@@ -173,11 +173,6 @@ class ApiToken(models.Model):
         return [scope for scope in SCOPES if scope in self.scopes.split(",")]
 
     @property
-    def scope_words(self):
-        """Short, for a line of a list."""
-        return [SCOPE_WORDS[scope] for scope in self.scope_names]
-
-    @property
     def expired(self):
         return self.expires_at is not None and self.expires_at <= timezone.now()
 

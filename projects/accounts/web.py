@@ -11,13 +11,14 @@ from django.utils.translation import gettext as _
 
 from projects.accounts import services
 from projects.accounts.forms import MemberForm, NewPersonForm, NewTokenForm, ShopRulesForm
-from projects.accounts.models import Membership
+from projects.accounts.models import SCOPE_WORDS, Membership
 from projects.doors import invitations
 from projects.doors.links import full, invitation_path
 from projects.doors.web import safe
 from projects.joining.queries import let_in
 from projects.platform.door import SHOP_KEY
 from projects.platform.pages import both_versions
+from projects.platform.permissions import scopes_of
 from projects.platform.tenancy import StaleVersion
 
 TOKENS_ON_A_PAGE = 50
@@ -109,16 +110,19 @@ def own_tokens(request):
     member = request.member
     if request.method == "POST" and "end" in request.POST:
         return _end_token(request)
-    form, secret = NewTokenForm(request.POST or None), ""
+    form, secret = NewTokenForm(request.POST or None, member=member), ""
     if request.method == "POST" and form.is_valid():
         try:
             _token, secret = services.make_token(member, **form.cleaned_data)
         except services.TooManyTokens as refused:
             form.add_error("name", str(refused))
         else:
-            form = NewTokenForm()
+            form = NewTokenForm(member=member)
     tokens = member.tokens.order_by(F("ended_at").desc(nulls_first=True), "-pk")
     page = Paginator(tokens, TOKENS_ON_A_PAGE).get_page(request.GET.get("page"))
+    own = scopes_of(member)  # a token may do no more than its person, whatever it was made for
+    for token in page:
+        token.may_do = [SCOPE_WORDS[scope] for scope in token.scope_names if scope in own]
     context = {"form": form, "secret": secret, "page": page}
     return render(request, "accounts/tokens.html", context, status=422 if form.errors else 200)
 

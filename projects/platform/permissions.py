@@ -92,6 +92,11 @@ def actions_of(scopes):
     return frozenset().union(*(SCOPES[scope] for scope in {ALWAYS, *scopes}))
 
 
+def scopes_of(member):
+    """The scopes of which this member may do anything at all."""
+    return [scope for scope, actions in SCOPES.items() if any(may(member, action) for action in actions)]
+
+
 ANYONE = "anyone"  # no sign-in: sign-in itself, the page behind a card's QR, and the one behind a client's link
 SIGNED_IN = "signed in"  # signed in, shop not yet chosen
 

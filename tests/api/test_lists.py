@@ -7,6 +7,7 @@ from django.test.utils import CaptureQueriesContext
 from layout.models import LayoutRevision
 from projects.accounts.models import ApiToken
 from projects.jobs import services
+from projects.jobs.models import Room
 from projects.platform.permissions import Role
 from reports.services import log_copy
 from tests.api.houses import problem_of
@@ -109,6 +110,7 @@ def test_a_page_size_that_means_nothing_is_refused(house, size):
 def test_rooms_are_narrowed_as_on_the_screen(house):
     bath = house.build("Guest bath")
     services.move_stage(bath, 5, waits_for="GC: board")
+    Room.objects.of(house.shop).filter(pk=house.room.pk).update(waits_for="")
     asker, rooms = house.ask(Role.VIEWER), house.address("rooms")
 
     def names(question):
