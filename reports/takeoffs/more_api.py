@@ -306,8 +306,9 @@ class RoomCounting(CountedView):
     def post(self, request, room_id):
         """Say which optional items the room takes (these, and no others), and its cable for each device."""
         room = room_of(request.shop, room_id)
-        items = _asked(request.data, _optional(request.shop, job_wide=False))
-        given = {name: value for name, value in request.data.items() if name != "items"}
+        given = dict(request.data) if isinstance(request.data, dict) else {}
+        asked = {name: given.pop(name) for name in ("items",) if name in given}
+        items = _asked(asked, _optional(request.shop, job_wide=False))
         feet = FEET_BODY.fill(given, start=self.own_feet(room), rules=rules_of(request.shop), tape=room.job.tape).feet
         ask_for(room.job, items, room=room, seen=set(self.standing(room)))
         set_feet(room, feet)

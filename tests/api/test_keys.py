@@ -5,11 +5,10 @@ Source: draft-ietf-httpapi-idempotency-key-header, section 2: missing 400, other
 
 import json
 from datetime import timedelta
-from threading import Barrier, Thread
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.db import connection, transaction
+from django.db import transaction
 from django.utils import timezone
 
 from projects.jobs import services
@@ -18,7 +17,7 @@ from projects.platform.api import keyed
 from projects.platform.permissions import Role
 from projects.traffic import once
 from projects.traffic.models import KeptAnswer
-from tests.api.houses import House, problem_of
+from tests.api.houses import problem_of
 
 BODY = {"number": "J-77", "name": "Seventy-seven"}
 
@@ -204,28 +203,3 @@ def test_an_upload_again_is_the_same_though_its_boundary_is_another(house, rf):
             return "/x/"
 
     assert keyed._digest(Asked(b"one")) == keyed._digest(Asked(b"one")) != keyed._digest(Asked(b"two"))
-
-
-@pytest.mark.django_db(transaction=True)
-def test_fifty_at_once_with_one_key_make_one_job():
-    """Each is answered as the first one, or told to wait; none makes a second job."""
-    house = House()
-    askers, start, told = [house.ask() for _ in range(50)], Barrier(50), []
-
-    def ask(asker):
-        try:
-            start.wait(timeout=60)
-            told.append(open_job(asker, house))
-        finally:
-            connection.close()
-
-    threads = [Thread(target=ask, args=(asker,)) for asker in askers]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(timeout=120)
-    assert len(told) == 50
-    assert {each.status_code for each in told} <= {201, 409}
-    made = {each.content for each in told if each.status_code == 201}
-    assert len(made) == 1 and jobs_with("J-77") == 1
-    assert open_job(house.ask(), house).content == made.pop()
