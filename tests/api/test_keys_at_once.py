@@ -1,4 +1,4 @@
-"""Fifty requests at once under one key. A file of its own: what it writes is committed, and no house stands beside it."""
+"""Fifty requests at once under one key. A file of its own: what it writes is committed, no house stands beside it."""
 
 from threading import Barrier, Thread
 
