@@ -32,7 +32,7 @@ def own_days(request):
         "letter": MorningLetter.objects.of(request.shop).filter(member=member, wanted=True).first(),
     }
     answer = render(request, "days/own_days.html", context)
-    answer["Cache-Control"] = "no-store"
+    answer["Cache-Control"] = "private, no-store"
     return answer
 
 

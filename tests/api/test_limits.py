@@ -1,9 +1,7 @@
 """How much a token, a person and an unknown address may ask in a minute: exactly, over processes; and what is said."""
 
-from threading import Barrier, Thread
 
 import pytest
-from django.db import connection
 from django.test import Client
 
 from projects.platform.permissions import Role
@@ -56,25 +54,6 @@ def test_most_reads_write_nothing(db, django_assert_num_queries):
     with django_assert_num_queries(0):
         for _ in range(600 // counts.LEASES_OF_A_STRETCH - 1):
             counts.spend("a", 600, now=NOON)
-
-
-@pytest.mark.django_db(transaction=True)
-def test_at_once_from_many_threads_exactly_so_many_pass():
-    start, through = Barrier(20), []
-
-    def ask():
-        try:
-            start.wait(timeout=60)
-            through.extend(counts.take("a", 25, 60, now=NOON) == 0 for _ in range(3))
-        finally:
-            connection.close()
-
-    threads = [Thread(target=ask) for _ in range(20)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(timeout=120)
-    assert (len(through), sum(through)) == (60, 25)
 
 
 def statuses(asker, address, n):

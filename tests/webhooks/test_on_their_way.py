@@ -275,5 +275,5 @@ def test_whoever_works_reads_and_hands_on(webhook, monkeypatch):
 def test_how_often_the_database_is_asked_does_not_grow_with_what_happened(webhook, django_assert_max_num_queries):
     for _n in range(20):
         RoomFactory(shop=webhook.shop)
-    with django_assert_max_num_queries(9):
+    with django_assert_max_num_queries(10):  # PostgreSQL asks besides which transactions are open
         assert reading.read() == 20
