@@ -119,7 +119,7 @@ def test_the_address_is_shown_once_and_opens_without_signing_in(client, member):
     client.force_login(member.user)
     shown = client.post(reverse("own_days"), {"make": "1"})
     address = shown.context["address"]
-    assert address in shown.content.decode() and shown["Cache-Control"] == "no-store"
+    assert address in shown.content.decode() and shown["Cache-Control"] == "private, no-store"
     assert address not in client.get(reverse("own_days")).content.decode()
     client.logout()
     assert client.get(address)["Content-Type"] == "text/calendar; charset=utf-8"
