@@ -87,16 +87,25 @@ def open_bid(job, *, by, number="", client="", once=False):
     if once:
         _refuse_second_press(job, number, client or job.client)
     before = BidRevision.objects.of(job.shop_id).order_by("-pk").first()
-    bid = Bid(shop_id=job.shop_id, job=job, number=number or _free_number(job), client=client or job.client)
-    try:
-        with transaction.atomic():
-            bid.save()
-    except IntegrityError as clash:
-        raise NumberTaken(_("Another bid has this number. Give it one of its own.")) from clash
+    bid = _numbered(Bid(shop_id=job.shop_id, job=job, number=number, client=client or job.client))
     terms = {name: getattr(before, name) for name in TERMS if name not in ("cover", "takeoff_id")} if before else {}
     revision = BidRevision.objects.create(shop_id=job.shop_id, bid=bid, number=1, **terms | ground.terms_of(job))
     _usual_texts(revision)
     return revision
+
+
+def _numbered(bid):
+    """Stored under its number, else under the next free one, which somebody else may take in the same moment."""
+    given, left = bid.number, 5
+    while True:
+        bid.number, left = given or _free_number(bid.job), left - 1
+        try:
+            with transaction.atomic():
+                bid.save()
+            return bid
+        except IntegrityError as clash:
+            if given or not left:
+                raise NumberTaken(_("Another bid has this number. Give it one of its own.")) from clash
 
 
 def _refuse_second_press(job, number, client):
