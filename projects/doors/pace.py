@@ -79,8 +79,8 @@ def take(pace, whom, now_ms=None):
     if not row.exists():
         Tried.objects.filter(due__lt=now - FORGOTTEN_AFTER_MS).delete()
         Tried.objects.bulk_create([Tried(what=pace.what, key=key, due=now)], ignore_conflicts=True)
-        if _taken(pace, key, now):
-            return
+    if _taken(pace, key, now):  # the row may have been made by another between the two looks
+        return
     due = row.values_list("due", flat=True).first() or now
     raise TooOften(max(1, -(-(due - pace.slack_ms - now) // 1000)))
 
