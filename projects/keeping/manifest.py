@@ -76,11 +76,8 @@ def read(folder: Path) -> Manifest:
 
 
 def sha256_of(path: Path) -> str:
-    seen = hashlib.sha256()
     with path.open("rb") as file:
-        while piece := file.read(PIECE):
-            seen.update(piece)
-    return seen.hexdigest()
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def fingerprint(secret: str) -> str:

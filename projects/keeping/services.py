@@ -1,6 +1,5 @@
 """Taking a shop out as a file that stays in its folder until the next one is made."""
 
-import hashlib
 import os
 import time
 
@@ -10,11 +9,11 @@ from django.utils import timezone
 
 from projects.files import store
 from projects.keeping import shop_out
+from projects.keeping.manifest import sha256_of
 from projects.keeping.models import TakenOut
 from projects.work.services import start
 
 KIND = "take the shop out"
-PIECE = 1 << 20
 
 
 def ask_for(shop, member, title):
@@ -38,7 +37,7 @@ def take_out(shop, by) -> TakenOut:
             _forget(shop, old)
             store.reserve(shop.pk, size)
             made = TakenOut.objects.create(
-                shop=shop, file=name, bytes=size, digest=_digest(unfinished), rows=rows, made_at=timezone.now(),
+                shop=shop, file=name, bytes=size, digest=sha256_of(unfinished), rows=rows, made_at=timezone.now(),
                 made_by=by,
             )  # fmt: skip
             unfinished.replace(final)
@@ -65,11 +64,3 @@ def _forget(shop, old):
     for one in old:
         TakenOut.objects.of(shop).filter(pk=one.pk).delete()
         store.release(shop.pk, one.bytes)
-
-
-def _digest(path):
-    seen = hashlib.sha256()
-    with path.open("rb") as file:
-        while piece := file.read(PIECE):
-            seen.update(piece)
-    return seen.hexdigest()

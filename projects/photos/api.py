@@ -1,7 +1,5 @@
 """A room's photos and its punch list over the API: files as multipart/form-data, read by what is in them."""
 
-import hashlib
-
 from django.urls import path
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
@@ -116,15 +114,10 @@ class Photos(UploadView):
         """Up to 12 photos, all of one kind. The same picture sent again is kept once, with what was said first."""
         room = room_of(request.shop, room_id)
         about = dict(uploaded(request, NewPhotosForm).cleaned_data)
-        pictures = about.pop("photos")
-        kept = _kept(lambda: _keep_all(room, pictures, request.member, about))
+        pictures, by = about.pop("photos"), request.member
+        under = f"{by.pk} {about['purpose']}"
+        kept = _kept(lambda: services.keep_all(room, pictures, by=by, under=under, **about))
         return Response(PhotosOut({"photos": kept}).data, status=201)
-
-
-def _keep_all(room, pictures, by, about):
-    head = f"{room.pk} {by.pk} {about['purpose']} "
-    keys = [hashlib.sha256(f"{head}{one.size} ".encode() + one.tobytes()).hexdigest() for one in pictures]
-    return services.keep_all(room, zip(pictures, keys, strict=True), by=by, **about)
 
 
 class PhotoSets(ApiView):

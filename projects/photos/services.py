@@ -1,6 +1,7 @@
 """Keeping photos, taking them back, and closing punch items. Each in one transaction."""
 
 import datetime as dt
+import hashlib
 from collections.abc import Callable
 from functools import partial
 
@@ -42,9 +43,11 @@ def keep_pixels(room, pixels, *, by, key="", **about) -> Photo:
     return _stored(*_ready(room, pixels, by=by, key=key, **about))
 
 
-def keep_all(room, pictures, *, by, **about) -> list[Photo]:
-    """Each of (pixels, key) as keep_pixels does, all of them or none. Raises QuotaFull."""
-    ready = [_ready(room, pixels, by=by, key=key, **about) for pixels, key in pictures]
+def keep_all(room, pictures, *, by, under, **about) -> list[Photo]:
+    """Each as keep_pixels does, all of them or none. under: what a picture sent again was sent under before, whereupon
+    it is not kept twice; another picture under it is. Raises QuotaFull.
+    """
+    ready = [_ready(room, pixels, by=by, key=_key(room, under, pixels), **about) for pixels in pictures]
     try:
         with transaction.atomic():
             return [_stored(files, photo) for files, photo in ready]
@@ -52,6 +55,10 @@ def keep_all(room, pictures, *, by, **about) -> list[Photo]:
         for files, _photo in ready:
             store.remove_files(room.shop_id, files)
         raise
+
+
+def _key(room, under, pixels):
+    return hashlib.sha256(f"{room.pk} {under} {pixels.size} ".encode() + pixels.tobytes()).hexdigest()
 
 
 def _ready(room, pixels, *, by, purpose="", mark="", bay=None, caption="", taken_at=None, key=""):

@@ -1,7 +1,5 @@
 """Pages of a room's photos and its punch list. Door, form, service, answer."""
 
-import hashlib
-
 from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.utils.crypto import get_random_string
@@ -26,7 +24,7 @@ def photos(request, room_id):
     if request.method == "POST" and form.is_valid():
         given = dict(form.cleaned_data)
         try:
-            _keep_all(room, given.pop("photos"), request.member, **given)
+            services.keep_all(room, given.pop("photos"), by=request.member, under=given.pop("key"), **given)
         except services.QuotaFull as full:
             form.add_error("photos", str(full))
         else:
@@ -40,12 +38,6 @@ def photos(request, room_id):
         "used_mb": store.used_by(room.shop_id) // store.MB, "most_mb": store.most_bytes() // store.MB,
     }  # fmt: skip
     return render(request, "photos/photos.html", context, status=422 if form.errors else 200)
-
-
-def _keep_all(room, pictures, by, *, key, **about):
-    """Sent again under the form's key, those that were kept are not kept twice; other photos under it are."""
-    keys = [hashlib.sha256(f"{room.pk} {key} {one.size} ".encode() + one.tobytes()).hexdigest() for one in pictures]
-    services.keep_all(room, zip(pictures, keys, strict=True), by=by, **about)
 
 
 def photo(request, shot_id):

@@ -172,6 +172,11 @@ class DaysView(ApiView):
             raise _wrong("days", f"From 1 to {MOST_DAYS}.")
         return int(given)
 
+    def first_and_last(self, usual):
+        """The days from the one that is asked for, else from today: as many as are asked for. Raises Refused."""
+        first = self.first_day(timezone.localdate())
+        return first, first + dt.timedelta(self.how_many(usual) - 1)
+
 
 class CrewPlan(DaysView):
     pagination_class = None
@@ -260,8 +265,7 @@ class JobCrew(DaysView):
     def get(self, request, job_id):
         """Who works on a job, from a day on."""
         self.refuse_unknown_questions(request.query_params)
-        first = self.first_day(timezone.localdate())
-        last = first + dt.timedelta(self.how_many(14) - 1)
+        first, last = self.first_and_last(14)
         return self.paged(queries.crew_on(request.shop, first, last, job_of(request.shop, job_id)), CrewDayOut)
 
     @extend_schema(
@@ -298,8 +302,7 @@ class RoomCrew(DaysView):
     def get(self, request, room_id):
         """Who works in a room, or anywhere on its job, from a day on."""
         self.refuse_unknown_questions(request.query_params)
-        first = self.first_day(timezone.localdate())
-        last = first + dt.timedelta(self.how_many(14) - 1)
+        first, last = self.first_and_last(14)
         return self.paged(queries.days_of_room(room_of(request.shop, room_id), first, last), CrewDayOut)
 
 
@@ -315,8 +318,7 @@ class Calendar(DaysView):
     def get(self, request):
         """What is due of every job: rough-in, inspections, drywall, trim."""
         self.refuse_unknown_questions(request.query_params)
-        first = self.first_day(timezone.localdate())
-        return self.paged(due_between(request.shop, first, first + dt.timedelta(self.how_many(31) - 1)), DueOut)
+        return self.paged(due_between(request.shop, *self.first_and_last(31)), DueOut)
 
 
 class CalendarFile(FileView):
