@@ -14,7 +14,7 @@ from django.db import connection, transaction
 from django.db.models import Max
 from django.utils import timezone
 
-from projects.history import content
+from projects.history import content, writers
 from projects.history.models import Did, Entry, Seal
 
 START = "0" * 64
@@ -81,17 +81,15 @@ def _settled(patience: float) -> int | None:
         return rows.aggregate(last=Max("pk"))["last"] or 0
     last = rows.aggregate(last=Max("pk"))["last"] or 0
     until = time.monotonic() + patience
-    with connection.cursor() as cursor:
-        # Whoever had been given an id up to `last` had begun to write before this.
-        cursor.execute("SELECT pg_snapshot_xmax(pg_current_snapshot())::text::bigint")
-        (begun,) = cursor.fetchone()
-        while True:
-            cursor.execute("SELECT pg_snapshot_xmin(pg_current_snapshot())::text::bigint")
-            if cursor.fetchone()[0] >= begun or connection.in_atomic_block:
-                return last
-            if time.monotonic() > until:
-                return None
-            time.sleep(0.02)
+    if connection.in_atomic_block:
+        return last
+    # Whoever had been given an id up to `last` had begun to write by this mark.
+    begun = writers.mark()
+    while writers.oldest() <= begun:
+        if time.monotonic() > until:
+            return None
+        time.sleep(0.02)
+    return last
 
 
 def _one_at_a_time() -> None:

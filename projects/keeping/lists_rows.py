@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from django.core.exceptions import ValidationError
-from django.db import DatabaseError, transaction
+from django.db import DatabaseError, models, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -119,7 +119,7 @@ class Records:
             record.full_clean(exclude=["shop"])
             record.save()
             fields = tuple((name, None, value) for name, value in self.row(record).items() if name != self.key)
-            report.changes.append(Change(self.name, key, str(record), True, fields))
+            report.changes.append(Change(self.name, key, name_of(record, key), True, fields))
             return
         changes = {name: value for name, value in values.items() if getattr(record, name) != value}
         if not changes:
@@ -128,7 +128,12 @@ class Records:
         before = self.row(record)
         after = self.row(self.change(record, record.version, changes))
         fields = tuple((name, before[name], after[name]) for name in after if before[name] != after[name])
-        report.changes.append(Change(self.name, key, str(record), False, fields))
+        report.changes.append(Change(self.name, key, name_of(record, key), False, fields))
+
+
+def name_of(record: models.Model, key: str) -> str:
+    """What people call it: its own name, or the short one where it has none."""
+    return key if type(record).__str__ is models.Model.__str__ else str(record)
 
 
 def one(part, given, at, report, do):

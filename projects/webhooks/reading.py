@@ -15,14 +15,13 @@ from django.db.models import Max
 from django.urls import reverse
 from django.utils import timezone
 
+from projects.history import writers
 from projects.history.models import Entry
 from projects.webhooks.events import EVENTS, PING, Event
 from projects.webhooks.models import Delivery, ReadUpTo, Webhook
 
 ROUND = 2000  # entries looked at in one transaction
-OLDEST_AND_NEXT = """SELECT pg_snapshot_xmin(pg_current_snapshot())::text::bigint,
-                            pg_snapshot_xmax(pg_current_snapshot())::text::bigint"""
-_noted = (0, 0)  # on PostgreSQL: an entry's id, and the number of the transaction that comes next
+_noted = (0, 0)  # on PostgreSQL: an entry's id, and a mark set after it was given
 
 
 def read() -> int:
@@ -58,14 +57,13 @@ def _settled() -> int:
     last = _last()
     if connection.vendor != "postgresql" or connection.in_atomic_block:
         return last
-    with connection.cursor() as cursor:
-        cursor.execute(OLDEST_AND_NEXT)
-        oldest, begun = cursor.fetchone()
-    if oldest >= begun:
+    # Whoever was given a number up to `last` had begun by this mark.
+    begun = writers.mark()
+    oldest = writers.oldest()
+    if oldest > begun:
         return last
-    # Whoever was given a number up to the one noted had begun by then; the oldest who still writes began later.
     before, noted_at = _noted
-    if oldest < noted_at:
+    if oldest <= noted_at:
         return 0
     _noted = (last, begun)
     return before

@@ -137,15 +137,23 @@ class Room:
             printer = self.free.get(timeout=WAIT)
         except Empty as none:
             raise Busy from none
+        try:
+            self.held.printer = self._fit(printer)
+        except BaseException:
+            self.free.put(printer)  # a machine too full to start one now: its place stays
+            raise
+        return self.held.printer
+
+    def _fit(self, printer: Printer | None) -> Printer:
+        """The printer of this place, or a new one where it ended or is worn."""
         if printer is None or printer.ended:
-            printer = printer.next if printer and printer.next else Printer()
-        elif printer.next:
+            return printer.next if printer and printer.next else Printer()
+        if printer.next:
             fresh, printer.next = printer.next, None
             printer.end()
-            printer = fresh
-        elif printer.count >= WORN:
+            return fresh
+        if printer.count >= WORN:
             printer.next = Printer()
-        self.held.printer = printer
         return printer
 
     def give_back(self, printer: Printer) -> None:

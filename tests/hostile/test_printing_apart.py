@@ -1,5 +1,6 @@
 """Printing is done by a process of its own: what takes too much ends there, and the next page is printed."""
 
+import errno
 import io
 import os
 import signal
@@ -70,6 +71,19 @@ def test_a_printer_that_is_killed_is_replaced(strict):
     with pytest.raises(pdf.TooMuch):
         pdf.write([kept], identifier="x", created=NOON)
     del kept
+    assert words_of(printed("b")) == "b"
+
+
+def test_a_machine_too_full_to_start_a_printer_prints_again_when_it_has_room(strict, monkeypatch):
+    strict(WAIT=0.05)
+
+    def full(**_words):
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    for _print in range(press.AT_ONCE + 1):
+        with monkeypatch.context() as disk, pytest.raises(OSError, match="No space"):
+            disk.setattr(press.tempfile, "mkdtemp", full)
+            printed("a")
     assert words_of(printed("b")) == "b"
 
 

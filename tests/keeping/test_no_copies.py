@@ -30,9 +30,10 @@ def test_no_file_is_copied_but_those_that_are_named():
 
 
 def test_no_script_copies_the_database():
-    scripts = [*(ROOT / ".ci").iterdir(), *(ROOT / "projects" / "deploy").rglob("*")]
-    said = [path for path in scripts if path.is_file() and any(_copies(line) for line in path.read_text().splitlines())]
-    assert said == []
+    found = [*(ROOT / ".ci").iterdir(), *(ROOT / "projects" / "deploy").rglob("*")]
+    scripts = [path for path in found if path.is_file() and path.suffix != ".pyc"]
+    assert len(scripts) > 5
+    assert [path for path in scripts if any(_copies(line) for line in path.read_text().splitlines())] == []
 
 
 def _copies(line):
