@@ -7,14 +7,15 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from django.apps import apps
 from django.db import models
 from django.db.models import Q
 
 from layout.engine.lengths import Length
 from projects.accounts.models import Membership, User
 from projects.history.models import Entry
-from projects.history.recorded import LEFT_OUT, OPENS, SECRET, ours
+from projects.history.recorded import LEFT_OUT, OPENS, SECRET
+from projects.platform.parts import own_models
+from projects.platform.ways_up import SHOP, as_lookup, way_up
 
 NEVER_SHOWN = frozenset(OPENS)
 
@@ -68,8 +69,8 @@ def by_words(user: User, shops=None) -> Iterator[Found]:
             for word in words:
                 wanted |= Q(**{f"{name}__icontains": word})
         rows = model._base_manager.filter(wanted).order_by("pk")
-        if shops is not None and (way := _way_to_shop(model)):
-            rows = rows.filter(**{f"{way}__in": shops})
+        if shops is not None and (way := way_up(model, SHOP)) is not None:
+            rows = rows.filter(**{f"{as_lookup(way)}__in": shops})
         for row in rows.values("pk", *columns).iterator(chunk_size=500):
             named = tuple(name for name in columns if has_any(row[name], words))
             if named:
@@ -100,20 +101,13 @@ def texts_of(model) -> list[str]:
 
 
 def _models():
-    for model in apps.get_models(include_auto_created=True):
-        if ours(model) and model is not Entry and (model._meta.label not in LEFT_OUT or model._meta.label in STILL):
+    for model in own_models():
+        if model is not Entry and (model._meta.label not in LEFT_OUT or model._meta.label in STILL):
             yield model
 
 
 # Left out of the history, and may hold a name all the same.
 STILL = ("takeoffs.RoomLines", "traffic.KeptAnswer")
-
-
-def _way_to_shop(model) -> str:
-    from projects.history.recorded import SHOP, _way
-
-    steps = _way(model, SHOP)
-    return "__".join(step.name for step in steps) if steps else ""
 
 
 def copy_of(user: User, *, shop=None, whole: bool = False) -> dict:

@@ -4,16 +4,12 @@ Every table of ours is told, but for those that somebody left out with a reason.
 """
 
 from dataclasses import dataclass
-from functools import cache
-from itertools import pairwise
 
-from django.apps import apps
 from django.db import models
 
 from projects.history.models import WHOLE
-
-OWN = ("projects", "layout", "reports")
-SHOP, JOB, ROOM = "accounts.Shop", "jobs.Job", "jobs.Room"
+from projects.platform.parts import own_models
+from projects.platform.ways_up import ROOM, SHOP, as_sql, way_to_job, way_up
 
 LEFT_OUT: dict[str, str] = {}  # "app.Model": why
 QUIET: dict[str, frozenset[str]] = {}  # "app.Model": columns whose change alone is no news
@@ -61,24 +57,16 @@ def tables() -> list[Table]:
 
 
 def told_models():
-    return [
-        model
-        for model in apps.get_models(include_auto_created=True)
-        if ours(model) and model._meta.managed and model._meta.label not in LEFT_OUT
-    ]
-
-
-def ours(model) -> bool:
-    return model._meta.app_config.name.split(".")[0] in OWN
+    return [model for model in own_models() if model._meta.managed and model._meta.label not in LEFT_OUT]
 
 
 def _table(model) -> Table:
     meta = model._meta
-    room = _to_room(model)
     columns = tuple(_columns(model))
     told = {column.name for column in columns}
     silent = tuple(field.column for field in meta.concrete_fields if field.column not in told)
-    return Table(meta.db_table, meta.pk.column, columns, silent, _to(model, SHOP), _to_job(model, room), room)
+    ways = way_up(model, SHOP), way_to_job(model), way_up(model, ROOM)
+    return Table(meta.db_table, meta.pk.column, columns, silent, *(as_sql(model, way) for way in ways))
 
 
 def _columns(model):
@@ -99,70 +87,3 @@ def _may_be_long(field) -> bool:
     if isinstance(field, models.BinaryField | models.JSONField):
         return True
     return isinstance(field, models.TextField) and not (field.max_length and field.max_length <= WHOLE)
-
-
-def _to_room(model) -> str:
-    named = _field(model, "room")
-    if model._meta.label != ROOM and named is not None and named.related_model._meta.label == ROOM:
-        return f"{{row}}.{_quoted(named.column)}"
-    return _to(model, ROOM)
-
-
-def _to_job(model, room: str) -> str:
-    named = _field(model, "job")
-    if named is not None and named.related_model._meta.label == JOB:
-        return f"{{row}}.{_quoted(named.column)}"
-    if model._meta.label == ROOM:
-        return '{row}."job_id"'
-    if room:
-        return f'(SELECT hr."job_id" FROM "jobs_room" hr WHERE hr."id" = {room})'
-    return _to(model, JOB)
-
-
-def _field(model, name):
-    found = [field for field in model._meta.concrete_fields if field.name == name and field.is_relation]
-    return found[0] if found else None
-
-
-def shop_of(model) -> str:
-    """The shop of a row as SQL over {row}: of a ledger that may name none, too. '' where nothing leads there."""
-    named = _field(model, "shop")
-    return f"{{row}}.{_quoted(named.column)}" if named is not None else _to(model, SHOP)
-
-
-def _to(model, label: str) -> str:
-    """The shortest way by foreign keys that are always filled in, as SQL over {row}."""
-    steps = _way(model, label)
-    if steps is None:
-        return ""
-    row = "{row}"
-    if not steps:
-        return f"{row}.{_quoted(model._meta.pk.column)}"
-    value = f"{row}.{_quoted(steps[0].column)}"
-    for depth, (before, field) in enumerate(pairwise(steps)):
-        above = before.related_model._meta
-        alias = f"h{depth}"
-        value = (
-            f"(SELECT {alias}.{_quoted(field.column)} FROM {_quoted(above.db_table)} {alias}"
-            f" WHERE {alias}.{_quoted(above.pk.column)} = {value})"
-        )
-    return value
-
-
-@cache
-def _way(model, label: str):
-    """The foreign keys that lead there, () where the model is it, None where none do."""
-    reached, seen = [(model, ())], {model}
-    while reached:
-        here, steps = reached.pop(0)
-        if here._meta.label == label:
-            return steps
-        for field in here._meta.concrete_fields:
-            if field.is_relation and not field.null and field.related_model not in seen:
-                seen.add(field.related_model)
-                reached.append((field.related_model, (*steps, field)))
-    return None
-
-
-def _quoted(name: str) -> str:
-    return f'"{name}"'

@@ -5,7 +5,9 @@ from functools import cache
 from django.apps import apps
 from django.contrib.auth.hashers import make_password
 
-SHOP, USER = "accounts.Shop", "accounts.User"
+from projects.platform.ways_up import SHOP, as_lookup, way_up
+
+USER = "accounts.User"
 
 # Whole parts, and single records, that stay.
 STAYS = {
@@ -49,27 +51,15 @@ def stays(model) -> str:
     return STAYS.get(model._meta.label) or STAYS.get(model._meta.app_label, "")
 
 
-@cache
 def way_to_shop(model) -> str:
-    """How a table's rows lead to their shop, as a lookup: 'room__job__shop'. Empty where they don't."""
-    if model._meta.label == SHOP:
-        return "pk"
+    """How a table's rows lead to their shop, as a lookup: 'room__job__shop'. Empty where they don't.
+
+    A person leads to none by keys of their own: they go out with each shop that they work in.
+    """
     if model._meta.label == USER:
         return "memberships__shop"
-    return _way(model, frozenset())
-
-
-def _way(model, passed):
-    if any(field.name == "shop" for field in model._meta.concrete_fields):
-        return "shop"
-    found = []
-    for field in model._meta.concrete_fields:
-        other = field.related_model
-        if other is None or field.null or other is model or other in passed or other._meta.label == USER:
-            continue
-        if on := _way(other, passed | {model}):
-            found.append(f"{field.name}__{on}")
-    return min(found, key=lambda way: (way.count("__"), way), default="")
+    way = way_up(model, SHOP)
+    return "" if way is None else as_lookup(way)
 
 
 @cache

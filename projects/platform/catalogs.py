@@ -19,7 +19,8 @@ from babel.messages.pofile import read_po, write_po
 from django.conf import settings
 from django.utils.translation.template import templatize
 
-PARTS = ("projects", "layout", "reports")
+from projects.platform.parts import PARTS
+
 FIRST = dt.datetime(2026, 12, 1, tzinfo=dt.UTC)
 LOCALE = settings.BASE_DIR / "projects" / "locale"
 CALLS = {"_": None, "gettext": None, "gettext_lazy": None, "ngettext": (1, 2), "ngettext_lazy": (1, 2)}

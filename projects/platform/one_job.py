@@ -7,9 +7,11 @@ read off the records themselves: whatever names a job, or names what names one. 
 from contextvars import ContextVar
 from functools import cache
 
+from django.apps import apps
 from django.db.models import Q
 
-JOB = "jobs.Job"
+from projects.platform.ways_up import JOB, foreign_keys, shortest_way
+
 _ONLY: ContextVar[int | None] = ContextVar("the one job that is asked about", default=None)
 
 
@@ -59,26 +61,21 @@ def _by(field, job_id):
 
 @cache
 def ways_to_job(model):
-    """The fields by which a model's rows belong to a job: one that is always filled in, else all that may be."""
-    return tuple(_ways(model, frozenset()))
+    """The fields by which a model's rows belong to a job: one that is always filled in, else all that may be.
 
-
-def _ways(model, passed):
+    Unlike what a row is written down under, every way counts here: what may belong to another job is held back. A
+    ledger across jobs belongs to none, and leads to none.
+    """
     if getattr(model, "across_jobs", False):
-        return []
+        return ()
+    around = {model, *(each for each in apps.get_models() if getattr(each, "across_jobs", False))}
     leading = [
-        field
-        for field in model._meta.concrete_fields
-        if field.is_relation and _leads(field.related_model, passed | {model})
+        key
+        for key in foreign_keys(model)
+        if shortest_way(key.related_model, JOB, may_be_empty=True, around=around) is not None
     ]
-    sure = [field for field in leading if not field.null]
-    return sorted(sure, key=_nearest)[:1] or leading
-
-
-def _leads(model, passed):
-    if model._meta.label == JOB:
-        return True
-    return model not in passed and bool(_ways(model, passed))
+    sure = [key for key in leading if not key.null]
+    return tuple(sorted(sure, key=_nearest)[:1] or leading)
 
 
 def _nearest(field):

@@ -11,9 +11,9 @@ from django.core.management import get_commands, load_command_class
 from django.utils import translation
 
 from projects.platform.api.problem_types import TYPES
+from projects.platform.parts import PARTS
 from projects.platform.permissions import ACTIONS, MONEY, PERSONAL, SCOPES, Role
 
-OURS = ("projects", "layout", "reports")
 QUIET = {"flush"}  # the framework's own, told to the history too
 OTHERS = {
     "test": "Run the tests; everything after it goes to pytest.",
@@ -41,7 +41,7 @@ def text() -> str:
 def commands() -> str:
     lines = ["## Commands", "", "Each is run as `python3 manage.py NAME`; `--help` says the same.", ""]
     for name, app in sorted(get_commands().items()):
-        if app.split(".")[0] in OURS and name not in QUIET:
+        if app.split(".")[0] in PARTS and name not in QUIET:
             lines += _command(name, load_command_class(app, name))
     lines += ["Of the framework's own:", "", *_table(("command", "what it is for"), _code(OTHERS.items())), ""]
     return "\n".join(lines)

@@ -6,18 +6,17 @@ Staff are people of the installation (`manage.py platform_staff`), not of a shop
 import time
 from functools import update_wrapper
 
-from django.apps import apps
 from django.contrib.admin import AdminSite
 from django.http import Http404
 from django.shortcuts import redirect
 from django.utils.http import urlencode
 
 from projects.doors import sessions
+from projects.platform.parts import own_models
 from projects.platform.speaking import speaking
 from projects.staff.records import Table
 
 FRESH = 3600  # seconds
-OURS = ("projects.", "layout", "reports")
 
 
 class StaffSite(AdminSite):
@@ -54,7 +53,6 @@ def _is_staff(request):
 def made():
     """The site with every table of ours, made from the models that are installed."""
     site = StaffSite(name="admin")
-    for model in apps.get_models():
-        if model.__module__.startswith(OURS):
-            site.register(model, Table)
+    for model in own_models():
+        site.register(model, Table)
     return site

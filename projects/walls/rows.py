@@ -3,9 +3,8 @@
 A table that leads to no shop is named here with the reason why none can be told for it.
 """
 
-from django.apps import apps
-
-from projects.history.recorded import ours, shop_of
+from projects.platform.parts import own_models
+from projects.platform.ways_up import SHOP, as_sql, way_up
 
 # "app.Model": why its rows belong to no one shop.
 OF_NO_SHOP = {
@@ -33,10 +32,12 @@ ADDED_TO_BY_ANYONE = ("history.Entry",)
 
 def walled() -> dict:
     """{model: SQL for a row's shop, over {row}}"""
-    models = [model for model in apps.get_models(include_auto_created=True) if ours(model) and model._meta.managed]
-    return {model: way for model in models if (way := shop_of(model))}
+    return {model: as_sql(model, way) for model in _tables() if (way := way_up(model, SHOP)) is not None}
 
 
 def of_no_shop() -> set[str]:
-    models = [model for model in apps.get_models(include_auto_created=True) if ours(model) and model._meta.managed]
-    return {model._meta.label for model in models if not shop_of(model)}
+    return {model._meta.label for model in _tables() if way_up(model, SHOP) is None}
+
+
+def _tables():
+    return [model for model in own_models() if model._meta.managed]

@@ -13,8 +13,9 @@ from projects.accounts.models import ApiToken, User
 from projects.history import install
 from projects.history.flags import without_history
 from projects.history.models import Entry
-from projects.history.recorded import LEFT_OUT, OWN, tables
+from projects.history.recorded import LEFT_OUT, tables
 from projects.jobs.models import Room, StageEvent
+from projects.platform.parts import PARTS
 from projects.platform.speaking import speaking
 from tests.factories import (
     ApiTokenFactory,
@@ -141,7 +142,7 @@ def test_every_table_of_ours_is_told_or_left_out_with_a_reason():
     ours = {
         model._meta.label
         for model in apps.get_models(include_auto_created=True)
-        if model._meta.app_config.name.split(".")[0] in OWN
+        if model._meta.app_config.name.split(".")[0] in PARTS
     }
     told = {table.name for table in tables()}
     assert {label for label in ours if apps.get_model(label)._meta.db_table not in told} == ours & set(LEFT_OUT)

@@ -143,6 +143,17 @@ def test_a_namesakes_texts_are_left_alone_and_told(person, shop):
     assert User.objects.get(pk=person.user_id).name != NAME
 
 
+def test_a_shop_they_never_worked_in_keeps_their_name_on_its_door(person):
+    other = ShopFactory(name=f"{NAME} & Daughters")
+    own = ShopFactory(name=f"Lights by {NAME}")
+    MemberFactory(shop=own, user=person.user)
+    MemberFactory(shop=own, role=Role.OWNER)
+    erase(person.user)
+    other.refresh_from_db(), own.refresh_from_db()
+    assert other.name == f"{NAME} & Daughters"
+    assert own.name == f"Lights by Person {person.user_id}"
+
+
 def test_the_last_owner_is_not_erased(shop):
     with pytest.raises(CannotBeErased, match="without an owner"):
         erase(shop.members.get(role=Role.OWNER).user)

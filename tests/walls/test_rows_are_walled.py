@@ -4,7 +4,6 @@ import pytest
 from django.apps import apps
 from django.db import DatabaseError, connection, transaction
 
-from projects.keeping.leaving import way_to_shop
 from projects.platform.permissions import ROUTES
 from projects.platform.speaking import speaking
 from projects.platform.tenancy import ShopQuerySet
@@ -43,10 +42,23 @@ def test_who_speaks_for_no_shop_is_given_nothing_but_by_a_command():
         assert wall() == "shop"
 
 
+def to_shop(model, passed=()):
+    """A way of the test's own, so that the wall is not held to its own measure: by the key that is declared last."""
+    if model._meta.label == "accounts.Shop":
+        return "pk"
+    keys = {field.name: field for field in model._meta.concrete_fields if field.is_relation and not field.null}
+    if "shop" in keys:
+        return "shop"
+    for name, key in reversed(keys.items()):
+        if key.related_model not in passed and (above := to_shop(key.related_model, (*passed, model))):
+            return f"{name}__{above}"
+    return ""
+
+
 def counted(shop):
-    """{table: rows of this shop}, as far as they are handed out. By joins that the walls' own way does not use."""
+    """{table: rows of this shop}, as far as they are handed out."""
     return {
-        model: model._base_manager.filter(**{way_to_shop(model): shop.pk}).distinct().count()
+        model: model._base_manager.filter(**{to_shop(model): shop.pk}).distinct().count()
         for model in walled_models()
         if model._meta.label not in LEDGERS
     }
@@ -85,7 +97,7 @@ def test_nothing_of_another_shop_can_be_changed_removed_or_made_ones_own(walled,
 
 def ids_of(model, shop):
     with every_shop():
-        return list(model._base_manager.filter(**{way_to_shop(model): shop.pk}).values_list("pk", flat=True))
+        return list(model._base_manager.filter(**{to_shop(model): shop.pk}).values_list("pk", flat=True))
 
 
 @on_postgres
