@@ -13,11 +13,10 @@ from django.db.models import Q
 from layout.engine.lengths import Length
 from projects.accounts.models import Membership, User
 from projects.history.models import Entry
-from projects.history.recorded import LEFT_OUT, OPENS, SECRET
+from projects.history.recorded import LEFT_OUT
 from projects.platform.parts import own_models
+from projects.platform.secret_columns import is_secret
 from projects.platform.ways_up import SHOP, as_lookup, way_up
-
-NEVER_SHOWN = frozenset(OPENS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,15 +87,13 @@ def pattern(word: str) -> re.Pattern:
 
 def texts_of(model) -> list[str]:
     """Columns a name may stand in. What opens something is none of them."""
-    hidden = SECRET.get(model._meta.label, ())
     return [
         field.name
         for field in model._meta.concrete_fields
         if isinstance(field, models.CharField | models.TextField | models.JSONField)
         and not field.choices
         and not field.primary_key
-        and field.name not in hidden
-        and not any(word in field.name for word in NEVER_SHOWN)
+        and not is_secret(field)
     ]
 
 
@@ -136,15 +133,17 @@ def _entries(user, shop):
 
 def _row(found: Found, whole: bool) -> dict:
     told = {"what": found.model._meta.label, "id": found.pk, "as": list(found.columns)}
-    shown = [field for field in found.model._meta.concrete_fields if whole or field.name in WHEN]
+    shown = [
+        field
+        for field in found.model._meta.concrete_fields
+        if (whole or field.name in WHEN) and not is_secret(field)
+    ]
     row = found.model._base_manager.filter(pk=found.pk).values("pk", *(field.attname for field in shown)).first()
-    hidden = SECRET.get(found.model._meta.label, ())
     return told | {
         "row": {
             name: int(value) if isinstance(value, Length) else value
             for name, value in (row or {}).items()
-            if name != "pk"
-            and not (name in hidden or any(word in name for word in OPENS) or isinstance(value, bytes | memoryview))
+            if name != "pk" and not isinstance(value, bytes | memoryview)
         }
     }
 

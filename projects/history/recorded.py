@@ -9,14 +9,11 @@ from django.db import models
 
 from projects.history.models import WHOLE
 from projects.platform.parts import own_models
+from projects.platform.secret_columns import is_secret
 from projects.platform.ways_up import ROOM, SHOP, as_sql, way_to_job, way_up
 
 LEFT_OUT: dict[str, str] = {}  # "app.Model": why
 QUIET: dict[str, frozenset[str]] = {}  # "app.Model": columns whose change alone is no news
-# "app.Model": columns that open something, or are the hash of what does. That they changed is told, never to what.
-SECRET: dict[str, frozenset[str]] = {}
-# Columns of such a name are taken for secrets wherever they stand.
-OPENS = ("password", "secret", "token", "session_key")
 
 
 def leave_out(label: str, why: str) -> None:
@@ -29,14 +26,10 @@ def quiet(label: str, *names: str) -> None:
     QUIET[label] = QUIET.get(label, frozenset()) | set(names)
 
 
-def secret(label: str, *names: str) -> None:
-    SECRET[label] = SECRET.get(label, frozenset()) | set(names)
-
-
 @dataclass(frozen=True, slots=True)
 class Column:
     name: str  # in the database
-    secret: bool = False
+    secret: bool = False  # that it changed is told, never to what
     long: bool = False  # may be longer than what is kept whole
     yes_no: bool = False
 
@@ -71,13 +64,12 @@ def _table(model) -> Table:
 
 def _columns(model):
     silent = QUIET.get(model._meta.label, ())
-    hidden = SECRET.get(model._meta.label, ())
     for field in model._meta.concrete_fields:
         if field.name in silent or getattr(field, "auto_now", False):
             continue
         yield Column(
             field.column,
-            secret=field.name in hidden or any(word in field.name for word in OPENS),
+            secret=is_secret(field),
             long=_may_be_long(field),
             yes_no=isinstance(field, models.BooleanField),
         )

@@ -1,6 +1,6 @@
 """What of these parts' own tables is not told to the history, and why. Parts above say theirs in their own `ready`."""
 
-from projects.history.recorded import leave_out, quiet, secret
+from projects.history.recorded import leave_out, quiet
 
 
 def of_projects() -> None:
@@ -14,6 +14,4 @@ def of_projects() -> None:
     leave_out("work.Worker", "a worker's signs of life")
     quiet("accounts.User", "last_login")
     quiet("accounts.ApiToken", "last_used_at")
-    secret("accounts.ApiToken", "digest")
-    secret("joining.JoinCode", "digest")
     quiet("work.Work", "beat", "done", "total", "task", "version")

@@ -5,6 +5,7 @@ from functools import cache
 from django.apps import apps
 from django.contrib.auth.hashers import make_password
 
+from projects.platform.secret_columns import is_secret, name_of
 from projects.platform.ways_up import SHOP, as_lookup, way_up
 
 USER = "accounts.User"
@@ -36,13 +37,21 @@ STAYS = {
     "takeoffs.RoomLines": "counted anew when they are asked for",
 }
 
-# Columns that stay, with what stands in them afterwards.
+# Columns that stay, with what stands in them afterwards. So does every secret; what is not said here is left blank.
 UNSAID = {
     f"{USER}.password": lambda: make_password(None),  # a person sets one by the letter that asks them in
     f"{USER}.last_login": lambda: None,
     f"{USER}.is_staff": lambda: False,  # nobody comes in as platform staff
     "close_out.Packet.work": lambda: None,
     "field.EntryKept.phone": lambda: None,
+}
+
+
+# But for these, which work there as they did here: whoever was given one has it on paper or in a letter.
+GOES_ALONG = {
+    "bids.ClientLink.token": "a client's link to a bid",
+    "approvals.ApprovalLink.token": "a client's link to a layout",
+    "layout.LayoutRevision.token": "the code on a printed card",
 }
 
 
@@ -71,19 +80,21 @@ def going_out() -> tuple:
 
 def fields_of(model) -> tuple:
     """The columns that go out, without the row's own id."""
-    label = model._meta.label
     return tuple(
         field
         for field in model._meta.concrete_fields
-        if f"{label}.{field.name}" not in UNSAID and not (field.primary_key and not field.is_relation)
+        if not _stays_behind(field) and not (field.primary_key and not field.is_relation)
     )
 
 
 def unsaid_of(model) -> dict:
     """{field: what stands in it where the shop comes in} of the columns that stay."""
-    label = model._meta.label
     return {
-        field: UNSAID[f"{label}.{field.name}"]()
+        field: UNSAID.get(name_of(field), field.get_default)()
         for field in model._meta.concrete_fields
-        if f"{label}.{field.name}" in UNSAID
+        if _stays_behind(field)
     }
+
+
+def _stays_behind(field) -> bool:
+    return name_of(field) in UNSAID or (is_secret(field) and name_of(field) not in GOES_ALONG)

@@ -1,18 +1,21 @@
 """How platform staff see a table: every row, found by its words, nothing followed and almost nothing changed.
 
-Made from the models themselves; knows none of them by name but those of CHANGED and SECRET.
+Made from the models themselves; knows none of them by name but those of CHANGED.
 """
 
+import re
 from functools import cache
 
 from django.contrib.admin import ModelAdmin
 from django.db import models
 from django.db.models.fields.files import FileField
 
-from projects.staff.words import SECRET
+from projects.platform.secret_columns import is_secret
 
 MOST_COLUMNS = 7
 ROWS = 50
+# Nor these, whatever they are of: by a digest or a key one thing is told from another, a body was sent to somebody.
+HIDDEN = re.compile(r"digest|(^|_)key$|(^|_)body$", re.IGNORECASE)
 CHANGED = {"accounts.User": ("is_active",)}  # what staff may change: who gets in at all
 
 
@@ -71,7 +74,7 @@ class Table(ModelAdmin):
 
 
 def _shown(model):
-    return [field for field in model._meta.concrete_fields if not SECRET.search(field.name)]
+    return [field for field in model._meta.concrete_fields if not (is_secret(field) or HIDDEN.search(field.name))]
 
 
 def _is_words(field):

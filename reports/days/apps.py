@@ -8,7 +8,6 @@ class DaysConfig(AppConfig):
     label = "days"
 
     def ready(self):
-        from projects.history.recorded import quiet, secret
+        from projects.history.recorded import quiet
 
         quiet("days.CalendarFeed", "last_read_at")
-        secret("days.CalendarFeed", "digest")
