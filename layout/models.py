@@ -318,6 +318,10 @@ class LayoutRevision(ShopRecord):
             number_between("speakers", 0, 2000, model="revision"),
             no_longer_than("approved_name", 120, model="revision"),
         ]
+        indexes = [
+            # All that is asked of every room's newest revision: the rows themselves are long.
+            models.Index(fields=["room", "number", "approved_at", "lights", "speakers"], name="revision_at_a_glance"),
+        ]
 
     def __str__(self):
         return f"{self.room} rev {self.number}"

@@ -6,4 +6,4 @@ class PlatformConfig(AppConfig):
     label = "platform"
 
     def ready(self):
-        from projects.platform import checks  # noqa: F401
+        from projects.platform import among, checks  # noqa: F401
