@@ -17,6 +17,7 @@ from django.utils import timezone
 
 from projects.keeping import files_kept, hooks, postgres_copy, sqlite_copy
 from projects.keeping import manifest as about
+from projects.keeping.copying import sha256_of
 from projects.keeping.manifest import Kept, Manifest
 from projects.keeping.models import BackupMade
 
@@ -108,7 +109,7 @@ def _of_postgres(folder, told):
 def _file(folder, path):
     with path.open("rb") as file:
         os.fsync(file.fileno())
-    return {"path": str(path.relative_to(folder)), "bytes": path.stat().st_size, "sha256": about.sha256_of(path)}
+    return {"path": str(path.relative_to(folder)), "bytes": path.stat().st_size, "sha256": sha256_of(path)}
 
 
 def _by_app(applied):

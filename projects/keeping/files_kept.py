@@ -1,14 +1,13 @@
 """The files that records name: found in the shops' folders, kept once under their SHA-256, put back whole."""
 
-import hashlib
 import os
-import shutil
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from django.apps import apps
 
-from projects.keeping.manifest import PIECE, Kept, Unreadable, sha256_of
+from projects.keeping.copying import copied
+from projects.keeping.manifest import Kept, Unreadable
 
 
 def columns() -> list[tuple[str, str]]:
@@ -50,21 +49,19 @@ def _keep_one(shop, path, store, before):
     size = path.stat().st_size
     if before and before.bytes == size and place_of(store, before.sha256).exists():
         return before
-    seen, unfinished = hashlib.sha256(), store / f"{path.name}.{os.getpid()}.part"
+    unfinished = store / f"{path.name}.{os.getpid()}.part"
     store.mkdir(parents=True, exist_ok=True)
     try:
         with path.open("rb") as old, unfinished.open("wb") as new:
-            while piece := old.read(PIECE):
-                seen.update(piece)
-                new.write(piece)
+            size, sha256 = copied(old, new)
             new.flush()
             os.fsync(new.fileno())
-        place = place_of(store, seen.hexdigest())
+        place = place_of(store, sha256)
         place.parent.mkdir(exist_ok=True)
         unfinished.replace(place)
     finally:
         unfinished.unlink(missing_ok=True)
-    return Kept(shop, path.name, size, seen.hexdigest())
+    return Kept(shop, path.name, size, sha256)
 
 
 def place_of(store: Path, sha256: str) -> Path:
@@ -79,10 +76,11 @@ def put_back(files: Iterable[Kept], store: Path, media: Path) -> Iterator[Kept]:
         place, target = place_of(store, one.sha256), media / one.shop / one.name
         target.parent.mkdir(parents=True, exist_ok=True)
         try:
-            shutil.copyfile(place, target)
+            with place.open("rb") as old, target.open("wb") as new:
+                _, sha256 = copied(old, new)
         except FileNotFoundError:
             raise Unreadable(f"{place} is gone: file {one.name} of shop {one.shop} can't be put back.") from None
-        if sha256_of(target) != one.sha256:
+        if sha256 != one.sha256:
             raise Unreadable(f"{place} is damaged: file {one.name} of shop {one.shop} can't be put back.")
         yield one
 

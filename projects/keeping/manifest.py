@@ -13,7 +13,6 @@ from pathlib import Path
 
 FORMAT = 1
 NAME = "manifest.json"
-PIECE = 1 << 20  # bytes read at a time
 
 
 class Unreadable(Exception):
@@ -73,11 +72,6 @@ def read(folder: Path) -> Manifest:
         return Manifest(**{**found, "files": [Kept(**one) for one in found["files"]]})
     except (TypeError, KeyError):
         raise Unreadable(f"{folder / NAME} is damaged. Take another backup.") from None
-
-
-def sha256_of(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def fingerprint(secret: str) -> str:

@@ -85,11 +85,8 @@ def look_over(cursor) -> dict[str, int]:
 
 def content(folder: Path, table: str) -> str:
     """SHA-256 of a table's text as it was before it was gzipped."""
-    seen = hashlib.sha256()
     with gzip.open(path_of(folder, table), "rb") as file:
-        while piece := file.read(1 << 20):
-            seen.update(piece)
-    return seen.hexdigest()
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def _named(columns):

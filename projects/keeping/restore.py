@@ -13,6 +13,7 @@ from django.db.migrations.loader import MigrationLoader
 from projects.keeping import files_kept, postgres_copy, sqlite_copy
 from projects.keeping import manifest as about
 from projects.keeping.backup import SQLITE_FILE, STORE, keys
+from projects.keeping.copying import sha256_of
 from projects.keeping.manifest import Manifest, Unreadable
 from projects.walls.install import lifted
 
@@ -38,7 +39,7 @@ def check(folder: Path) -> Manifest:
     told = about.read(folder)
     for one in told.database:
         path = folder / one["path"]
-        if not path.is_file() or path.stat().st_size != one["bytes"] or about.sha256_of(path) != one["sha256"]:
+        if not path.is_file() or path.stat().st_size != one["bytes"] or sha256_of(path) != one["sha256"]:
             raise Unreadable(f"{path} is damaged or gone. Take another backup.")
     for one in told.files:
         path = files_kept.place_of(folder.parent / STORE, one.sha256)

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from projects.files import store
 from projects.keeping import shop_out
-from projects.keeping.manifest import sha256_of
+from projects.keeping.copying import sha256_of
 from projects.keeping.models import TakenOut
 from projects.work.services import start
 

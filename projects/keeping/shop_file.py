@@ -13,7 +13,8 @@ import zlib
 from collections.abc import Iterator
 from pathlib import Path
 
-from projects.keeping.shop_out import ABOUT, FORMAT, PIECE
+from projects.keeping.copying import PIECE
+from projects.keeping.shop_out import ABOUT, FORMAT
 
 MOST_ABOUT = 50_000_000  # bytes
 LONGEST_LINE = 64_000_000

@@ -16,12 +16,12 @@ from django.db import connection, transaction
 
 from projects.files import store
 from projects.keeping import known_as, leaving, plain
+from projects.keeping.copying import copied
 from projects.keeping.numbers import HELD_IDS, RECKONED, Numbers
 
 FORMAT = 1
 ABOUT, KNOWN = "about.json", "tables/rooms-in-texts.jsonl"
 LONG_AGO = (1980, 1, 1, 0, 0, 0)  # no time of its own: the same shop is the same file
-PIECE = 1 << 20
 
 
 def write(shop, target: IO[bytes], progress=lambda done, total: None) -> dict:
@@ -132,13 +132,9 @@ def _files_named(shop, model):
 
 
 def _file(into, name, path: Path):
-    seen, size = hashlib.sha256(), 0
     with path.open("rb") as old, into.open(_entry(f"files/{name}"), "w", force_zip64=True) as new:
-        while piece := old.read(PIECE):
-            seen.update(piece)
-            new.write(piece)
-            size += len(piece)
-    return {"bytes": size, "sha256": seen.hexdigest()}
+        size, sha256 = copied(old, new)
+    return {"bytes": size, "sha256": sha256}
 
 
 def _entry(name, how=zipfile.ZIP_STORED):

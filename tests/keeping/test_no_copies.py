@@ -4,18 +4,18 @@ import ast
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-COPIES = {"copy", "copy2", "copyfile", "copyfileobj", "copytree", "move"}
-# One file of a shop, from a backup's store back into its folder.
-KNOWN = {("projects/keeping/files_kept.py", "copyfile")}
+COPIES = {"copy", "copy2", "copyfile", "copyfileobj", "copytree", "move", "copied"}
+# A shop's files: into a backup's store and back, and into the shop's own file.
+KNOWN = {("projects/keeping/files_kept.py", "copied"), ("projects/keeping/shop_out.py", "copied")}
 
 
-def calls_of_shutil(path):
+def what_copies(path):
     tree = ast.parse(path.read_text())
     for node in ast.walk(tree):
         called = getattr(node, "func", None)
         if isinstance(called, ast.Attribute) and getattr(called.value, "id", "") == "shutil" and called.attr in COPIES:
             yield path.relative_to(ROOT).as_posix(), called.attr
-        if isinstance(node, ast.ImportFrom) and node.module == "shutil":
+        if isinstance(node, ast.ImportFrom) and node.module in ("shutil", "projects.keeping.copying"):
             yield from ((path.relative_to(ROOT).as_posix(), one.name) for one in node.names if one.name in COPIES)
 
 
@@ -24,7 +24,7 @@ def test_no_file_is_copied_but_those_that_are_named():
         call
         for part in ("projects", "layout", "reports")
         for path in (ROOT / part).rglob("*.py")
-        for call in calls_of_shutil(path)
+        for call in what_copies(path)
     }
     assert found == KNOWN
 
