@@ -121,7 +121,7 @@ MIDDLEWARE = [
     "projects.platform.health.Probes",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "projects.platform.security.ContentSecurityPolicy",
+    "projects.platform.security.SecurityHeaders",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",

@@ -36,7 +36,7 @@ HEADERS = {
 VALID_DAYS = 180  # of security.txt; RFC 9116 recommends less than a year
 
 
-class ContentSecurityPolicy:
+class SecurityHeaders:
     """HEADERS, where a view said nothing else."""
 
     def __init__(self, get_response):
