@@ -4,7 +4,6 @@ Each text is what COPY writes, gzipped. Sequences are kept as far as they were, 
 """
 
 import gzip
-import hashlib
 from pathlib import Path
 
 TABLES = """
@@ -81,12 +80,6 @@ def look_over(cursor) -> dict[str, int]:
         cursor.execute(f'SELECT count(*) FROM "{table}"')
         counted[table] = cursor.fetchone()[0]
     return counted
-
-
-def content(folder: Path, table: str) -> str:
-    """SHA-256 of a table's text as it was before it was gzipped."""
-    with gzip.open(path_of(folder, table), "rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def _named(columns):
