@@ -50,7 +50,7 @@ READY = """async ([person, addresses, shift]) => {
       return answer;
     };
   };
-  window.open_tab = async (tries = 5) => {
+  window.open_tab = async (tries = 8) => {
     window.tab?.remove();
     window.tab = document.body.appendChild(document.createElement('iframe'));
     arrange(tab.contentWindow);
@@ -58,6 +58,7 @@ READY = """async ([person, addresses, shift]) => {
       window.queue = await tab.contentWindow.eval("import('/static/field/queue.js')");
     } catch (wrong) { // no signal, and the worker did not wake in time: people open it again
       if (tries < 2) throw wrong;
+      await new Promise(done => setTimeout(done, 400));
       await open_tab(tries - 1);
     }
   };
