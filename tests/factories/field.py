@@ -1,6 +1,6 @@
 """The crew's phones."""
 
-from factory import LazyFunction, SelfAttribute, Sequence, SubFactory
+from factory import LazyAttribute, LazyFunction, SelfAttribute, Sequence, SubFactory
 from factory.django import DjangoModelFactory
 
 from reports.field.models import EntryKept, Phone, SiteNote
@@ -44,7 +44,7 @@ class EntryKeptFactory(DjangoModelFactory):
     digest = "0" * 64
     kind = "note"
     room_name = SelfAttribute("room.name")
-    data = LazyFunction(lambda: {"text": "Left the saw in the hall."})
+    data = LazyAttribute(lambda kept: {"room": kept.room.pk, "text": "Left the saw in the hall."})
     entered_at = NOON
     at = NOON
     outcome = "conflict"
