@@ -148,7 +148,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "projects.platform.door.membership",
             ],
-            "builtins": ["projects.platform.templatetags.words"],
+            "builtins": ["projects.platform.templatetags.words", "projects.platform.templatetags.addresses"],
         },
     }
 ]
