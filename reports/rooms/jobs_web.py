@@ -1,9 +1,14 @@
 """Rooms as rows of jobs: the one screen for the owner of five to three hundred jobs, and the first screen's lines."""
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from django.core.paginator import Paginator
 from django.shortcuts import render
+from django.template.loader import render_to_string
+from django.urls import get_script_prefix
+from django.utils.safestring import SafeString
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from projects.catalogue.tables import stages
@@ -48,9 +53,16 @@ class Drawn:
     steps: list[tuple[Step, str]]
 
 
-def drawn(steps: list[Step], key: str, job_id: int | None = None) -> Drawn:
+def drawn(steps: list[Step], key: str, job_id: int | None = None) -> SafeString:
+    """The bar and its stages. Drawn once for the same steps: they are all that it is made of."""
+    return _drawn(tuple(steps), key, job_id, get_language(), get_script_prefix())
+
+
+@lru_cache(maxsize=1024)
+def _drawn(steps, key, job_id, _language, _folder) -> SafeString:
     theirs = rooms_address(job_id)
-    return Drawn(bar(steps, key), [(step, f"{theirs}&stage={step.number}") for step in steps])
+    parts = Drawn(bar(steps, key), [(step, f"{theirs}&stage={step.number}") for step in steps])
+    return render_to_string("overview/_stages.html", {"drawn": parts})
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +79,7 @@ class Strip:
     """A row as its template takes it."""
 
     row: JobRow
-    drawn: Drawn
+    stages: SafeString
     flagged: list[Flagged] = field(default_factory=list)
 
 
