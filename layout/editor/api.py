@@ -270,9 +270,7 @@ class Picture(ApiView):
         """Take the picture away."""
         room = room_of(request.shop, room_id)
         picture = _picture_of(room)
-        self.seen_version(picture, show_picture(picture))
-        pictures.remove_picture(room)
-        return Response(status=204)
+        return self.take_away(picture, show_picture, lambda seen: pictures.remove_picture(room))
 
 
 class PictureFile(UploadView, FileView):

@@ -5,7 +5,6 @@ from django.http import Http404
 from django.urls import path, reverse
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework import serializers
-from rest_framework.response import Response
 
 from layout.furniture import services
 from layout.furniture.forms import PieceForm
@@ -114,10 +113,8 @@ class PieceView(ApiView):
     def delete(self, request, room_id, piece_id):
         """Take it out. Revisions laid out for it still say so."""
         room = room_of(request.shop, room_id)
-        piece = piece_of(room, piece_id)
-        self.seen_version(piece, show(piece, room.job.tape))
-        services.remove_piece(piece)
-        return Response(status=204)
+        piece, tape = piece_of(room, piece_id), room.job.tape
+        return self.take_away(piece, lambda one: show(one, tape), lambda seen: services.remove_piece(piece))
 
 
 class SettlePiece(ApiView):

@@ -32,7 +32,7 @@ from projects.platform.api.lengths import LengthOut, shown
 from projects.platform.api.lists import Listing
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import Rows, unknown, wrong
-from projects.platform.api.views import ApiView, Record, taken
+from projects.platform.api.views import ApiView, Record, RecordView, taken
 
 MOST_ZONES, MOST_POINTS = 60, 130
 CIRCUIT = Body("CircuitBody", CircuitForm)
@@ -317,7 +317,8 @@ def _number_free(change, *args):
         raise taken("/number", error) from error
 
 
-class JobCircuits(ApiView):
+class JobCircuits(RecordView):
+    out = CircuitOut
     listing = Listing(Circuit, ordering=("number", "updated_at"), search=("number", "panel", "note"))
 
     @extend_schema(operation_id="circuits_of_job", responses=CircuitOut(many=True))
@@ -334,11 +335,12 @@ class JobCircuits(ApiView):
         job = job_of(request.shop, job_id)
         form = CIRCUIT.fill(request.data, start=CIRCUIT_STARTS)
         record = _number_free(lambda: circuit_services.add_circuit(job, **form.cleaned_data))
-        where = reverse("api:circuit", args=[record.pk])
-        return self.told(record, CircuitOut(record).data, status=201, headers={"Location": where})
+        return self.made(record, reverse("api:circuit", args=[record.pk]))
 
 
-class CircuitView(ApiView):
+class CircuitView(RecordView):
+    out = CircuitOut
+
     def stored(self, circuit_id):
         record = Circuit.objects.of(self.request.shop).filter(pk=circuit_id, job__trashed_at=None).first()
         if record is None:
@@ -348,17 +350,15 @@ class CircuitView(ApiView):
     @extend_schema(operation_id="circuit", responses=CircuitOut)
     def get(self, request, circuit_id):
         """One circuit."""
-        record = self.stored(circuit_id)
-        return self.told(record, CircuitOut(record).data)
+        return self.answer(self.stored(circuit_id))
 
     @extend_schema(operation_id="change_circuit", request=CHANGED_CIRCUIT.schema(partial=True), responses=CircuitOut)
     def patch(self, request, circuit_id):
         """Change what is given."""
         record = self.stored(circuit_id)
-        stored = self.change(
+        return self.edit(
             record,
             CHANGED_CIRCUIT,
-            lambda one: CircuitOut(one).data,
             lambda form, seen: _number_free(
                 circuit_services.change_circuit,
                 record,
@@ -368,15 +368,12 @@ class CircuitView(ApiView):
             start=ChangeCircuitForm.start(record),
             circuit=record,
         )
-        return self.told(stored, CircuitOut(stored).data)
 
     @extend_schema(operation_id="remove_circuit", responses={204: OpenApiResponse(description="Taken out")})
     def delete(self, request, circuit_id):
         """Take it out: its zones stay, on no circuit."""
         record = self.stored(circuit_id)
-        seen = self.seen_version(record, CircuitOut(record).data)
-        circuit_services.remove_circuit(record, seen)
-        return Response(status=204)
+        return self.remove(record, lambda seen: circuit_services.remove_circuit(record, seen))
 
 
 ROOM = "rooms/<int:room_id>/"

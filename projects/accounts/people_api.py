@@ -16,7 +16,7 @@ from projects.platform.api.bodies import Body
 from projects.platform.api.lists import Listing, choice, yes_no
 from projects.platform.api.problems import Refused
 from projects.platform.api.rows import wrong
-from projects.platform.api.views import ApiView, Record
+from projects.platform.api.views import ApiView, Record, RecordView
 
 MEMBER = Body("PersonBody", MemberForm)
 INVITE = Body("InvitationBody", NewPersonForm)
@@ -32,10 +32,6 @@ class PersonOut(Record):
         read_only_fields = fields
 
 
-def show(member):
-    return PersonOut(member).data
-
-
 class People(ApiView):
     listing = Listing(
         Membership,
@@ -49,21 +45,21 @@ class People(ApiView):
         return self.paged(request.shop.members.select_related("user").order_by("user__name", "pk"), PersonOut)
 
 
-class Person(ApiView):
+class Person(RecordView):
+    out = PersonOut
+
     @extend_schema(operation_id="person", responses=PersonOut)
     def get(self, request, member_id):
         """One person and what they may do."""
-        member = _member_of(request.shop, member_id)
-        return self.told(member, show(member))
+        return self.answer(_member_of(request.shop, member_id))
 
     @extend_schema(operation_id="change_person", request=MEMBER.schema(partial=True), responses=PersonOut)
     def patch(self, request, member_id):
         """Change what is given. It holds from their next request; one who does not work here is out at once."""
         member = _member_of(request.shop, member_id)
-        stored = self.change(
-            member, MEMBER, show, lambda form, seen: _save(request.shop, member_id, form, seen), start=vars(member)
+        return self.edit(
+            member, MEMBER, lambda form, seen: _save(request.shop, member_id, form, seen), start=vars(member)
         )
-        return self.told(stored, show(stored))
 
 
 def _member_of(shop, member_id):

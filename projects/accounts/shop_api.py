@@ -11,7 +11,7 @@ from projects.accounts.forms import ShopRulesForm
 from projects.accounts.models import RULES, Shop
 from projects.platform.api.bodies import Body
 from projects.platform.api.problems import Refused
-from projects.platform.api.views import ApiView, Record
+from projects.platform.api.views import ApiView, Record, RecordView
 
 
 class LanguageForm(forms.Form):
@@ -29,24 +29,22 @@ class ShopRulesOut(Record):
         read_only_fields = fields
 
 
-def show(shop):
-    return ShopRulesOut(shop, context={"tape": shop.tape}).data
+class ShopRules(RecordView):
+    def show(self, shop):
+        return ShopRulesOut(shop, context={"tape": shop.tape}).data
 
-
-class ShopRules(ApiView):
     @extend_schema(operation_id="shop_rules", responses=ShopRulesOut)
     def get(self, request):
         """The shop's tape, and the limits its layouts keep."""
-        return self.told(request.shop, show(request.shop))
+        return self.answer(request.shop)
 
     @extend_schema(operation_id="change_shop_rules", request=RULES_BODY.schema(partial=True), responses=ShopRulesOut)
     def patch(self, request):
         """Change what is given. New layouts keep these limits; issued revisions stay as they were."""
         shop = request.shop
-        stored = self.change(
-            shop, RULES_BODY, show, lambda form, seen: _save(shop, form, seen), start=vars(shop), tape=shop.tape
+        return self.edit(
+            shop, RULES_BODY, lambda form, seen: _save(shop, form, seen), start=vars(shop), tape=shop.tape
         )
-        return self.told(stored, show(stored))
 
 
 def _save(shop, form, seen):

@@ -16,7 +16,7 @@ from projects.catalogue.forms import (
 from projects.catalogue.models import ControlType, FixtureType, Install, KindChoice, Shape
 from projects.platform.api.bodies import Body
 from projects.platform.api.lists import Listing, choice, yes_no
-from projects.platform.api.views import ApiView, Record, taken
+from projects.platform.api.views import Record, RecordView, taken
 
 TYPE = Body("FixtureTypeBody", FixtureTypeForm)
 CHANGED_TYPE = Body("FixtureTypeBody", ChangeTypeForm)
@@ -39,7 +39,7 @@ class FixtureTypeOut(Record):
         read_only_fields = fields
 
 
-class TypeView(ApiView):
+class TypeView(RecordView):
     def stored(self, type_id):
         record = FixtureType.objects.of(self.request.shop).filter(pk=type_id).first()
         if record is None:
@@ -80,16 +80,14 @@ class FixtureTypes(TypeView):
             record = services.add_type(request.shop, **form.cleaned_data)
         except services.KeyTaken as error:
             raise taken("/name", "The catalog already has this name. Give a different one.") from error
-        where = reverse("api:fixture_type", args=[record.pk])
-        return self.told(record, self.show(record), status=201, headers={"Location": where})
+        return self.made(record, reverse("api:fixture_type", args=[record.pk]))
 
 
 class FixtureTypeView(TypeView):
     @extend_schema(operation_id="fixture_type", responses=FixtureTypeOut)
     def get(self, request, type_id):
         """One fixture type."""
-        record = self.stored(type_id)
-        return self.told(record, self.show(record))
+        return self.answer(self.stored(type_id))
 
     @extend_schema(
         operation_id="change_fixture_type", request=CHANGED_TYPE.schema(partial=True), responses=FixtureTypeOut
@@ -97,16 +95,14 @@ class FixtureTypeView(TypeView):
     def patch(self, request, type_id):
         """Change what is given; a changed cutout is no longer a verified one."""
         record = self.stored(type_id)
-        stored = self.change(
+        return self.edit(
             record,
             CHANGED_TYPE,
-            self.show,
             lambda form, seen: services.change_type(record, seen, _without_version(form)),
             start=start_of_type(record),
             tape=request.shop.tape,
             shop=request.shop,
         )
-        return self.told(stored, self.show(stored))
 
 
 class VerifyCutout(TypeView):
@@ -114,15 +110,13 @@ class VerifyCutout(TypeView):
     def post(self, request, type_id):
         """Someone has cut one and fitted it dry: who, and on which day. Needs If-Match, like any change."""
         record = self.stored(type_id)
-        stored = self.change(
+        return self.edit(
             record,
             VERIFY,
-            self.show,
             lambda form, seen: services.verify_cutout(
                 record, seen, by=form.cleaned_data["verified_by"], on=form.cleaned_data["verified_on"]
             ),
         )
-        return self.told(stored, self.show(stored))
 
 
 class ControlTypeOut(Record):
@@ -135,7 +129,8 @@ class ControlTypeOut(Record):
         read_only_fields = fields
 
 
-class ControlTypes(ApiView):
+class ControlTypes(RecordView):
+    out = ControlTypeOut
     listing = Listing(ControlType, ordering=("key", "updated_at"), search=("key", "name"))
 
     @extend_schema(operation_id="control_types", responses=ControlTypeOut(many=True))
@@ -155,11 +150,12 @@ class ControlTypes(ApiView):
             record = services.add_control(request.shop, **form.cleaned_data)
         except services.KeyTaken as error:
             raise taken("/name", "The catalog already has this name. Give a different one.") from error
-        where = reverse("api:control_type", args=[record.pk])
-        return self.told(record, ControlTypeOut(record).data, status=201, headers={"Location": where})
+        return self.made(record, reverse("api:control_type", args=[record.pk]))
 
 
-class ControlTypeView(ApiView):
+class ControlTypeView(RecordView):
+    out = ControlTypeOut
+
     def stored(self, control_id):
         record = ControlType.objects.of(self.request.shop).filter(pk=control_id).first()
         if record is None:
@@ -169,8 +165,7 @@ class ControlTypeView(ApiView):
     @extend_schema(operation_id="control_type", responses=ControlTypeOut)
     def get(self, request, control_id):
         """One switch or dimmer."""
-        record = self.stored(control_id)
-        return self.told(record, ControlTypeOut(record).data)
+        return self.answer(self.stored(control_id))
 
     @extend_schema(
         operation_id="change_control_type", request=CHANGED_CONTROL.schema(partial=True), responses=ControlTypeOut
@@ -178,14 +173,12 @@ class ControlTypeView(ApiView):
     def patch(self, request, control_id):
         """Change what is given."""
         record = self.stored(control_id)
-        stored = self.change(
+        return self.edit(
             record,
             CHANGED_CONTROL,
-            lambda one: ControlTypeOut(one).data,
             lambda form, seen: services.change_control(record, seen, _without_version(form)),
             start=vars(record),
         )
-        return self.told(stored, ControlTypeOut(stored).data)
 
 
 def _without_version(form):

@@ -16,7 +16,7 @@ from projects.files import store
 from projects.platform.api.bodies import Body
 from projects.platform.api.files import FILE, FileView, saved_as
 from projects.platform.api.uploads import UploadView, uploaded
-from projects.platform.api.views import ApiView, Record
+from projects.platform.api.views import Record, RecordView
 
 LABEL = Body("FixtureLabelBody", LabelForm)
 SHEET = Body("InstallSheetBody", SheetForm, kinds={"sheet": FILE})
@@ -50,25 +50,21 @@ class LabelOut(serializers.Serializer):
         return SheetOut(sheet).data if sheet else None
 
 
-def show(record):
-    return LabelOut(record).data
+class FixtureLabel(RecordView):
+    out = LabelOut
 
-
-class FixtureLabel(ApiView):
     @extend_schema(operation_id="fixture_label", responses=LabelOut)
     def get(self, request, type_id):
         """What its label says, its sheet, and what of both is missing."""
-        record = type_of(request.shop, type_id)
-        return self.told(record, show(record))
+        return self.answer(type_of(request.shop, type_id))
 
     @extend_schema(operation_id="say_label", request=LABEL.schema(partial=True), responses=LabelOut)
     def patch(self, request, type_id):
         """Write down what the label says, and who read it when."""
         record = type_of(request.shop, type_id)
-        stored = self.change(
-            record, LABEL, show, lambda form, seen: labels.say_label(record, seen, form.changes), start=vars(record)
+        return self.edit(
+            record, LABEL, lambda form, seen: labels.say_label(record, seen, form.changes), start=vars(record)
         )
-        return self.told(stored, show(type_of(request.shop, type_id)))
 
 
 class Sheet(UploadView, FileView):
@@ -97,9 +93,7 @@ class Sheet(UploadView, FileView):
     def delete(self, request, type_id):
         """Take the sheet away. Packets name it as missing from then on. If-Match: the label's ETag."""
         record = type_of(request.shop, type_id)
-        self.seen_version(record, show(record))
-        labels.remove_sheet(record)
-        return Response(status=204)
+        return self.take_away(record, lambda one: LabelOut(one).data, lambda seen: labels.remove_sheet(record))
 
 
 urlpatterns = [

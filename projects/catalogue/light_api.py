@@ -12,7 +12,7 @@ from projects.catalogue.models import PhotometricFile
 from projects.platform.api.bodies import Body
 from projects.platform.api.lists import Listing, text, yes_no
 from projects.platform.api.problems import Refused
-from projects.platform.api.views import ApiView, Record, taken
+from projects.platform.api.views import Record, RecordView, taken
 
 TARGET = Body("LightTargetBody", LightTargetForm)
 CHANGED_TARGET = Body("LightTargetBody", ChangeTargetForm)
@@ -44,7 +44,18 @@ class LightTargetOut(serializers.Serializer):
     retired = serializers.BooleanField()
 
 
-class LightTargets(ApiView):
+class TargetView(RecordView):
+    def stored(self, key):
+        record = targets.record_of(self.request.shop, key)
+        if record is None:
+            raise Http404
+        return record
+
+    def show(self, record):
+        return LightTargetOut(targets.target_of(record.shop_id, record.key)).data
+
+
+class LightTargets(TargetView):
     listing = Listing()
 
     @extend_schema(operation_id="light_targets", responses=LightTargetOut(many=True))
@@ -62,24 +73,14 @@ class LightTargets(ApiView):
             record = targets.add_target(request.shop, **form.cleaned_data)
         except targets.KeyTaken as error:
             raise taken("/space", "There is a level of this name. Change that one.") from error
-        where = reverse("api:light_target", args=[record.key])
-        return self.told(record, _target(record), status=201, headers={"Location": where})
-
-
-class TargetView(ApiView):
-    def stored(self, key):
-        record = targets.record_of(self.request.shop, key)
-        if record is None:
-            raise Http404
-        return record
+        return self.made(record, reverse("api:light_target", args=[record.key]))
 
 
 class LightTargetView(TargetView):
     @extend_schema(operation_id="light_target", responses=LightTargetOut)
     def get(self, request, target_key):
         """One level."""
-        record = self.stored(target_key)
-        return self.told(record, _target(record))
+        return self.answer(self.stored(target_key))
 
     @extend_schema(
         operation_id="change_light_target", request=CHANGED_TARGET.schema(partial=True), responses=LightTargetOut
@@ -87,14 +88,12 @@ class LightTargetView(TargetView):
     def patch(self, request, target_key):
         """Change what is given. A row of the table becomes the shop's; the table's own stays, to be put back."""
         record = self.stored(target_key)
-        stored = self.change(
+        return self.edit(
             record,
             CHANGED_TARGET,
-            _target,
             lambda form, seen: targets.change_target(record, seen, form.changes),
             start=vars(record),
         )
-        return self.told(stored, _target(stored))
 
 
 class PutBackTarget(TargetView):
@@ -103,12 +102,7 @@ class PutBackTarget(TargetView):
         """The table's row again. A level of the shop's own, or one nobody changed, stays as it is."""
         record = self.stored(target_key)
         targets.put_back(request.shop, record.key)
-        record = self.stored(target_key)
-        return self.told(record, _target(record))
-
-
-def _target(record):
-    return LightTargetOut(targets.target_of(record.shop_id, record.key)).data
+        return self.answer(self.stored(target_key))
 
 
 class PhotometricFileOut(Record):
@@ -127,7 +121,8 @@ class PhotometricTextOut(serializers.Serializer):
     text = serializers.CharField()
 
 
-class PhotometricFiles(ApiView):
+class PhotometricFiles(RecordView):
+    out = PhotometricFileOut
     listing = Listing(
         PhotometricFile,
         filters={"retired": yes_no("retired"), "layout": text("format", "As its first line names it, like LM-63-2002")},
@@ -156,11 +151,10 @@ class PhotometricFiles(ApiView):
                 request.shop, data["text"], name=data["name"], file_name=data["file_name"]
             )
         except photometric.AlreadyKept as kept:
-            return self.told(kept.record, PhotometricFileOut(kept.record).data)
+            return self.answer(kept.record)
         except LightError as error:
             raise Refused([_refusal(error)]) from error
-        where = reverse("api:photometric_file", args=[record.pk])
-        return self.told(record, PhotometricFileOut(record).data, status=201, headers={"Location": where})
+        return self.made(record, reverse("api:photometric_file", args=[record.pk]))
 
 
 def _refusal(error):
@@ -171,7 +165,9 @@ def _refusal(error):
     return said
 
 
-class StoredFile(ApiView):
+class StoredFile(RecordView):
+    out = PhotometricFileOut
+
     def stored(self, file_id):
         record = PhotometricFile.objects.of(self.request.shop).filter(pk=file_id).first()
         if record is None:
@@ -183,8 +179,7 @@ class PhotometricFileView(StoredFile):
     @extend_schema(operation_id="photometric_file", responses=PhotometricFileOut)
     def get(self, request, file_id):
         """One photometric file, without its text."""
-        record = self.stored(file_id)
-        return self.told(record, PhotometricFileOut(record).data)
+        return self.answer(self.stored(file_id))
 
     @extend_schema(
         operation_id="change_photometric_file",
@@ -194,14 +189,12 @@ class PhotometricFileView(StoredFile):
     def patch(self, request, file_id):
         """Its name, or that it is no longer offered. What it says of its light never changes."""
         record = self.stored(file_id)
-        stored = self.change(
+        return self.edit(
             record,
             CHANGED_FILE,
-            lambda one: PhotometricFileOut(one).data,
             lambda form, seen: photometric.change_file(record, seen, form.changes),
             start=vars(record),
         )
-        return self.told(stored, PhotometricFileOut(stored).data)
 
 
 class PhotometricText(StoredFile):

@@ -13,7 +13,7 @@ from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut, shown
 from projects.platform.api.lists import Listing, choice, text, yes_no
 from projects.platform.api.problems import Refused
-from projects.platform.api.views import ApiView, Record, taken
+from projects.platform.api.views import ApiView, Record, RecordView, taken
 from projects.trash import services as trash
 
 
@@ -79,14 +79,6 @@ class RoomsOut(serializers.Serializer):
     rooms = RoomOut(many=True)
 
 
-def show_job(job):
-    return JobOut(job).data
-
-
-def show_room(room):
-    return RoomOut(room).data
-
-
 def name_free(change, *args):
     """What the service gives. Raises Refused when a name is used already, or rooms in the field forbid it."""
     try:
@@ -100,7 +92,8 @@ def name_free(change, *args):
 IN_THE_TRASH = OpenApiResponse(description="In the trash")
 
 
-class Jobs(ApiView):
+class Jobs(RecordView):
+    out = JobOut
     listing = Listing(
         Job,
         filters={
@@ -123,39 +116,38 @@ class Jobs(ApiView):
         """Open a job. Its number is used once in a shop."""
         form = JOB.fill(request.data, start={"runs_as": "new_work"}, tape=request.shop.tape)
         job = name_free(lambda: services.open_job(request.shop, **form.cleaned_data))
-        where = reverse("api:job", args=[job.pk])
-        return self.told(job, show_job(job), status=201, headers={"Location": where})
+        return self.made(job, reverse("api:job", args=[job.pk]))
 
 
-class JobView(ApiView):
+class JobView(RecordView):
+    out = JobOut
+
     @extend_schema(operation_id="job", responses=JobOut)
     def get(self, request, job_id):
         """One job."""
-        job = queries.job_of(request.shop, job_id)
-        return self.told(job, show_job(job))
+        return self.answer(queries.job_of(request.shop, job_id))
 
     @extend_schema(operation_id="change_job", request=CHANGED_JOB.schema(partial=True), responses=JobOut)
     def patch(self, request, job_id):
         """Change what is given."""
         job = queries.job_of(request.shop, job_id)
-        stored = self.change(
+        return self.edit(
             job,
             CHANGED_JOB,
-            show_job,
             lambda form, seen: name_free(services.change_job, job, seen, form.changes),
             start=vars(job),
             tape=job.tape,
         )
-        return self.told(stored, show_job(stored))
 
     @extend_schema(operation_id="trash_job", responses={204: IN_THE_TRASH})
     def delete(self, request, job_id):
         """Put the job in the trash with all its rooms, for 30 days."""
         job = queries.job_of(request.shop, job_id)
-        return self.take_away(job, show_job, lambda seen: trash.trash_job(job, seen, by=request.member))
+        return self.remove(job, lambda seen: trash.trash_job(job, seen, by=request.member))
 
 
-class JobRooms(ApiView):
+class JobRooms(RecordView):
+    out = RoomOut
     listing = Listing(
         Room,
         filters={
@@ -181,35 +173,33 @@ class JobRooms(ApiView):
         job = queries.job_of(request.shop, job_id)
         form = NEW_ROOM.fill(request.data, start=ROOM_STARTS)
         room = name_free(lambda: services.add_room(job, **form.cleaned_data))
-        where = reverse("api:room", args=[room.pk])
-        return self.told(room, show_room(room), status=201, headers={"Location": where})
+        return self.made(room, reverse("api:room", args=[room.pk]))
 
 
-class RoomView(ApiView):
+class RoomView(RecordView):
+    out = RoomOut
+
     @extend_schema(operation_id="room", responses=RoomOut)
     def get(self, request, room_id):
         """One room: its words, its stage, its zero corner."""
-        room = queries.room_of(request.shop, room_id)
-        return self.told(room, show_room(room))
+        return self.answer(queries.room_of(request.shop, room_id))
 
     @extend_schema(operation_id="change_room", request=CHANGED_ROOM.schema(partial=True), responses=RoomOut)
     def patch(self, request, room_id):
         """Change what is given. Build-up, counts, readings and stage have addresses of their own."""
         room = queries.room_of(request.shop, room_id)
-        stored = self.change(
+        return self.edit(
             room,
             CHANGED_ROOM,
-            show_room,
             lambda form, seen: name_free(services.change_room, room, seen, form.changes),
             start=vars(room),
         )
-        return self.told(stored, show_room(stored))
 
     @extend_schema(operation_id="trash_room", responses={204: IN_THE_TRASH})
     def delete(self, request, room_id):
         """Put the room in the trash, for 30 days."""
         room = queries.room_of(request.shop, room_id)
-        return self.take_away(room, show_room, lambda seen: trash.trash_room(room, seen, by=request.member))
+        return self.remove(room, lambda seen: trash.trash_room(room, seen, by=request.member))
 
 
 class RoomCopies(ApiView):

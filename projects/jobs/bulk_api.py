@@ -5,7 +5,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 
 from projects.jobs import queries, services
-from projects.jobs.api import NEW_ROOM, ROOM_STARTS, RoomOut, name_free, show_room
+from projects.jobs.api import NEW_ROOM, ROOM_STARTS, RoomOut, name_free
 from projects.jobs.survey_api import VISIT
 from projects.platform.api.bulk import ITEMS, many
 from projects.platform.api.problems import Refused
@@ -52,7 +52,7 @@ class JobRoomsBulk(ApiView):
         def add(item):
             form = NEW_ROOM.fill(item, start=ROOM_STARTS)
             room = name_free(lambda: services.add_room(job, **form.cleaned_data))
-            return show_room(room) | {"etag": etag(room)}
+            return RoomOut(room).data | {"etag": etag(room)}
 
         return self.bulk(add)
 

@@ -143,9 +143,7 @@ class Phone(ApiView):
     def delete(self, request, job_id, joined_id):
         """End a lost phone, or somebody's stay: its next request is refused. What was entered stays."""
         joined = queries.joined_of(job_of(request.shop, job_id), joined_id)
-        self.seen_version(joined, show(joined))
-        services.end_phone(joined, by=request.member)
-        return Response(status=204)
+        return self.take_away(joined, show, lambda seen: services.end_phone(joined, by=request.member))
 
 
 class PhoneAgain(ApiView):

@@ -16,7 +16,7 @@ from projects.platform.api.files import FILES, FileView
 from projects.platform.api.lists import Listing, choice, text, yes_no
 from projects.platform.api.problems import CannotBeDone
 from projects.platform.api.uploads import UploadView, uploaded
-from projects.platform.api.views import ApiView, Record
+from projects.platform.api.views import ApiView, Record, RecordView
 
 
 class NewPhotosForm(forms.PhotosForm):
@@ -70,10 +70,6 @@ class PhotoSetsOut(serializers.Serializer):
 
 class PhotosOut(serializers.Serializer):
     photos = PhotoOut(many=True)
-
-
-def show(photo):
-    return PhotoOut(photo).data
 
 
 def show_item(item):
@@ -135,38 +131,37 @@ class PhotoSets(ApiView):
         return Response(PhotoSetsOut(told).data)
 
 
-class PhotoView(ApiView):
+class PhotoView(RecordView):
+    out = PhotoOut
+
     @extend_schema(operation_id="photo", responses=PhotoOut)
     def get(self, request, shot_id):
         """One photo: what it shows, of which bay or mark."""
-        photo = queries.photo_of(request.shop, shot_id)
-        return self.told(photo, show(photo))
+        return self.answer(queries.photo_of(request.shop, shot_id))
 
     @extend_schema(operation_id="change_photo", request=ABOUT.schema(partial=True), responses=PhotoOut)
     def patch(self, request, shot_id):
         """Say what it shows."""
         photo = queries.photo_of(request.shop, shot_id)
-        stored = self.change(
-            photo, ABOUT, show, lambda form, seen: services.change(photo, seen, form.changes), start=vars(photo)
+        return self.edit(
+            photo, ABOUT, lambda form, seen: services.change(photo, seen, form.changes), start=vars(photo)
         )
-        return self.told(stored, show(stored))
 
     @extend_schema(operation_id="take_back_photo", responses={204: OpenApiResponse(description="Taken back")})
     def delete(self, request, shot_id):
         """Take it back. It can be put back for 30 days."""
         photo = queries.photo_of(request.shop, shot_id)
-        self.seen_version(photo, show(photo))
-        _kept(lambda: services.take_back(photo, request.member))
-        return Response(status=204)
+        return self.remove(photo, lambda seen: _kept(lambda: services.take_back(photo, request.member)))
 
 
-class PutBackPhoto(ApiView):
+class PutBackPhoto(RecordView):
+    out = PhotoOut
+
     @extend_schema(operation_id="put_back_photo", request=None, responses=PhotoOut)
     def post(self, request, shot_id):
         """Put back what was taken back."""
         services.put_back(queries.photo_of(request.shop, shot_id))
-        photo = queries.photo_of(request.shop, shot_id)
-        return self.told(photo, show(photo))
+        return self.answer(queries.photo_of(request.shop, shot_id))
 
 
 class PhotoFile(FileView):

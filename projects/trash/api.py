@@ -5,12 +5,12 @@ from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 
-from projects.jobs.api import JobOut, RoomOut, name_free, show_job, show_room
+from projects.jobs.api import JobOut, RoomOut, name_free
 from projects.jobs.models import Job, Room
 from projects.platform.api.bodies import Body
 from projects.platform.api.lists import Listing, by_id
 from projects.platform.api.problems import CannotBeDone
-from projects.platform.api.views import ApiView
+from projects.platform.api.views import ApiView, RecordView
 from projects.trash import queries, services
 from projects.trash.forms import RestoreJobForm, RestoreRoomForm
 
@@ -57,24 +57,26 @@ class TrashedJobs(ApiView):
         return self.paged(queries.jobs_in_the_trash(request.shop), TrashedJobOut)
 
 
-class RestoreRoom(ApiView):
+class RestoreRoom(RecordView):
+    out = RoomOut
+
     @extend_schema(operation_id="restore_room", request=BACK_ROOM.schema(), responses=RoomOut)
     def post(self, request, room_id):
         """Take a room out of the trash, under another name where its own is used meanwhile."""
         room = queries.any_room(request.shop, room_id)
         form = BACK_ROOM.fill(request.data)
-        back = _taken_out(room, lambda: services.restore_room(room, **form.cleaned_data))
-        return self.told(back, show_room(back))
+        return self.answer(_taken_out(room, lambda: services.restore_room(room, **form.cleaned_data)))
 
 
-class RestoreJob(ApiView):
+class RestoreJob(RecordView):
+    out = JobOut
+
     @extend_schema(operation_id="restore_job", request=BACK_JOB.schema(), responses=JobOut)
     def post(self, request, job_id):
         """Take a job out of the trash with the rooms that went along, under another number where its own is used."""
         job = queries.any_job(request.shop, job_id)
         form = BACK_JOB.fill(request.data)
-        back = _taken_out(job, lambda: services.restore_job(job, **form.cleaned_data))
-        return self.told(back, show_job(back))
+        return self.answer(_taken_out(job, lambda: services.restore_job(job, **form.cleaned_data)))
 
 
 def _taken_out(record, restore):

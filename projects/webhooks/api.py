@@ -8,8 +8,7 @@ from rest_framework.response import Response
 from projects.platform.api.bodies import Body
 from projects.platform.api.lists import Listing, choice, text, yes_no
 from projects.platform.api.problems import CannotBeDone
-from projects.platform.api.views import ApiView, Record, Stale, etag
-from projects.platform.tenancy import StaleVersion
+from projects.platform.api.views import ApiView, Record, RecordView
 from projects.webhooks import services
 from projects.webhooks.forms import NewWebhookForm, WebhookForm
 from projects.webhooks.models import Delivery, State, Webhook
@@ -86,33 +85,26 @@ class Webhooks(ApiView):
         return Response(show(made) | {"secret": secret}, status=201)
 
 
-class WebhookView(ApiView):
+class WebhookView(RecordView):
+    out = WebhookOut
+
     @extend_schema(operation_id="webhook", responses=WebhookOut)
     def get(self, request, webhook_id):
         """One webhook, without its secret."""
-        found = services.of(request.shop, webhook_id)
-        return self.told(found, show(found))
+        return self.answer(services.of(request.shop, webhook_id))
 
     @extend_schema(operation_id="change_webhook", request=BODY.schema(partial=True), responses=WebhookOut)
     def patch(self, request, webhook_id):
         """Change what is given. Turned off, what waits is given up; turned on, it begins afresh."""
         found = services.of(request.shop, webhook_id)
         start = vars(found) | {"events": found.event_names}
-        stored = self.change(
-            found, BODY, show, lambda form, seen: services.change(found, seen, **form.changes), start=start
-        )
-        return self.told(stored, show(stored))
+        return self.edit(found, BODY, lambda form, seen: services.change(found, seen, **form.changes), start=start)
 
     @extend_schema(operation_id="remove_webhook", responses={204: OpenApiResponse(description="Removed")})
     def delete(self, request, webhook_id):
         """Remove it, with its messages."""
         found = services.of(request.shop, webhook_id)
-        seen = self.seen_version(found, show(found))
-        try:
-            services.remove(found, seen)
-        except StaleVersion as stale:
-            raise Stale({}, show(stale.theirs), etag(stale.theirs)) from stale
-        return Response(status=204)
+        return self.remove(found, lambda seen: services.remove(found, seen))
 
 
 class WebhookTry(ApiView):

@@ -10,7 +10,7 @@ from projects.jobs.queries import job_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.lists import Listing, by_id, choice
 from projects.platform.api.problems import CannotBeDone, Refused
-from projects.platform.api.views import ApiView, Record, taken
+from projects.platform.api.views import ApiView, Record, RecordView, taken
 from reports.bids import ground, queries, services
 from reports.bids.contents import draft_contents, kept
 from reports.bids.forms import BOXES, LineForm, NewBidForm, OutcomeForm, SignForm, TermsForm, WhyForm, line_in, terms_in
@@ -232,35 +232,32 @@ class BidLines(ApiView):
         return self.told(line, BidLineOut(line).data, status=201)
 
 
-class BidLineView(ApiView):
+class BidLineView(RecordView):
+    out = BidLineOut
+
     @extend_schema(operation_id="bid_line", responses=BidLineOut)
     def get(self, request, bid_line_id):
         """One line."""
-        line = queries.line_of(request.shop, bid_line_id)
-        return self.told(line, BidLineOut(line).data)
+        return self.answer(queries.line_of(request.shop, bid_line_id))
 
     @extend_schema(operation_id="change_bid_line", request=ANY_LINE.schema(partial=True), responses=BidLineOut)
     def patch(self, request, bid_line_id):
         """Change what is given, from the version that was read."""
         line = queries.line_of(request.shop, bid_line_id)
-        stored = self.change(
+        return self.edit(
             line,
             line_body(LineKind(line.kind)),
-            lambda one: BidLineOut(one).data,
             lambda form, seen: done(services.change_line, line, seen, form.changes),
             start={name: value for name, value in line_in(line).items() if name in BOXES[LineKind(line.kind)]},
             kind=line.kind,
             rooms=ground.room_names(line.revision),
         )
-        return self.told(stored, BidLineOut(stored).data)
 
     @extend_schema(operation_id="remove_bid_line", responses={204: None})
     def delete(self, request, bid_line_id):
         """Take a line out of a draft, from the version that was read."""
         line = queries.line_of(request.shop, bid_line_id)
-        return self.take_away(
-            line, lambda one: BidLineOut(one).data, lambda seen: done(services.remove_line, line, seen)
-        )
+        return self.remove(line, lambda seen: done(services.remove_line, line, seen))
 
 
 class SendBid(ApiView):
@@ -305,21 +302,21 @@ class WithdrawBid(ApiView):
         return self.told(withdrawn, BidRevisionRow(withdrawn).data)
 
 
-class BidView(ApiView):
+class BidView(RecordView):
+    out = BidOut
+
     @extend_schema(operation_id="bid", responses=BidOut)
     def get(self, request, bid_id):
         """One bid, and how it turned out."""
-        bid = queries.bid_of(request.shop, bid_id)
-        return self.told(bid, BidOut(bid).data)
+        return self.answer(queries.bid_of(request.shop, bid_id))
 
     @extend_schema(operation_id="record_bid_outcome", request=OUTCOME.schema(partial=True), responses=BidOut)
     def patch(self, request, bid_id):
         """Say that it was lost, or never answered, and why. It is won by being accepted."""
         bid = queries.bid_of(request.shop, bid_id)
-        stored = self.change(
+        return self.edit(
             bid,
             OUTCOME,
-            lambda one: BidOut(one).data,
             lambda form, seen: done(
                 services.record_outcome,
                 bid,
@@ -330,14 +327,12 @@ class BidView(ApiView):
             ),
             start={"outcome": bid.outcome, "outcome_why": bid.outcome_why},
         )
-        return self.told(stored, BidOut(stored).data)
 
     @extend_schema(operation_id="discard_bid", responses={204: None})
     def delete(self, request, bid_id):
         """Throw away a bid that nobody was sent. Kept takeoffs stay."""
         bid = queries.bid_of(request.shop, bid_id)
-        return self.take_away(bid, lambda one: BidOut(one).data, lambda seen: done(services.discard_bid, bid, seen))
-
+        return self.remove(bid, lambda seen: done(services.discard_bid, bid, seen))
 
 
 REVISION = "bids/revisions/<int:bid_revision_id>/"

@@ -10,7 +10,7 @@ from rest_framework.response import Response
 from projects.platform.api.bodies import Body, Kind, Unfit
 from projects.platform.api.lists import Listing
 from projects.platform.api.problems import CannotBeDone, Refused
-from projects.platform.api.views import ApiView, Record, taken
+from projects.platform.api.views import ApiView, Record, RecordView, taken
 from reports.bids import ground, papers, queries, services
 from reports.bids.api import BidOut, BidRevisionOut, done, revision_told
 from reports.bids.comparing import compare
@@ -147,7 +147,8 @@ class OutcomesOut(serializers.Serializer):
     why_lost = BidOut(many=True)
 
 
-class BidName(ApiView):
+class BidName(RecordView):
+    out = BidOut
     pagination_class = None
 
     @extend_schema(operation_id="rename_bid", request=NAMED.schema(partial=True), responses=BidOut)
@@ -155,39 +156,37 @@ class BidName(ApiView):
         """Its number and client, while nothing of it was sent."""
         bid = queries.bid_of(request.shop, bid_id)
         try:
-            stored = self.change(
+            return self.edit(
                 bid,
                 NAMED,
-                lambda one: BidOut(one).data,
                 lambda form, seen: done(services.change_bid, bid, seen, form.changes),
                 start={"number": bid.number, "client": bid.client},
             )
         except services.NumberTaken as error:
             raise taken("/number", error) from error
-        return self.told(stored, BidOut(stored).data)
 
 
-class BidTexts(ApiView):
+class BidTexts(RecordView):
     pagination_class = None
+
+    def show(self, own):
+        return _texts_told(self.request.shop, own)
 
     @extend_schema(operation_id="bid_texts", responses=BidTextsOut)
     def get(self, request):
         """What a new bid starts with: not included, assumed, payments."""
-        own = _own_texts(request.shop)
-        return self.told(own, _texts_told(request.shop, own))
+        return self.answer(_own_texts(request.shop))
 
     @extend_schema(operation_id="keep_bid_texts", request=TEXTS.schema(partial=True), responses=BidTextsOut)
     def patch(self, request):
         """Change the shop's lists. The next new bid starts with them."""
-        own, texts = _own_texts(request.shop), texts_of(request.shop)
-        stored = self.change(
-            own,
+        texts = texts_of(request.shop)
+        return self.edit(
+            _own_texts(request.shop),
             TEXTS,
-            lambda one: _texts_told(request.shop, one),
             lambda form, seen: services.keep_texts(request.shop, seen, form.changes),
             start={name: as_typed(texts[name]) for name in LISTS},
         )
-        return self.told(stored, _texts_told(request.shop, stored))
 
 
 def _own_texts(shop):

@@ -12,7 +12,7 @@ from projects.platform.api.bodies import ID, Body, Kind, Unfit
 from projects.platform.api.lists import Listing, choice
 from projects.platform.api.problems import CannotBeDone, Refused
 from projects.platform.api.rows import wrong
-from projects.platform.api.views import Record
+from projects.platform.api.views import Record, RecordView
 from reports.changes import forms as boxes
 from reports.changes import paper, queries, services
 from reports.changes.api import ChangeOut, ChangeRow, Refusing
@@ -236,28 +236,26 @@ class ChangePaper(Refusing, Document):
         return pdf_answer(paper.change_pdf(found, contents, self.paper()))
 
 
-class JobTerms(Refusing):
+class JobTerms(Refusing, RecordView):
     pagination_class = None
+    out = ContractTermsOut
 
     @extend_schema(operation_id="contract_terms", responses=ContractTermsOut)
     def get(self, request, job_id):
         """What a job's contract says of changes, or the shop's usual terms."""
-        terms = _terms(job_of(request.shop, job_id))
-        return self.told(terms, ContractTermsOut(terms).data)
+        return self.answer(_terms(job_of(request.shop, job_id)))
 
     @extend_schema(operation_id="set_contract_terms", request=TERMS.schema(partial=True), responses=ContractTermsOut)
     def patch(self, request, job_id):
         """Enter what the contract says. Changes that were sent stay as they are."""
         job = job_of(request.shop, job_id)
         terms = _terms(job)
-        stored = self.change(
+        return self.edit(
             terms,
             TERMS,
-            lambda one: ContractTermsOut(one).data,
             lambda form, seen: services.set_terms(job, seen, form.changes),
             start={name: getattr(terms, name) for name in TERM_FIELDS},
         )
-        return self.told(stored, ContractTermsOut(stored).data)
 
 
 def _terms(job):

@@ -14,7 +14,7 @@ from projects.platform.api.lists import Listing
 from projects.platform.api.problems import Refused
 from projects.platform.api.rows import wrong
 from projects.platform.api.uploads import UploadView, uploaded
-from projects.platform.api.views import ApiView, Stale
+from projects.platform.api.views import ApiView, RecordView, Stale
 from reports.checks import services
 from reports.checks.forms import NO, YES, KnownForm, SaidForm
 from reports.checks.models import Outcome, RoomKnown
@@ -190,28 +190,26 @@ class PassRest(ApiView):
         return Response(CheckSheetOut(sheet_of(room)).data)
 
 
-class RoomKnownView(ApiView):
+class RoomKnownView(RecordView):
     pagination_class = None
+    out = RoomKnownOut
 
     @extend_schema(operation_id="room_known", responses=RoomKnownOut)
     def get(self, request, room_id):
         """What somebody in the room said of it that no drawing tells."""
-        known = _known(room_of(request.shop, room_id))
-        return self.told(known, RoomKnownOut(known).data)
+        return self.answer(_known(room_of(request.shop, room_id)))
 
     @extend_schema(operation_id="tell_room_known", request=KNOWN.schema(partial=True), responses=RoomKnownOut)
     def patch(self, request, room_id):
         """Say yes, no, or nothing known; it decides what the checklist asks."""
         room = room_of(request.shop, room_id)
         known = _known(room)
-        stored = self.change(
+        return self.edit(
             known,
             KNOWN,
-            lambda one: RoomKnownOut(one).data,
             lambda form, seen: services.tell(room, seen, form.changes, by=request.member),
             start={name: WORDS[getattr(known, name)] for name in ASKED_ON_SITE},
         )
-        return self.told(stored, RoomKnownOut(stored).data)
 
 
 def _known(room):

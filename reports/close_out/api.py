@@ -13,7 +13,7 @@ from projects.jobs.queries import job_of
 from projects.platform.api.bodies import Body
 from projects.platform.api.lists import Listing
 from projects.platform.api.problems import CannotBeDone
-from projects.platform.api.views import ApiView, Record
+from projects.platform.api.views import ApiView, Record, RecordView
 from reports import queries as documents
 from reports.close_out import forms, queries, services
 from reports.close_out.models import Packet, Warranty
@@ -136,22 +136,20 @@ class Warranties(ApiView):
         return Response(WarrantyOut(made).data, status=201, headers={"Location": where})
 
 
-class WarrantyView(ApiView):
+class WarrantyView(RecordView):
     pagination_class = None
+    out = WarrantyOut
 
     @extend_schema(operation_id="warranty", responses=WarrantyOut)
     def get(self, request, warranty_id):
         """One warranty."""
-        found = queries.warranty_of(request.shop, warranty_id)
-        return self.told(found, WarrantyOut(found).data)
+        return self.answer(queries.warranty_of(request.shop, warranty_id))
 
     @extend_schema(operation_id="take_back_warranty", responses={204: None})
     def delete(self, request, warranty_id):
         """Take a warranty back. Packets made before still tell it."""
         found = queries.warranty_of(request.shop, warranty_id)
-        self.seen_version(found, WarrantyOut(found).data)
-        services.take_back_warranty(found)
-        return Response(status=204)
+        return self.remove(found, lambda seen: services.take_back_warranty(found))
 
 
 JOB = "jobs/<int:job_id>/"

@@ -20,7 +20,7 @@ from projects.platform.api.bodies import ID, Body, Kind, Unfit
 from projects.platform.api.files import FileView
 from projects.platform.api.lists import FIRST_YEAR, LAST_YEAR, Listing
 from projects.platform.api.problems import CannotBeDone, Refused
-from projects.platform.api.views import ApiView, Record
+from projects.platform.api.views import ApiView, Record, RecordView
 from reports.days import handover as handing
 from reports.days.dates import due_between
 from reports.days.feed import calendar_of
@@ -197,14 +197,14 @@ class CrewPlan(DaysView):
         return Response(CrewPlanOut(told).data)
 
 
-class CrewDayView(ApiView):
+class CrewDayView(RecordView):
     pagination_class = None
+    out = CrewDayOut
 
     @extend_schema(operation_id="crew_day", responses=CrewDayOut)
     def get(self, request, day_id):
         """One person on one day at one place."""
-        day = queries.day_of(request.shop, day_id)
-        return self.told(day, CrewDayOut(day).data)
+        return self.answer(queries.day_of(request.shop, day_id))
 
     @extend_schema(operation_id="give_crew_day", request=GIVE.schema(partial=True), responses=CrewDayOut)
     def patch(self, request, day_id):
@@ -215,18 +215,14 @@ class CrewDayView(ApiView):
             member = _planable(request.shop, day.job, form.cleaned_data["member"])
             return services.give_to(day, seen, member, by=request.member)
 
-        start = {"member": day.member_id}
-        stored = _planned(lambda: self.change(day, GIVE, lambda one: CrewDayOut(one).data, give, start=start))
-        stored = queries.day_of(request.shop, stored.pk)
-        return self.told(stored, CrewDayOut(stored).data)
+        _planned(lambda: self.change(day, GIVE, self.show, give, start={"member": day.member_id}))
+        return self.answer(queries.day_of(request.shop, day_id))
 
     @extend_schema(operation_id="take_off_crew_day", responses={204: None})
     def delete(self, request, day_id):
         """Nobody goes there then."""
         day = queries.day_of(request.shop, day_id)
-        self.seen_version(day, CrewDayOut(day).data)
-        services.take_off(day)
-        return Response(status=204)
+        return self.remove(day, lambda seen: services.take_off(day))
 
 
 def _planable(shop, job, member_id):

@@ -15,7 +15,7 @@ from projects.platform.api.bodies import Body
 from projects.platform.api.lengths import LengthOut
 from projects.platform.api.lists import Listing, day, text
 from projects.platform.api.problems import CannotBeDone, Refused
-from projects.platform.api.views import ApiView, Record, taken
+from projects.platform.api.views import ApiView, Record, RecordView, taken
 from reports.prices import services
 from reports.prices.forms import ChangeItemForm, ItemForm, LogForm, PriceForm, RatesForm
 from reports.prices.hours_web import as_length, cables, entry_of, phase_at
@@ -162,11 +162,13 @@ class Items(ApiView):
         return self.told(item, PriceItemOut(item).data, status=201, headers={"Location": where})
 
 
-class OneItem(ApiView):
+class OneItem(RecordView):
+    out = PriceItemOut
+
     @extend_schema(operation_id="price_item", responses=PriceItemOut)
     def get(self, request, item_id):
-        item = item_of(request.shop, item_id)
-        return self.told(item, PriceItemOut(item).data)
+        """One item, without its prices."""
+        return self.answer(item_of(request.shop, item_id))
 
     @extend_schema(operation_id="change_price_item", request=CHANGED_ITEM.schema(partial=True), responses=PriceItemOut)
     def patch(self, request, item_id):
@@ -179,8 +181,7 @@ class OneItem(ApiView):
                 raise CannotBeDone("What is bought by the coil stays so. Add another item instead.")
             return services.change_item(item, seen, form.changes)
 
-        stored = self.change(item, CHANGED_ITEM, lambda record: PriceItemOut(record).data, save, start=vars(item))
-        return self.told(stored, PriceItemOut(stored).data)
+        return self.edit(item, CHANGED_ITEM, save, start=vars(item))
 
 
 class Prices(ApiView):

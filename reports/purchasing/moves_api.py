@@ -12,7 +12,7 @@ from projects.platform.api.bodies import ID, Body
 from projects.platform.api.lists import Listing, choice
 from projects.platform.api.problems import Refused
 from projects.platform.api.rows import Rows, wrong
-from projects.platform.api.views import ApiView
+from projects.platform.api.views import ApiView, RecordView
 from projects.platform.forms import NameFormField, TapeForm
 from reports.purchasing import queries, services
 from reports.purchasing.api import SLIP, MaterialView, MovementOut, OrderLineOut, OrderOut, PlacesOut
@@ -228,25 +228,25 @@ class OrderNotComing(_Book):
         return self.entered(request, job_id, order_number, LINE_ROW, not_coming=True)
 
 
-class OrderLineView(ApiView):
+class OrderLineView(RecordView):
     pagination_class = None
+    out = OrderLineOut
 
     @extend_schema(operation_id="order_line", responses=OrderLineOut)
     def get(self, request, line_id):
         """One line of an order."""
-        line = _line(request.shop, line_id)
-        return self.told(line, OrderLineOut(line).data)
+        return self.answer(_line(request.shop, line_id))
 
     @extend_schema(operation_id="promise_material", request=PROMISE.schema(partial=True), responses=OrderLineOut)
     def patch(self, request, line_id):
         """Move the day a line is promised for."""
         line = _line(request.shop, line_id)
-        stored = self.change(
-            line, PROMISE, lambda one: OrderLineOut(one).data,
+        return self.edit(
+            line,
+            PROMISE,
             lambda form, seen: services.promise(line, seen, form.cleaned_data["promised_on"]),
             start={"promised_on": line.promised_on},
-        )  # fmt: skip
-        return self.told(stored, OrderLineOut(stored).data)
+        )
 
 
 def _line(shop, line_id):

@@ -10,7 +10,7 @@ from rest_framework.exceptions import APIException
 from rest_framework.pagination import PageNumberPagination
 from rest_framework.renderers import JSONRenderer
 from rest_framework.response import Response
-from rest_framework.serializers import ModelSerializer
+from rest_framework.serializers import BaseSerializer, ModelSerializer
 from rest_framework.utils.urls import replace_query_param
 from rest_framework.views import APIView
 
@@ -255,6 +255,30 @@ class ApiView(APIView):
         except StaleVersion as stale:
             raise Stale(self.request.data, show(stale.theirs), etag(stale.theirs)) from stale
         return Response(status=204)
+
+
+class RecordView(ApiView):
+    """Records that are shown in one way, by `out` or by `show`: made, read, changed, taken away."""
+
+    out: type[BaseSerializer]
+
+    def show(self, record):
+        return self.out(record).data
+
+    def answer(self, record):
+        """The record as it is shown, with its tag."""
+        return self.told(record, self.show(record))
+
+    def made(self, record, at):
+        """The same of a new one. at: its address."""
+        return self.told(record, self.show(record), status=201, headers={"Location": at})
+
+    def edit(self, record, body, save, **form):
+        """As `change`, and the answer is what save(form, seen) returns: the record as it is stored then."""
+        return self.answer(self.change(record, body, self.show, save, **form))
+
+    def remove(self, record, do):
+        return self.take_away(record, self.show, do)
 
 
 def taken(path, error):
