@@ -48,8 +48,8 @@ NEEDS_MORE = {
     "it takes words, or a file, that the rules of the trade let in": {
         "add_sheet", "as_built", "carry_material", "count_job", "count_leftovers", "field_measure", "fixture_types",
         "furniture", "hold_next_door", "hold_task", "issue_revision", "job_billed", "lay_out_job", "light_propose",
-        "light_readings", "measurements", "new_inspection", "new_room", "new_thing", "on_site", "paste_rooms",
-        "photometric_files", "plan", "price_file", "pull_list", "receive_material", "reels", "room_change",
+        "light_readings", "measurements", "new_inspection", "new_room", "new_thing", "on_site", "pass_rest",
+        "paste_rooms", "photometric_files", "plan", "price_file", "pull_list", "receive_material", "reels", "room_change",
         "room_counting", "room_hours", "room_wiring", "shop_lists", "take_leftovers", "take_sound_choice",
         "take_switches", "webhooks",
     },
