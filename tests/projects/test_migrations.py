@@ -17,27 +17,56 @@ from django.db import models
 ROOT = Path(__file__).parents[2]
 
 
-@pytest.fixture(scope="module")
-def made(tmp_path_factory):
-    """The schema of a database nobody has used, by table: (columns that may and may not be empty, the text of it)."""
-    folder = tmp_path_factory.mktemp("var")
+def begin(folder):
     env = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
-    done = subprocess.run(
-        [sys.executable, "manage.py", "migrate", "-v", "0"],
-        cwd=ROOT,
-        env=env | {"CEILINGBOOK_VAR": str(folder)},
-        capture_output=True,
-        text=True,
-    )
-    assert done.returncode == 0, done.stderr
+    return subprocess.Popen(
+        [sys.executable, "manage.py", "migrate", "-v", "0"], cwd=ROOT, env=env | {"CEILINGBOOK_VAR": str(folder)},
+        stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+
+
+def schema_of(folder):
+    """By table: (columns that may and may not be empty, the text of it)."""
     with sqlite3.connect(folder / "ceilingbook.sqlite3") as database:
         texts = {}
-        for table, sql in database.execute("SELECT tbl_name, sql FROM sqlite_master WHERE sql IS NOT NULL"):
+        asked = "SELECT tbl_name, sql FROM sqlite_master WHERE sql IS NOT NULL ORDER BY name"
+        for table, sql in database.execute(asked):
             texts[table] = f"{texts.get(table, '')}\n{sql}"
         return {
             table: ({row[1]: not row[3] for row in database.execute(f'PRAGMA table_info("{table}")')}, text)
             for table, text in texts.items()
         }
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    """The schema of a database nobody has used."""
+    folder = tmp_path_factory.mktemp("var")
+    run = begin(folder)
+    _out, said = run.communicate()
+    assert run.returncode == 0, said
+    return schema_of(folder)
+
+
+@pytest.mark.long
+def test_killed_on_the_way_they_go_on_where_they_were(made, tmp_path):
+    """Each migration is whole or not there: killed at seven moments, the eighth run ends where one run does."""
+    killed = 0
+    for seconds in (3, 4, 5, 6, 7, 8, 9):
+        run = begin(tmp_path)
+        try:
+            run.wait(seconds)
+        except subprocess.TimeoutExpired:
+            run.kill()
+            killed += 1
+        run.communicate()
+        with sqlite3.connect(tmp_path / "ceilingbook.sqlite3") as database:
+            assert database.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+    run = begin(tmp_path)
+    _out, said = run.communicate()
+    assert run.returncode == 0, said
+    assert killed >= 3, "they were done before anybody could stop them"
+    assert schema_of(tmp_path) == made
 
 
 def managed():
