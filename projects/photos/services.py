@@ -196,7 +196,7 @@ def close_with(item, by, *, pixels=None, words=""):
         photo = keep_pixels(item.room, pixels, by=by, purpose="punch", mark=item.mark, caption=item.words)
     try:
         close(item, by, photo=photo, words=words)
-    except CannotBeDone:
+    except BaseException:
         if photo:
             store.remove_files(photo.shop_id, (photo.file, photo.small))
         raise
