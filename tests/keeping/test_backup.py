@@ -5,6 +5,7 @@ import json
 import shutil
 import sqlite3
 import threading
+from contextlib import contextmanager
 
 import pytest
 from django.db import connection, transaction
@@ -29,8 +30,9 @@ def names_of_shops(folder):
     return {line.split("\t")[told.index("name")] for line in lines}
 
 
-def test_a_backup_is_of_one_moment_while_shops_are_renamed_together(shop, tmp_path):
-    """Two shops always bear the same name: a backup that shows two was of two moments."""
+@contextmanager
+def renamed_together(shop):
+    """Two shops that always bear the same name, and another one many times a second. How often so far."""
     twins = [Shop.objects.create(name="0"), Shop.objects.create(name="0")]
     stop, wrote = threading.Event(), []
 
@@ -48,13 +50,31 @@ def test_a_backup_is_of_one_moment_while_shops_are_renamed_together(shop, tmp_pa
     writer = threading.Thread(target=rename)
     writer.start()
     try:
-        seen = [names_of_shops(tmp_path / "kept" / backup.make(tmp_path / "kept").name) for _ in range(5)]
+        yield wrote
     finally:
         stop.set()
         writer.join()
         Shop.objects.exclude(pk=shop.pk).delete()
+
+
+def test_a_backup_is_of_one_moment_while_shops_are_renamed_together(shop, tmp_path):
+    """A backup that shows two names was of two moments."""
+    with renamed_together(shop) as wrote:
+        seen = [names_of_shops(tmp_path / "kept" / backup.make(tmp_path / "kept").name) for _ in range(5)]
     assert len(wrote) > 5, "nothing was written meanwhile"
     assert [len(names - {shop.name}) for names in seen] == [1] * 5
+
+
+@pytest.mark.long
+def test_fifty_backups_made_while_others_write_are_each_put_back(shop, tmp_path):
+    with renamed_together(shop) as wrote:
+        for number in range(1, 51):
+            made = tmp_path / backup.make(tmp_path).name
+            assert len(names_of_shops(made) - {shop.name}) == 1
+            receipt = drill.drill(tmp_path)
+            assert receipt.held, (number, receipt.report)
+            backup.forget_old(tmp_path, 3)
+    print(f"{number} put back while {len(wrote)} were written")
 
 
 def test_a_backup_names_what_it_holds_and_the_keys_it_does_not(shop, tmp_path, settings):
