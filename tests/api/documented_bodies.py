@@ -17,7 +17,7 @@ IDS = {
     "member": "member_id", "fixture_type": "type_id", "light_type": "type_id", "change": "change_id",
     "line": "line_id", "circuit": "circuit_id", "control_type": "control_id", "photometric": "file_id",
     "work": "work_id", "entry": "entry_id", "move": "move_id", "speaker_type": "type_id",
-    "subwoofer_type": "type_id",
+    "subwoofer_type": "type_id", "before": "revision_id", "after": "revision_id",
 }  # fmt: skip
 
 
@@ -83,7 +83,7 @@ def words(name, shape):
 
 # Numbers that are no record's: counts, marks on a jacket, versions, and what is numbered within its own room or job.
 NO_IDS = set("""
-    after awg band_hz base bay before breaker_amps ceiling_percent ceiling_version color_ra columns count
+    awg band_hz base bay breaker_amps ceiling_percent ceiling_version color_ra columns count
     days dim_percent door_percent draft_version end_mark far_percent floor_percent format fraction from_x from_y gangs
     glare_ugr items leeway_deg left_percent lights_per_row lumens mark months nm number opacity percent pieces place
     quantity revision right_percent round_to row rows seen setup_version speaker_columns speaker_gaps speaker_rows

@@ -13,6 +13,7 @@ from django.utils import timezone
 from PIL import Image
 from pypdf import PdfWriter
 
+from layout.models import LayoutRevision
 from projects.catalogue.models import FixtureType
 from projects.history.flags import without_history
 from projects.platform.permissions import Role
@@ -129,7 +130,8 @@ def second_revision(house, ask):
 @first("change_from_revisions")
 def two_revisions(house, ask):
     second_revision(house, ask)
-    return {"before": 1, "after": 2}, {}
+    before, after = LayoutRevision.objects.of(house.shop).filter(room=house.room).order_by("number")
+    return {"before": before.pk, "after": after.pk}, {}
 
 
 @first("say_change_goods")

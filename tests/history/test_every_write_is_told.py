@@ -49,9 +49,9 @@ NEEDS_MORE = {
         "add_sheet", "as_built", "carry_material", "count_job", "count_leftovers", "field_measure", "fixture_types",
         "furniture", "hold_next_door", "hold_task", "issue_revision", "job_billed", "lay_out_job", "light_propose",
         "light_readings", "measurements", "new_inspection", "new_room", "new_thing", "on_site", "pass_rest",
-        "paste_rooms", "photometric_files", "plan", "price_file", "pull_list", "receive_material", "reels", "room_change",
-        "room_counting", "room_hours", "room_wiring", "shop_lists", "take_leftovers", "take_sound_choice",
-        "take_switches", "webhooks",
+        "paste_rooms", "photometric_files", "plan", "price_file", "pull_list", "receive_material", "reels",
+        "room_change", "room_counting", "room_hours", "room_wiring", "shop_lists", "take_leftovers",
+        "take_sound_choice", "take_switches", "webhooks",
     },
     "scripts send it, or a phone": {
         "field_mark_out", "field_report", "field_sync", "plan_keep", "plan_live",
