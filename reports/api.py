@@ -89,7 +89,7 @@ class Rooms(ApiView):
         asked = rooms_asked.read({**request.query_params.dict(), "view": rooms_asked.TABLE})
         rooms = rooms_asked_for(rooms_in_scope(request.shop, asked, under_way=False), asked).select_related("job")
         return self.paged(
-            rooms, lambda page, **more: RoomRow(facts_of(page, request.shop, sized=True), **more)
+            rooms, lambda page, **more: RoomRow(facts_of(page, request.shop), **more)
         )
 
     def refuse_unknown_choices(self, given):

@@ -7,6 +7,7 @@ and sizes, which need several readings, are read for a page of rooms at once.
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from operator import attrgetter
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Count, Exists, F, Max, OuterRef, Q, QuerySet, Subquery
@@ -54,6 +55,14 @@ ORDERS = {
 }
 
 
+ON_BOTH = (
+    "pk", "name", "level", "stage", "waits_for", "cancelled", "revision_number", "card_number", "job_id",
+    "job__number", "job__name", "job__style", "job__fraction",
+)  # fmt: skip
+IN_TABLE = ("light_count", "speaker_count", "unverified", "updated_at", "stage_since")
+_DOTTED = [column.replace("__", ".") for column in (*ON_BOTH, *IN_TABLE)]
+
+
 @dataclass(frozen=True, slots=True)
 class Size:
     """The shortest reading each way of a room's newest measurements; None where that way was not read."""
@@ -65,7 +74,10 @@ class Size:
 
 @dataclass(frozen=True, slots=True)
 class RoomFacts:
-    """One room as the owner sees it. Numbers of a layout are those of its newest revision."""
+    """One room as the owner sees it. Numbers of a layout are those of its newest revision.
+
+    What stands below `job` is read for the table alone: the wall has no place for it.
+    """
 
     id: int
     name: str
@@ -76,14 +88,14 @@ class RoomFacts:
     waits_for: str
     cancelled: bool
     revision: int | None
-    lights: int | None
-    speakers: int | None
     card: int | None  # the revision of the card that was printed or sent last
-    unverified: bool
-    updated_at: datetime
-    since: datetime  # at its stage
-    job: Job
-    size: Size | None
+    job: Job  # its number, name and tape
+    lights: int | None = None
+    speakers: int | None = None
+    unverified: bool = False
+    updated_at: datetime | None = None
+    since: datetime | None = None  # at its stage
+    size: Size | None = None
 
     @property
     def old_card(self) -> bool:
@@ -110,7 +122,7 @@ def rooms_in_scope(shop, asked: Asked, only=None, *, under_way=True) -> QuerySet
         rooms = rooms.filter(job_id=asked.job_id)
     elif under_way and not asked.every:
         # As a list: given the query, SQLite looks through every room there ever was.
-        rooms = rooms.filter(job__in=list(jobs_under_way(shop).order_by().values_list("pk", flat=True)))
+        rooms = rooms.filter(job__among=set(jobs_under_way(shop).order_by().values_list("pk", flat=True)))
     if asked.stage is not None:
         rooms = rooms.filter(stage=asked.stage)
     if only is not None:
@@ -149,24 +161,22 @@ def rooms_asked_for(scope: QuerySet[Room], asked: Asked) -> QuerySet[Room]:
 
 def page_of(rooms: QuerySet[Room], asked: Asked, shop) -> Page:
     """One page of RoomFacts. A page past the end is the last one."""
-    page = Paginator(rooms.select_related("job"), ROOMS_ON[asked.view]).get_page(asked.page)
-    found = page.object_list
+    page = Paginator(rooms, ROOMS_ON[asked.view]).get_page(asked.page)
+    columns = ON_BOTH if asked.view == WALL else (*ON_BOTH, *IN_TABLE)
     if asked.whole_past:  # their layouts are read for the page alone
-        found = list(found)
-        laid = _with_layout(Room.objects.of(shop).filter(pk__in=[room.pk for room in found])).select_related("job")
-        by_id = {room.pk: room for room in laid}
-        found = [by_id[room.pk] for room in found if room.pk in by_id]
-    page.object_list = facts_of(found, shop, sized=asked.view == TABLE)
+        ids = list(page.object_list.values_list("pk", flat=True))
+        laid = _with_layout(Room.objects.of(shop).filter(pk__in=ids)).order_by().values_list(*columns)
+        by_id = {row[0]: row for row in laid}
+        rows = [by_id[pk] for pk in ids if pk in by_id]
+    else:
+        rows = list(page.object_list.values_list(*columns))
+    page.object_list = _facts(rows, shop, sized=asked.view == TABLE)
     return page
 
 
-def facts_of(rooms: Iterable[Room], shop, *, sized: bool) -> list[RoomFacts]:
-    """Rooms that were read with their layout and job, as the owner sees them. sized: with their sizes."""
-    read = list(rooms)
-    sizes = _sizes(read) if sized else {}
-    for room in read:
-        room.job.shop = shop
-    return [_facts(room, sizes.get(room.pk)) for room in read]
+def facts_of(rooms: Iterable[Room], shop) -> list[RoomFacts]:
+    """Rooms that were read with their layout and job, as the owner sees them in the table."""
+    return _facts(list(map(attrgetter(*_DOTTED), rooms)), shop, sized=True)
 
 
 def totals(scope: QuerySet[Room], asked: Asked) -> dict[str, int]:
@@ -185,11 +195,12 @@ def totals(scope: QuerySet[Room], asked: Asked) -> dict[str, int]:
 
 def jobs_offered(shop, job_id: int | None) -> tuple[list[Job], Job | None]:
     """The newest jobs to choose from, and the chosen one among them: None for an absent id and another shop's alike."""
-    offered = list(Job.objects.of(shop).order_by("-pk")[:JOBS_OFFERED])
+    named = Job.objects.of(shop).only("number", "name")
+    offered = list(named.order_by("-pk")[:JOBS_OFFERED])
     if job_id is None:
         return offered, None
     chosen = next((job for job in offered if job.pk == job_id), None)
-    if chosen is None and (chosen := Job.objects.of(shop).filter(pk=job_id).first()):
+    if chosen is None and (chosen := named.filter(pk=job_id).first()):
         offered.append(chosen)
     return offered, chosen
 
@@ -225,50 +236,50 @@ def _with_layout(rooms: QuerySet[Room]) -> QuerySet[Room]:
     ).annotate(unverified=Exists(wanted) | Exists(marked))
 
 
-def _sizes(rooms: list[Room]) -> dict[int, Size]:
+def _sizes(rooms: list[int]) -> dict[int, Size]:
     """By room id. Of several measurement sets the one entered last counts."""
     newest = (
-        MeasurementSet.objects.filter(room__in=[room.pk for room in rooms])
+        MeasurementSet.objects.filter(room__in=rooms)
         .order_by()
         .values("room")
         .annotate(newest=Max("pk"))
         .values("newest")
     )
-    readings = Reading.objects.filter(
-        measurement_set__in=newest, subject__in=[*LEFT_TO_RIGHT, *DOOR_TO_FAR]
-    ).select_related("measurement_set")
-    by_room: dict[int, list[Reading]] = {}
-    for reading in readings:
-        by_room.setdefault(reading.measurement_set.room_id, []).append(reading)
+    readings = Reading.objects.filter(measurement_set__in=newest, subject__in=[*LEFT_TO_RIGHT, *DOOR_TO_FAR])
+    by_room: dict[int, list[tuple[str, Length, str]]] = {}
+    for room_id, *read in readings.order_by().values_list(
+        "measurement_set__room_id", "subject", "value", "measurement_set__kind"
+    ):
+        by_room.setdefault(room_id, []).append(read)
     return {room_id: _size(found) for room_id, found in by_room.items()}
 
 
-def _size(readings: list[Reading]) -> Size:
+def _size(readings) -> Size:
+    """readings: what was read, how much, and by which kind of survey, of one measurement set."""
+
     def shortest(subjects):
-        return min((r.value for r in readings if r.subject in subjects), default=None)
+        return min((value for subject, value, _kind in readings if subject in subjects), default=None)
 
-    kind = SurveyKind(readings[0].measurement_set.kind)
-    return Size(shortest(LEFT_TO_RIGHT), shortest(DOOR_TO_FAR), kind.label)
+    return Size(shortest(LEFT_TO_RIGHT), shortest(DOOR_TO_FAR), SurveyKind(readings[0][2]).label)
 
 
-def _facts(room, size: Size | None) -> RoomFacts:
-    stage = stages()[room.stage]
-    return RoomFacts(
-        id=room.pk,
-        name=room.name,
-        level=room.level,
-        stage=stage.number,
-        stage_name=_(stage.name),
-        fill="" if room.cancelled else stage.fill,
-        waits_for=room.waits_for,
-        cancelled=room.cancelled,
-        revision=room.revision_number,
-        lights=room.light_count,
-        speakers=room.speaker_count,
-        card=room.card_number,
-        unverified=room.unverified and room.stage < LAST_STAGE,
-        updated_at=room.updated_at,
-        since=room.stage_since,
-        job=room.job,
-        size=size,
-    )
+def _facts(rows: list[tuple], shop, *, sized: bool) -> list[RoomFacts]:
+    """Rows of ON_BOTH and, where sized, IN_TABLE."""
+    sizes = _sizes([row[0] for row in rows]) if sized else {}
+    names = [_(stage.name) for stage in stages()]
+    fills = [stage.fill for stage in stages()]
+    jobs: dict[int, Job] = {}
+    found = []
+    for pk, name, level, stage, waits_for, cancelled, revision, card, job_id, *more in rows:
+        number, job_name, style, fraction, *table = more
+        if job_id not in jobs:
+            jobs[job_id] = Job(pk=job_id, shop=shop, number=number, name=job_name, style=style, fraction=fraction)
+        fill = "" if cancelled else fills[stage]
+        said = (pk, name, level, stage, names[stage], fill, waits_for, cancelled, revision, card, jobs[job_id])
+        if sized:
+            lights, speakers, unverified, updated_at, since = table
+            unverified = unverified and stage < LAST_STAGE
+            found.append(RoomFacts(*said, lights, speakers, unverified, updated_at, since, sizes.get(pk)))
+        else:
+            found.append(RoomFacts(*said))
+    return found

@@ -2,13 +2,17 @@
 line, the office's: what nobody has signed yet."""
 
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import groupby
 
 from django.shortcuts import render
+from django.utils.html import format_html_join
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from projects.catalogue.tables import stages
 from projects.jobs.models import Job
+from projects.platform.addresses import address_of
 from projects.stages.order import next_hold
 from reports.changes.queries import unsigned
 from reports.rooms import asked as address
@@ -77,44 +81,40 @@ def crew_member(shop, member_id):
     return found.user.name if found else ""
 
 
-@dataclass(frozen=True, slots=True)
-class Tag:
-    """A room's square on the wall."""
-
-    id: int
-    stage: int
-    pattern: str
-    marks: str  # its further classes
-    words: str  # all that the square shows, said
+# A room's square on the wall: its further classes, fill, address, words twice, stage. One format for hundreds of them.
+TAG = (
+    '<li><a class="tag{}" data-fill="{}" href="{}" aria-label="{}" title="{}"><b aria-hidden="true">{}</b></a></li>'
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """A job's row of tags."""
+    """A job's row of tags: the rooms it has, and as they are drawn."""
 
     job: Job
-    tags: list[Tag]
+    tags: list[RoomFacts]
+    drawn: SafeString
 
 
 def strips(found: list[RoomFacts]) -> list[Strip]:
-    return [Strip(job, [tag(room) for room in rooms]) for job, rooms in groupby(found, key=lambda room: room.job)]
+    said = cache(standing_in_words)
+    rows = ((job, list(rooms)) for job, rooms in groupby(found, key=lambda room: room.job))
+    return [Strip(job, rooms, format_html_join("", TAG, (_tag(room, said) for room in rooms))) for job, rooms in rows]
 
 
-def tag(room: RoomFacts) -> Tag:
+def _tag(room: RoomFacts, said):
     marks = (" waits" if room.waits_for else "") + (" torn" if room.old_card else "")
-    return Tag(room.id, room.stage, PATTERNS[room.fill], marks, in_words(room))
+    words = f"{room.name}, {said(room.stage, room.stage_name, room.fill, room.waits_for, room.old_card)}"
+    return marks, PATTERNS[room.fill], address_of("room", room.id), words, words, room.stage
 
 
-def in_words(room: RoomFacts) -> str:
-    """'Guest bath, stage 5 rough-in, in hand, waits for: GC, printed card out of date'."""
-    stage = _("stage %(number)d %(name)s") % {
-        "number": room.stage,
-        "name": room.stage_name[:1].lower() + room.stage_name[1:],
-    }
-    said = [room.name, stage, str(address.FILLS.get(room.fill, address.STATES[address.CANCELLED]))]
-    if room.waits_for:
-        said.append(_("waits for: %(who)s") % {"who": room.waits_for})
-    if room.old_card:
+def standing_in_words(number: int, name: str, fill: str, waits_for: str, old_card: bool) -> str:
+    """'stage 5 rough-in, in hand, waits for: GC, printed card out of date'."""
+    stage = _("stage %(number)d %(name)s") % {"number": number, "name": name[:1].lower() + name[1:]}
+    said = [stage, str(address.FILLS.get(fill, address.STATES[address.CANCELLED]))]
+    if waits_for:
+        said.append(_("waits for: %(who)s") % {"who": waits_for})
+    if old_card:
         said.append(str(address.FLAGS["old_card"]))
     return ", ".join(said)
 
