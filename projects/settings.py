@@ -130,7 +130,7 @@ MIDDLEWARE = [
     "projects.platform.languages.Language",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
-    "projects.platform.door.Door",
+    "projects.doors.door.Door",
 ]
 
 ROOT_URLCONF = "projects.urls"
@@ -146,7 +146,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.messages.context_processors.messages",
                 "django.contrib.auth.context_processors.auth",
-                "projects.platform.door.membership",
+                "projects.doors.door.membership",
             ],
             "builtins": ["projects.platform.templatetags.words", "projects.platform.templatetags.addresses"],
         },

@@ -17,8 +17,8 @@ from layout.light.queries import light_of
 from layout.queries import is_behind, layout_now
 from layout.services import NotAsIssued, thawed
 from projects.catalogue.targets import target_of
+from projects.doors.door import speak_for_link
 from projects.jobs.queries import job_of, room_of
-from projects.platform.door import speak_for_link
 from projects.platform.languages import PAPER, paper_language, printed_in, side_by_side
 from reports import light_papers, papers, queries
 from reports.close_out import made

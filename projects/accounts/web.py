@@ -1,4 +1,4 @@
-"""Pages about signing in, the shop and its people. Role and shop are settled at the door (projects.platform.door)."""
+"""Pages about signing in, the shop and its people. Role and shop are settled at the door (projects.doors.door)."""
 
 from django.conf import settings
 from django.contrib import messages
@@ -14,9 +14,9 @@ from projects.accounts.forms import MemberForm, NewPersonForm, NewTokenForm, Sho
 from projects.accounts.models import SCOPE_WORDS, Membership
 from projects.doors import invitations
 from projects.doors.links import full, invitation_path
+from projects.doors.sessions import SHOP_KEY
 from projects.doors.web import safe
 from projects.joining.queries import let_in
-from projects.platform.door import SHOP_KEY
 from projects.platform.pages import both_versions
 from projects.platform.permissions import scopes_of
 from projects.platform.tenancy import StaleVersion

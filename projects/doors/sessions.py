@@ -1,4 +1,4 @@
-"""How long a sign-in lasts, and when its password is asked for again. Knows the session, no record.
+"""How long a sign-in lasts, when its password is asked for again, for which shop. Knows the session, no record.
 
 Three moments are kept in a session, in seconds since 1970: signed in, seen (noted at most once an hour for an owner,
 once a day for others), and the last time the password was typed.
@@ -11,6 +11,7 @@ from django.contrib.auth.signals import user_logged_in
 from projects.platform.permissions import Role
 
 SEEN, TYPED = "seen", "password_typed"
+SHOP_KEY = "shop"  # the id of the shop that was chosen
 FRESH = 15 * 60  # for what an owner does to people and keys the password was typed this lately
 OWNER_IDLE = 12 * 3600
 NOTED_EVERY = {True: 3600, False: 24 * 3600}  # by: is an owner

@@ -17,9 +17,9 @@ from projects.doors.forms import (
     PasswordAgainForm,
     SignInForm,
 )
+from projects.doors.sessions import SHOP_KEY
 from projects.joining.queries import let_in
 from projects.platform.address import client_address, counted_as
-from projects.platform.door import SHOP_KEY
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 

@@ -8,11 +8,11 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from projects.doors.sessions import SHOP_KEY
 from projects.jobs.queries import job_of
 from projects.joining import queries, services
 from projects.joining.forms import USUAL_STAY, CodeForm, JoinForm, StayForm
 from projects.platform.address import client_address, counted_as
-from projects.platform.door import SHOP_KEY
 from projects.platform.pages import both_versions
 from projects.platform.tenancy import StaleVersion
 

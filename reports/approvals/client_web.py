@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import slugify
 
-from projects.platform.door import speak_for_link
+from projects.doors.door import speak_for_link
 from reports.approvals import pictures, queries, services
 from reports.approvals.contents import along_across, kept, nearest, on_plan
 from reports.approvals.forms import ChangeForm, NotYetForm, YesForm

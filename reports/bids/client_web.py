@@ -7,7 +7,7 @@ from django.http import Http404
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
-from projects.platform.door import speak_for_link
+from projects.doors.door import speak_for_link
 from reports.bids import queries, services
 from reports.bids.contents import kept
 from reports.bids.models import State

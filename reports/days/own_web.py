@@ -10,8 +10,8 @@ from django.utils import timezone
 from django.utils.http import parse_etags
 from django.utils.translation import gettext as _
 
+from projects.doors.door import speak_for_link
 from projects.joining.queries import the_one_job
-from projects.platform.door import speak_for_link
 from projects.platform.one_job import keep_to
 from reports.days import services
 from reports.days.feed import calendar_of

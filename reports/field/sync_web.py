@@ -11,7 +11,7 @@ from django.http import JsonResponse
 from django.utils import timezone
 from django.views.decorators.csrf import ensure_csrf_cookie
 
-from projects.platform.door import member_of
+from projects.doors.door import member_of
 from reports.field import queries, services
 from reports.field.models import EntryKept, Phone
 from reports.field.reading import Unreadable, ident_of, sent_by

@@ -12,8 +12,8 @@ from django.utils.translation import gettext_lazy
 from layout.as_built.queries import marks_of
 from layout.services import NotAsIssued
 from projects.catalogue.models import FixtureType
+from projects.doors.door import speak_for_link
 from projects.jobs.queries import room_of
-from projects.platform.door import speak_for_link
 from projects.platform.forms import NameFormField
 from projects.platform.languages import paper_language, printed_in
 from reports import queries

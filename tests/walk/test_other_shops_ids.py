@@ -2,7 +2,7 @@
 
 import pytest
 
-from projects.platform.door import SHOP_KEY
+from projects.doors.sessions import SHOP_KEY
 from projects.platform.permissions import ROUTES, Role
 from tests.untouched import nothing_changes
 from tests.walk.walked import (

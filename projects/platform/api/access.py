@@ -10,9 +10,9 @@ from rest_framework.permissions import BasePermission
 
 from projects.accounts.models import ApiToken
 from projects.accounts.services import usable
+from projects.doors.door import member_of, speak_for
 from projects.doors.step_up import wants_password
 from projects.platform.api.problems import NOT_YOURS
-from projects.platform.door import member_of, speak_for
 from projects.platform.permissions import API_ROUTES, actions_of, may_open
 
 REALM = "Bearer"

@@ -11,14 +11,13 @@ from django.shortcuts import redirect
 from django.utils.http import urlencode
 
 from projects.accounts.models import Membership
+from projects.doors.sessions import SHOP_KEY
 from projects.doors.step_up import ask_again
 from projects.joining.queries import let_in, the_one_job
 from projects.platform.one_job import keep_to, undo
 from projects.platform.permissions import ANYONE, ROUTES, SIGNED_IN, may, may_open
 from projects.platform.security import refuse_repeated
 from projects.platform.speaking import fall_silent, speak
-
-SHOP_KEY = "shop"  # where a session keeps the chosen shop's id
 
 
 class Door:
