@@ -6,6 +6,8 @@ from functools import cache
 from itertools import groupby
 
 from django.shortcuts import render
+from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.html import format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
@@ -46,6 +48,7 @@ def rooms(request):
         "jobs": jobs,
         "page": page,
         "strips": strips(page.object_list) if asked.view == address.WALL else [],
+        "lines": table(page.object_list) if asked.view == address.TABLE else [],
         "columns": columns(asked.sort),
         "totals": legend(counts, asked),
         "rule": rules.get(asked.red),
@@ -117,6 +120,61 @@ def standing_in_words(number: int, name: str, fill: str, waits_for: str, old_car
     if old_card:
         said.append(str(address.FLAGS["old_card"]))
     return ", ".join(said)
+
+
+def table(found: list[RoomFacts]) -> list[dict]:
+    """The table's lines in ready words: a template that works them out takes several times as long."""
+    today, zone = timezone.localdate(), timezone.get_current_timezone()
+    said_of_day = cache(lambda day: date_format(day, "M j, Y"))
+    return [_line(room, today, zone, said_of_day) for room in found]
+
+
+def _line(room: RoomFacts, today, zone, said_of_day) -> dict:
+    job, changed = str(room.job), room.updated_at.astimezone(zone)
+    days = max((today - room.since.astimezone(zone).date()).days, 0)
+    return {
+        "id": str(room.id),
+        "job": job,
+        "job_href": address_of("job", room.job.pk),
+        "name": room.name,
+        "href": address_of("room", room.id),
+        "level": room.level,
+        "stage": f"{room.stage} {room.stage_name}",
+        "days": "" if room.cancelled else str(days),
+        "size": _size_in_words(room),
+        "kind": room.size.kind if room.size else "",
+        "lights": _figure(room.lights),
+        "speakers": _figure(room.speakers),
+        "revision": _figure(room.revision),
+        "flags": list(_to_look_at(room)),
+        "changed": said_of_day(changed.date()),
+        "changed_at": changed.isoformat(),
+        "choose": "" if room.cancelled else _("Choose %(name)s of %(job)s") % {"name": room.name, "job": job},
+    }
+
+
+def _size_in_words(room: RoomFacts) -> str:
+    if room.size is None:
+        return ""
+    both = (room.size.left_to_right, room.size.door_to_far)
+    return " × ".join("?" if length is None else room.tape.show(length) for length in both)
+
+
+def _figure(value: int | None) -> str:
+    return "" if value is None else str(value)
+
+
+def _to_look_at(room: RoomFacts):
+    if room.cancelled:
+        yield _("cancelled")
+    if room.waits_for:
+        yield _("waits for: %(who)s") % {"who": room.waits_for}
+    if room.old_card:
+        yield _("printed card out of date: revision %(card)s") % {"card": room.card}
+    if not room.revision:
+        yield _("no layout")
+    if room.unverified:
+        yield _("cutout not verified")
 
 
 def legend(counts: dict[str, int], asked: address.Asked) -> list[dict]:
