@@ -48,7 +48,7 @@ def draft_of(room):
         .filter(room=room)
         .select_related("light_type", "speaker_type", "subwoofer_type")
         .prefetch_related(*ROWS)
-        .first()
+        .one()
     )
     return found or _new_draft(room)
 

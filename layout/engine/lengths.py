@@ -198,19 +198,24 @@ class Tape:
 
     def show(self, distance: Distance, *, mark: bool = True) -> str:
         """The rounded length as people write it: 12'-3 1/4", 147 1/4", 3740 mm. mark=False leaves off the unit sign."""
-        printed = self.rounded(distance)
-        sign = "-" if printed.nm < 0 else ""
-        if self.style is Style.MM:
-            return f"{sign}{abs(printed.mm)}{' mm' if mark else ''}"
-        total = abs(printed.inches)
-        whole, part = divmod(total, 1)
-        feet_part = ""
-        if self.style is Style.FEET_INCHES:
-            whole_feet, whole = divmod(int(whole), INCHES_PER_FOOT)
-            feet_part = f"{whole_feet}'-" if whole_feet else ""
-        inch_part = f"{int(whole)} {part}" if part and (whole or feet_part) else f"{part or int(whole)}"
-        sign_mark = '"' if mark or self.style is Style.FEET_INCHES else ""
-        return f"{sign}{feet_part}{inch_part}{sign_mark}"
+        return _shown(self, distance.nm.numerator, distance.nm.denominator, mark)
+
+
+@lru_cache(maxsize=8192)  # a page shows hundreds, and the same ones again
+def _shown(tape: Tape, nm: int, parts: int, mark: bool) -> str:
+    printed = tape.rounded(Distance(Fraction(nm, parts)))
+    sign = "-" if printed.nm < 0 else ""
+    if tape.style is Style.MM:
+        return f"{sign}{abs(printed.mm)}{' mm' if mark else ''}"
+    total = abs(printed.inches)
+    whole, part = divmod(total, 1)
+    feet_part = ""
+    if tape.style is Style.FEET_INCHES:
+        whole_feet, whole = divmod(int(whole), INCHES_PER_FOOT)
+        feet_part = f"{whole_feet}'-" if whole_feet else ""
+    inch_part = f"{int(whole)} {part}" if part and (whole or feet_part) else f"{part or int(whole)}"
+    sign_mark = '"' if mark or tape.style is Style.FEET_INCHES else ""
+    return f"{sign}{feet_part}{inch_part}{sign_mark}"
 
 
 @cache

@@ -11,7 +11,7 @@ PAGE = 50
 
 
 def job_of(shop, job_id):
-    job = Job.objects.of(shop).filter(pk=job_id).first()
+    job = Job.objects.of(shop).filter(pk=job_id).one()
     if job is None:
         raise Http404
     return job
@@ -38,18 +38,20 @@ def room_of(shop, room_id):
             "ceiling__regions__corners",
             Prefetch("measurement_sets", MeasurementSet.objects.prefetch_related("readings")),
         )
-        .first()
+        .one()
     )
     if room is None:
         raise Http404
+    room.job.shop = room.shop
     return room
 
 
 def room_at(shop, room_id):
     """The room with its job and shop, and no more. Raises Http404."""
-    room = Room.objects.of(shop).filter(pk=room_id).select_related("job__shop", "shop").first()
+    room = Room.objects.of(shop).filter(pk=room_id).select_related("job", "shop").one()
     if room is None:
         raise Http404
+    room.job.shop = room.shop
     return room
 
 

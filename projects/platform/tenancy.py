@@ -84,6 +84,10 @@ class ShopQuerySet(models.QuerySet):
         with self._wall():
             return super().count()
 
+    def one(self):
+        """The row there is, or None: of what is asked for by its key, as `first`, but for sorting what is one row."""
+        return next(iter(self.order_by()[:1]), None)
+
     def exists(self):
         self._insist()
         with self._wall():
