@@ -17,6 +17,8 @@ HOSTILE = {
     "Infinity": (b'{"number": Infinity}', "Infinity"),
     "-Infinity": (b'{"number": [-Infinity]}', "Infinity"),
     "more than a double holds": (b'{"number": 1e309}', "too large"),
+    "nought with an exponent past all bounds": (b'{"number": -0e99999999999999999999}', "fewer digits"),
+    "next to nought past all bounds": (b'{"number": 1e-99999999999999999999}', "fewer digits"),
     "far more than a double holds": (b'{"number": -1e999999999}', "too large"),
     "5,000 digits": (b'{"number": ' + b"9" * 5000 + b"}", "not JSON"),
     "33 deep": (b'{"number": ' + b"[" * 32 + b"]" * 32 + b"}", "nested"),

@@ -2,7 +2,7 @@
 
 import json
 import math
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 
 from rest_framework.exceptions import APIException, ParseError
 from rest_framework.parsers import BaseParser
@@ -56,7 +56,10 @@ def _no_key_twice(pairs):
 def _finite(text):
     if math.isinf(float(text)):
         raise ParseError(f"{text[:40]} is too large for a number.")
-    return Decimal(text)
+    try:
+        return Decimal(text)
+    except InvalidOperation as error:  # nought, or next to it, with an exponent of more than 18 digits
+        raise ParseError(f"{text[:40]} is not a number that can be kept. Send fewer digits after its e.") from error
 
 
 def _no_constant(text):
