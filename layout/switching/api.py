@@ -225,27 +225,25 @@ def show_switching(room):
 # Views
 
 
-class Switching(ApiView):
+class Switching(RecordView):
+    show = staticmethod(show_switching)
+
     @extend_schema(operation_id="switching", responses=SwitchingOut)
     def get(self, request, room_id):
         """A room's zones: what turns them on, in which box, on which circuit; and how its speakers are wired."""
-        room = room_of(request.shop, room_id)
-        return self.told(room, show_switching(room))
+        return self.answer(room_of(request.shop, room_id))
 
     @extend_schema(operation_id="set_switching", request=SWITCHING.schema(), responses=SwitchingOut)
     def put(self, request, room_id):
         """Set all of it at once: what is left out is not there. The room's own switch, panel and rack stay."""
         room = room_of(request.shop, room_id)
-        self.change(
+        return self.edit(
             room,
             SWITCHING,
-            lambda stored: show_switching(room_of(request.shop, stored.pk)),
             lambda form, seen: circuit_services.change_switching(room, seen, form.zones, form.points, form.speakers),
             room=room,
             tape=room.job.tape,
         )
-        stored = room_of(request.shop, room_id)
-        return self.told(stored, show_switching(stored))
 
 
 class SuggestedSwitches(ApiView):

@@ -186,10 +186,11 @@ def set_wire_points(room, points):
 
 @transaction.atomic
 def change_counts(room, seen_version, counts, points):
-    """Counts and wire points as one save. Raises StaleVersion."""
+    """Counts and wire points as one save. Returns the room as stored. Raises StaleVersion."""
     stored = save_from(room, seen_version, {}, at=timezone.now())
     set_counts(stored, counts)
     set_wire_points(stored, points)
+    stored.refresh_from_db(fields=("version", "updated_at"))  # each of the two counts as a change of the room
     return stored
 
 

@@ -13,7 +13,7 @@ from projects.jobs.tape_words import all_visits
 from projects.platform.api.bodies import ID, Body, Path
 from projects.platform.api.lengths import LengthOut, shown
 from projects.platform.api.lists import Listing
-from projects.platform.api.views import ApiView
+from projects.platform.api.views import ApiView, RecordView
 from projects.platform.forms import LengthFormField
 
 # Where a form's boxes stand in the JSON
@@ -198,26 +198,24 @@ def show_counts(room):
 # Views
 
 
-class BuildUp(ApiView):
+class BuildUp(RecordView):
+    show = staticmethod(show_build_up)
+
     @extend_schema(operation_id="build_up", responses=BuildUpOut)
     def get(self, request, room_id):
         """Layers on each surface from the framing inward, the gap at each side, who holds the difference."""
-        room = queries.room_of(request.shop, room_id)
-        return self.told(room, show_build_up(room))
+        return self.answer(queries.room_of(request.shop, room_id))
 
     @extend_schema(operation_id="set_build_up", request=BUILD_UP.schema(), responses=BuildUpOut)
     def put(self, request, room_id):
         """Set all of it at once: what is left out is not there."""
         room = queries.room_of(request.shop, room_id)
-        self.change(
+        return self.edit(
             room,
             BUILD_UP,
-            lambda stored: show_build_up(queries.room_of(request.shop, stored.pk)),
             lambda form, seen: services.change_build_up(room, seen, form.placed, form.room_changes),
             tape=room.job.tape,
         )
-        stored = queries.room_of(request.shop, room_id)
-        return self.told(stored, show_build_up(stored))
 
 
 class Measurements(ApiView):
@@ -241,24 +239,22 @@ class Measurements(ApiView):
         return Response(show_visit(next(each for each in said if each.visit == visit), tape), status=201)
 
 
-class Counts(ApiView):
+class Counts(RecordView):
+    show = staticmethod(show_counts)
+
     @extend_schema(operation_id="counts", responses=CountsOut)
     def get(self, request, room_id):
         """What the room is to have, and where its switch, panel and rack are."""
-        room = queries.room_of(request.shop, room_id)
-        return self.told(room, show_counts(room))
+        return self.answer(queries.room_of(request.shop, room_id))
 
     @extend_schema(operation_id="set_counts", request=COUNTS.schema(), responses=CountsOut)
     def put(self, request, room_id):
         """Set all of it at once: what is left out is not there."""
         room = queries.room_of(request.shop, room_id)
-        self.change(
+        return self.edit(
             room,
             COUNTS,
-            lambda stored: show_counts(queries.room_of(request.shop, stored.pk)),
             lambda form, seen: services.change_counts(room, seen, form.counts, form.points),
             shop=request.shop,
             tape=room.job.tape,
         )
-        stored = queries.room_of(request.shop, room_id)
-        return self.told(stored, show_counts(stored))
