@@ -3,8 +3,9 @@
 from django.core.management import CommandError, call_command, get_commands
 
 from projects.platform.api.problem_types import TYPES
+from projects.platform.parts import PARTS
 from projects.platform.permissions import ACTIONS, SCOPES
-from projects.platform.reference import OURS, QUIET
+from projects.platform.reference import QUIET
 from tests.guide.pages import GUIDE, anchors, text_of
 
 PAGE = GUIDE / "reference.md"
@@ -27,7 +28,7 @@ def test_a_page_that_says_something_else_is_told(monkeypatch, tmp_path):
 
 
 def test_each_of_our_commands_action_scope_and_problem_is_in_it():
-    ours = {name for name, app in get_commands().items() if app.split(".")[0] in OURS} - QUIET
+    ours = {name for name, app in get_commands().items() if app.split(".")[0] in PARTS} - QUIET
     assert ours <= anchors(PAGE)
     text = text_of(PAGE)
     for word in (*ACTIONS, *(f"`{scope}`" for scope in SCOPES), *(f"`{one.slug}`" for one in TYPES.values())):
