@@ -152,6 +152,7 @@ TEMPLATES = [
         },
     }
 ]
+FORM_RENDERER = "projects.platform.boxes.Boxes"
 
 
 def _database(url):
