@@ -152,7 +152,6 @@ TEMPLATES = [
         },
     }
 ]
-FORM_RENDERER = "projects.platform.boxes.Boxes"
 
 
 def _database(url):
