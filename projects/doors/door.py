@@ -71,9 +71,9 @@ def member_of(request):
     """
     open_to = let_in(Membership.objects.filter(user=request.user)).select_related("shop", "user", "joined")
     if chosen := request.session.get(SHOP_KEY):
-        member = open_to.filter(shop_id=chosen).first()
+        member = next(iter(open_to.filter(shop_id=chosen).order_by()[:1]), None)
     else:
-        mine = list(open_to[:2])
+        mine = list(open_to.order_by()[:2])
         member = mine[0] if len(mine) == 1 else None
     if member is not None:
         member.only_job = the_one_job(member)
