@@ -1,9 +1,7 @@
-"""By which foreign keys a record leads up to its shop, its job or its room. Read off the models; knows none by name but
-those three.
+"""By which foreign keys a record leads up to its shop, its job or its room. Read off the models; names but those three.
 
 A way is the foreign keys that are passed, the record's own first: () where the record is that itself, None where none
-leads there. What a row belongs to is asked in many places, and each asks here: the query, the wall, the history, the
-shop's file.
+leads there. Whoever asks what a row belongs to asks here: queries, the wall, the history, the shop's file.
 """
 
 from collections.abc import Collection
