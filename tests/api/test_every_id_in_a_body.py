@@ -32,7 +32,11 @@ def at(body, path):
     return body
 
 
-@pytest.mark.parametrize(("operation", "path", "name"), PLACES, ids=lambda part: str(part).replace(" ", ""))
+def spelled(part):
+    return part if isinstance(part, str) else ".".join(map(str, part))
+
+
+@pytest.mark.parametrize(("operation", "path", "name"), PLACES, ids=spelled)
 def test_another_shops_id_in_a_body_is_answered_as_one_of_nothing(house, neighbor, operation, path, name, monkeypatch):
     monkeypatch.setattr(addresses, "look_up", lambda host, port: ["8.8.4.4"])
     asker = all_given(house)
