@@ -31,7 +31,7 @@ from reports.forms import PrintForm
 from reports.models import CardCopy
 from reports.papers_api import Document, IssuedView, Pdf, Png, described, pdf_answer
 from reports.rooms import asked as rooms_asked
-from reports.rooms.queries import facts_of, rooms_asked_for, rooms_in_scope
+from reports.rooms.queries import SHOWN, facts_of, rooms_asked_for, rooms_in_scope
 from reports.services import log_copy
 from reports.sheets import card_sheet, datum_for_stage, datums_of
 from reports.takeoffs.counting import MOST_FOR_A_PAGE, MustBeCounted, count_job, count_revision
@@ -87,9 +87,9 @@ class Rooms(ApiView):
         """Every room of the shop, narrowed and ordered as on the Rooms screen."""
         self.refuse_unknown_choices(request.query_params)
         asked = rooms_asked.read({**request.query_params.dict(), "view": rooms_asked.TABLE})
-        rooms = rooms_asked_for(rooms_in_scope(request.shop, asked, under_way=False), asked).select_related("job")
+        rooms = rooms_asked_for(rooms_in_scope(request.shop, asked, under_way=False), asked)
         return self.paged(
-            rooms, lambda page, **more: RoomRow(facts_of(page, request.shop), **more)
+            rooms.select_related("job").only(*SHOWN), lambda page, **more: RoomRow(facts_of(page, request.shop), **more)
         )
 
     def refuse_unknown_choices(self, given):

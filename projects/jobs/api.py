@@ -182,12 +182,12 @@ class RoomView(RecordView):
     @extend_schema(operation_id="room", responses=RoomOut)
     def get(self, request, room_id):
         """One room: its words, its stage, its zero corner."""
-        return self.answer(queries.room_of(request.shop, room_id))
+        return self.answer(queries.room_at(request.shop, room_id))
 
     @extend_schema(operation_id="change_room", request=CHANGED_ROOM.schema(partial=True), responses=RoomOut)
     def patch(self, request, room_id):
         """Change what is given. Build-up, counts, readings and stage have addresses of their own."""
-        room = queries.room_of(request.shop, room_id)
+        room = queries.room_at(request.shop, room_id)
         return self.edit(
             room,
             CHANGED_ROOM,
@@ -198,7 +198,7 @@ class RoomView(RecordView):
     @extend_schema(operation_id="trash_room", responses={204: IN_THE_TRASH})
     def delete(self, request, room_id):
         """Put the room in the trash, for 30 days."""
-        room = queries.room_of(request.shop, room_id)
+        room = queries.room_at(request.shop, room_id)
         return self.remove(room, lambda seen: trash.trash_room(room, seen, by=request.member))
 
 

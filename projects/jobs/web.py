@@ -91,7 +91,7 @@ def _enter_room(request, data):
 
 
 def edit_room(request, room_id):
-    room = queries.room_of(request.shop, room_id)
+    room = queries.room_at(request.shop, room_id)
     form = RoomForm(request.POST or None, initial=vars(room))
     if request.method == "POST" and form.is_valid():
         try:

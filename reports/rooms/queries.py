@@ -60,6 +60,8 @@ ON_BOTH = (
     "job__number", "job__name", "job__style", "job__fraction",
 )  # fmt: skip
 IN_TABLE = ("light_count", "speaker_count", "unverified", "updated_at", "stage_since")
+_WORKED_OUT = {"revision_number", "card_number", "light_count", "speaker_count", "unverified"}
+SHOWN = [column for column in (*ON_BOTH, *IN_TABLE) if column not in _WORKED_OUT]  # columns of the room and its job
 _DOTTED = [column.replace("__", ".") for column in (*ON_BOTH, *IN_TABLE)]
 
 
