@@ -61,6 +61,12 @@ def crew_on(shop, first, last, job=None):
     )
 
 
+def names_on(shop, first, last):
+    """(job, member, name) of who works where from one day to another, both included, by day and name."""
+    days = CrewDay.objects.of(shop).filter(on__gte=first, on__lte=last).order_by("on", "member__user__name", "pk")
+    return list(days.values_list("job_id", "member_id", "member__user__name")[:MOST_DAYS])
+
+
 def jobs_to_plan(shop):
     """Jobs under way, those touched last first: where somebody may be sent. At most 50."""
     return list(Job.objects.of(shop).filter(closed_on=None).order_by("-updated_at", "-pk")[:MOST_JOBS])

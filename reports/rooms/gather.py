@@ -13,7 +13,7 @@ from django.utils import timezone
 from layout.as_built.models import MarkMove, MoveState
 from layout.models import Answer, LayoutRevision, SiteMove
 from projects.catalogue.tables import stage_number
-from projects.crews.queries import crew_on
+from projects.crews.queries import names_on
 from projects.jobs.models import Job, Room
 from projects.stages.queries import open_passes
 from reports.checks.queries import progress
@@ -166,9 +166,9 @@ def _check(shop, now: ShopNow) -> None:
 
 def _send_crew(shop, now: ShopNow) -> None:
     """Who is planned for each job from today to the week's end."""
-    for day in crew_on(shop, now.today, now.today + WEEK):
-        if job := now.by_job.get(day.job_id):
-            job.crew[day.member_id] = day.member.user.name
+    for job_id, member_id, name in names_on(shop, now.today, now.today + WEEK):
+        if job := now.by_job.get(job_id):
+            job.crew[member_id] = name
 
 
 def _short(shop, now: ShopNow) -> None:
