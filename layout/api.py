@@ -54,7 +54,7 @@ NOTHING = Body("NothingBody", NothingForm)
 
 
 class RevisionOut(Record):
-    issued_by = serializers.CharField(source="issued_by.user.name", default=None, read_only=True)
+    issued_by = serializers.CharField(source="issued_by.user.name", allow_null=True, default=None, read_only=True)
     approved_by = serializers.SerializerMethodField()
 
     class Meta:

@@ -39,7 +39,7 @@ from reports.takeoffs.rules import rules_of
 
 
 class CardCopyOut(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = CardCopy

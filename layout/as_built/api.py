@@ -60,7 +60,7 @@ MARK_IN = MARK.schema()
 
 class EnteredOut(Record):
     mark = serializers.CharField(source="ident", read_only=True)
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = AsBuilt
@@ -70,8 +70,8 @@ class EnteredOut(Record):
 
 class MarkMoveOut(Record):
     mark = serializers.CharField(source="ident", read_only=True)
-    asked_by = serializers.CharField(source="asked_by.user.name", default=None, read_only=True)
-    decided_by = serializers.CharField(source="decided_by.user.name", default=None, read_only=True)
+    asked_by = serializers.CharField(source="asked_by.user.name", allow_null=True, default=None, read_only=True)
+    decided_by = serializers.CharField(source="decided_by.user.name", allow_null=True, default=None, read_only=True)
     revision = serializers.IntegerField(source="revision.number", read_only=True)
 
     class Meta:

@@ -60,8 +60,8 @@ class WaysOut(serializers.Serializer):
 
 class FollowsOut(serializers.Serializer):
     words = serializers.CharField()
-    revision = serializers.IntegerField(source="revision.number", default=None)
-    asked = serializers.IntegerField(source="asked.pk", default=None, help_text="What waits for a yes")
+    revision = serializers.IntegerField(source="revision.number", allow_null=True, default=None)
+    asked = serializers.IntegerField(source="asked.pk", allow_null=True, default=None, help_text="What waits for a yes")
 
 
 def _laid_out(room, draft):

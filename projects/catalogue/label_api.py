@@ -23,7 +23,7 @@ SHEET = Body("InstallSheetBody", SheetForm, kinds={"sheet": FILE})
 
 
 class SheetOut(Record):
-    added_by = serializers.CharField(source="added_by.user.name", default=None, read_only=True)
+    added_by = serializers.CharField(source="added_by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = InstallSheet

@@ -24,7 +24,7 @@ CODE, STAY = Body("JoinCodeBody", CodeForm), Body("PhoneStayBody", StayForm)
 
 class PhoneOut(Record):
     name = serializers.CharField(source="member.user.name", read_only=True)
-    ended_by = serializers.CharField(source="ended_by.user.name", default=None, read_only=True)
+    ended_by = serializers.CharField(source="ended_by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = Joined

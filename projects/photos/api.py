@@ -30,7 +30,7 @@ JPEG = {(200, "image/jpeg"): OpenApiTypes.BINARY}
 
 
 class PhotoOut(Record):
-    taken_by = serializers.CharField(source="taken_by.user.name", default=None, read_only=True)
+    taken_by = serializers.CharField(source="taken_by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = Photo
@@ -42,8 +42,8 @@ class PhotoOut(Record):
 
 
 class PunchOut(Record):
-    found_by = serializers.CharField(source="found_by.user.name", default=None, read_only=True)
-    closed_by = serializers.CharField(source="closed_by.user.name", default=None, read_only=True)
+    found_by = serializers.CharField(source="found_by.user.name", allow_null=True, default=None, read_only=True)
+    closed_by = serializers.CharField(source="closed_by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = PunchItem

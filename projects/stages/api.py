@@ -84,7 +84,7 @@ class ResultOut(serializers.Serializer):
 
 
 class StageEventOut(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
     results = ResultOut(many=True, read_only=True)
 
     class Meta:

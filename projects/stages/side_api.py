@@ -37,7 +37,7 @@ class LookedOut(serializers.Serializer):
 
 
 class AsideOut(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = SideEvent

@@ -14,7 +14,7 @@ from projects.work.queries import work_of, works_of
 
 
 class WorkOut(Record):
-    asked_by = serializers.CharField(source="asked_by.user.name", default=None, read_only=True)
+    asked_by = serializers.CharField(source="asked_by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = Work

@@ -37,7 +37,7 @@ class ClientAnswerOut(Record):
 
     along = LengthOut(allow_null=True)
     across = LengthOut(allow_null=True)
-    seen_to_by = serializers.CharField(source="seen_to_by.user.name", default=None, read_only=True)
+    seen_to_by = serializers.CharField(source="seen_to_by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = Answer
@@ -49,7 +49,7 @@ class ClientAnswerOut(Record):
 class ClientLinkRow(Record):
     revision = serializers.IntegerField(source="revision.number", read_only=True)
     address = serializers.SerializerMethodField()
-    made_by = serializers.CharField(source="made_by.user.name", default=None, read_only=True)
+    made_by = serializers.CharField(source="made_by.user.name", allow_null=True, default=None, read_only=True)
     over = serializers.SerializerMethodField(help_text="Its last day is past")
     answers = ClientAnswerOut(many=True)
 

@@ -144,7 +144,7 @@ class ReelPlan(ApiView):
 
 
 class HandRunOut(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = HandRun
@@ -258,7 +258,7 @@ class Reels(ApiView):
 
 
 class PullOut(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = Pull

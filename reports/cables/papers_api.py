@@ -156,7 +156,7 @@ class ReelView(ApiView):
         """One opened reel."""
         return self.shown(reel_of(request.shop, reel_id))
 
-    @extend_schema(operation_id="empty_reel", responses=ReelOut)
+    @extend_schema(operation_id="empty_reel", responses={200: ReelOut})
     def delete(self, request, reel_id):
         """Nothing is left on it: what was is thrown away or lost. Its pulls stay in the list."""
         reel = reel_of(request.shop, reel_id)

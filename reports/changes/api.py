@@ -70,7 +70,7 @@ class ContractSumOut(serializers.Serializer):
 
 
 class ExtraOut(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
     photos = serializers.SerializerMethodField()
 
     class Meta:

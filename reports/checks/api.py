@@ -55,7 +55,7 @@ class CheckAnswerOut(serializers.Serializer):
     outcome = serializers.ChoiceField(choices=Outcome.values)
     reason = serializers.CharField()
     photo = serializers.IntegerField(source="photo_id", allow_null=True)
-    by = serializers.CharField(source="by.user.name", default=None)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None)
     at = serializers.DateTimeField()
 
 

@@ -27,7 +27,7 @@ WARRANTY = Body("WarrantyBody", forms.WarrantyForm)
 class PacketOut(Record):
     """up_to_date: every room's revision is still the one it was made from."""
 
-    made_by = serializers.CharField(source="made_by.user.name", default=None, read_only=True)
+    made_by = serializers.CharField(source="made_by.user.name", allow_null=True, default=None, read_only=True)
     up_to_date = serializers.SerializerMethodField()
     file = serializers.SerializerMethodField()
 
@@ -55,7 +55,7 @@ class MissingFactsOut(serializers.Serializer):
 
 class WarrantyOut(Record):
     ends_on = serializers.DateField(read_only=True)
-    said_by = serializers.CharField(source="said_by.user.name", default=None, read_only=True)
+    said_by = serializers.CharField(source="said_by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = Warranty

@@ -67,7 +67,7 @@ LETTER = Body("MorningLetterBody", LetterForm)
 class CrewDayOut(Record):
     name = serializers.CharField(source="member.user.name", read_only=True)
     job_name = serializers.CharField(source="job.name", read_only=True)
-    room_name = serializers.CharField(source="room.name", default=None, read_only=True)
+    room_name = serializers.CharField(source="room.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = CrewDay

@@ -52,7 +52,7 @@ class TodayOut(serializers.Serializer):
 
 
 class SiteNoteOut(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = SiteNote
@@ -78,7 +78,7 @@ class FieldPhoneOut(Record):
     """waiting: entries it had not sent by its last report. lost: what it had not sent when it was ended."""
 
     by = serializers.CharField(source="member.user.name", read_only=True)
-    ended_by = serializers.CharField(source="ended_by.user.name", default=None, read_only=True)
+    ended_by = serializers.CharField(source="ended_by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = Phone

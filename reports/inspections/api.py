@@ -66,7 +66,7 @@ def _visit_body():
 
 
 class CorrectionOut(Record):
-    answered_by = serializers.CharField(source="answered_by.user.name", default=None, read_only=True)
+    answered_by = serializers.CharField(source="answered_by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = Correction
@@ -95,7 +95,7 @@ class RoomInspectionOut(RoomResultOut):
 
 
 class InspectionRow(WithMoney, Record):
-    fee = MoneyOut()
+    fee = MoneyOut(allow_null=True)
 
     class Meta:
         model = Visit

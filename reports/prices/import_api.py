@@ -58,7 +58,7 @@ COLUMNS_BODY = COLUMNS.schema(defaults=("columns", "digest"))
 
 
 class PriceFileRow(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = PriceImport
@@ -110,7 +110,7 @@ class FileEntryOut(serializers.Serializer):
     new_item = serializers.BooleanField()
     pack = serializers.SerializerMethodField(help_text="Pieces, or a length")
     amount = serializers.DecimalField(12, 2)
-    before = serializers.DecimalField(12, 2, source="before.amount", default=None)
+    before = serializers.DecimalField(12, 2, source="before.amount", allow_null=True, default=None)
     on = serializers.DateField()
     source = serializers.CharField()
 

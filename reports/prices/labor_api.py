@@ -56,7 +56,7 @@ CONDITIONS = Body(
 class LaborEditOut(Record):
     """value null: the table's own again."""
 
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = LaborEdit

@@ -90,7 +90,7 @@ class OrderLineOut(Record):
 
 
 class OrderOut(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
     lines = OrderLineOut(many=True)
 
     class Meta:

@@ -140,7 +140,7 @@ OrderNowOut.get_lines.__annotations__["return"] = OrderLineNowOut(many=True)
 class StockMovementOut(MovementOut):
     """undone: it was taken back. undoes: the movement this one takes back."""
 
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
     undone = serializers.SerializerMethodField()
 
     class Meta(MovementOut.Meta):

@@ -57,7 +57,7 @@ class PickLineOut(Record):
 
 
 class PickListOut(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
     lines = PickLineOut(many=True)
 
     class Meta:
@@ -67,7 +67,7 @@ class PickListOut(Record):
 
 
 class LedgerOut(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = Leftover

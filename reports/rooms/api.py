@@ -359,7 +359,7 @@ BILLED = Body("BilledBody", BilledBodyForm)
 
 
 class BilledOut(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
     taken_back_by = serializers.SerializerMethodField()
 
     class Meta:

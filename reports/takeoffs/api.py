@@ -28,7 +28,7 @@ SIDES = [
 
 
 class KeptOut(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = Takeoff

@@ -175,7 +175,7 @@ class TakeoffSheet(FileView, CountedView):
 
     @extend_schema(
         operation_id="takeoff_sheet",
-        responses={(200, "application/octet-stream"): OpenApiTypes.BINARY},
+        responses={(200, kind.partition(";")[0]): OpenApiTypes.BINARY for kind in KINDS.values()},
         parameters=[
             OpenApiParameter("takeoff", str, description="A kept takeoff's number; now unless given"),
             OpenApiParameter("rows", str, enum=SHEETS["rows"], description="Room by room unless given"),

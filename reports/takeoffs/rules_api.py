@@ -92,7 +92,7 @@ class TakeoffRulesBody(serializers.Serializer):
 
 
 class RulesVersionOut(Record):
-    by = serializers.CharField(source="by.user.name", default=None, read_only=True)
+    by = serializers.CharField(source="by.user.name", allow_null=True, default=None, read_only=True)
 
     class Meta:
         model = RulesVersion

@@ -61,6 +61,12 @@ class Record(ModelSerializer):
 
     serializer_field_mapping = {**ModelSerializer.serializer_field_mapping, LengthField: LengthOut}
 
+    def include_extra_kwargs(self, kwargs, extra_kwargs):
+        """A choice that may be left open is told as '': the description has to say so of what is only read too."""
+        open_ = kwargs.get("allow_blank") and "choices" in kwargs
+        kwargs = super().include_extra_kwargs(kwargs, extra_kwargs)
+        return kwargs | {"allow_blank": True} if open_ else kwargs
+
 
 class PreconditionRequired(APIException):
     status_code = 428
