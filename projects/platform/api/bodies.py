@@ -71,6 +71,8 @@ def _text_shape(form_field, options):
 def _choice_shape(form_field, options):
     coerce = getattr(form_field, "coerce", str)
     keys = [key if key == "" else coerce(key) for key, _label in form_field.choices]
+    if not any(keys):  # only the shop or the job says which: its own items, its own rooms
+        return serializers.CharField(allow_blank=not form_field.required, help_text=_said(form_field), **options)
     return serializers.ChoiceField(choices=keys, help_text=_said(form_field), **options)
 
 

@@ -135,6 +135,8 @@ def with_what_is_shared(result, generator, request, public):
     for name, schema in schemas.items():
         if "Body" in name:
             schema["additionalProperties"] = False
+        else:
+            _left_out_for_some(schema)
     schemas["Problem"] = PROBLEM
     result["components"]["responses"] = {"Problem": ANSWER, "TooOften": TOO_OFTEN, "NotModified": NOT_MODIFIED}
     for address, path in result["paths"].items():
@@ -144,6 +146,13 @@ def with_what_is_shared(result, generator, request, public):
             _examples(operation)
     member = getattr(request, "member", None)
     return result if member is None else without_money(result, member)
+
+
+def _left_out_for_some(schema):
+    """An amount is there for who may see it: nobody can count on it."""
+    if "required" in schema:
+        known = schema["properties"]
+        schema["required"] = [name for name in schema["required"] if not known[name].get("x-money")]
 
 
 def _view_of(address):
