@@ -123,8 +123,9 @@ def rooms_in_scope(shop, asked: Asked, only=None, *, under_way=True) -> QuerySet
     if asked.job_id is not None:
         rooms = rooms.filter(job_id=asked.job_id)
     elif under_way and not asked.every:
-        # As a list: given the query, SQLite looks through every room there ever was.
-        rooms = rooms.filter(job__among=set(jobs_under_way(shop).order_by().values_list("pk", flat=True)))
+        # As a list: given the query, SQLite looks through every room there ever was. Not as `among`: along a list it
+        # walks the index by job, and stops where the page is full.
+        rooms = rooms.filter(job__in=list(jobs_under_way(shop).order_by().values_list("pk", flat=True)))
     if asked.stage is not None:
         rooms = rooms.filter(stage=asked.stage)
     if only is not None:
