@@ -147,7 +147,7 @@ class Room:
     def _fit(self, printer: Printer | None) -> Printer:
         """The printer of this place, or a new one where it ended or is worn."""
         if printer is None or printer.ended:
-            return printer.next if printer and printer.next else Printer()
+            return Printer()
         if printer.next:
             fresh, printer.next = printer.next, None
             printer.end()
@@ -205,7 +205,10 @@ def set_page(html: str, variant: str) -> Set:
         _let_go(room, printer, number)
         raise
     made = Set(printer, number, told)
-    weakref.finalize(made, _let_go, room, printer, number).atexit = False
+    if made.trouble:  # nothing stands, and who is told why may keep this for long, in a traceback
+        _let_go(room, printer, number)
+    else:
+        weakref.finalize(made, _let_go, room, printer, number).atexit = False
     return made
 
 

@@ -32,14 +32,17 @@ def words_of(content):
 @pytest.fixture
 def strict(monkeypatch):
     """Printers of this test's own, with other limits."""
+    own = []
 
     def limited(**limits):
         for name, most in limits.items():
             monkeypatch.setattr(press, name, most)
-        monkeypatch.setattr(press, "_room", press.Room())
+        own.append(press.Room())
+        monkeypatch.setattr(press, "_room", own[-1])
 
     yield limited
-    press._room.end()
+    for room in own:
+        room.end()
 
 
 def rows(count):
@@ -129,6 +132,26 @@ def test_people_who_print_at_once_take_turns_at_the_printers_and_all_get_theirs(
     assert press._room.free.qsize() == press.AT_ONCE == 2
 
 
+def test_a_page_that_was_refused_holds_no_printer_however_long_the_refusal_is_kept(strict):
+    strict()
+    with pytest.raises(pdf.RefusedAddress) as kept:
+        pdf.lay_out("sheet", PAGE.format("<img src='http://192.0.2.1/a.png' alt=a>"))
+    assert press._room.free.qsize() == press.AT_ONCE
+    assert "192.0.2.1" in str(kept.value)
+
+
+def test_a_printer_that_ends_while_its_successor_warms_up_costs_no_second_print(strict):
+    strict(AT_ONCE=1, WORN=1)
+    printed("a")
+    kept = pdf.lay_out("sheet", PAGE.format("b"))  # worn: the next one is warming up
+    assert press._room.held.printer.next
+    os.kill(press._room.held.printer.process.pid, signal.SIGKILL)
+    with pytest.raises(pdf.TooMuch):
+        pdf.write([kept], identifier="x", created=NOON)
+    del kept
+    assert words_of(printed("c")) == "c"
+
+
 def test_who_waits_too_long_for_a_printer_is_told_so(strict):
     strict(AT_ONCE=1, WAIT=0.05)
     kept = pdf.lay_out("mine", PAGE.format("a"))
@@ -168,7 +191,7 @@ def test_tags_nested_past_what_the_printer_can_follow_are_refused_in_words(stric
     assert words_of(printed("b")) == "b"
 
 
-def test_a_printer_that_was_talked_into_it_still_asks_nobody(strict):
+def test_a_printer_that_was_talked_into_it_still_asks_nobody():
     """The second wall behind the fetcher: the process itself opens no connection."""
     from reports.documents import press_child
 
