@@ -67,6 +67,9 @@ def test_a_mark_put_farther_off_than_may_be_moved_says_that_it_waits(shop, den, 
     crew.page.locator("#along-A1").fill("30")
     crew.page.locator("#reason-A1").select_option("duct")
     crew.presses("Enter it so").sees("It waits for a yes: ")
+    crew.page.wait_for_timeout(1_000)  # longer than the way takes to go on by itself
+    crew.sees("It waits for a yes: ")
+    assert here(crew) == "m-A1"
     now = marks_of(room_of(den.shop, den.pk))
     assert now.count("floor") == 0 and len(now.waits) == 1
     assert now.waits[0].reason == "duct"

@@ -10,6 +10,7 @@ function start(walk) {
   const place = `mark-out ${document.body.dataset.person ?? ""} ${words.room} ${words.revision} ${words.step}`;
   const speech = "speechSynthesis" in window ? window.speechSynthesis : null;
   let aloud = false;
+  let onward = 0;
 
   const bar = document.createElement("div");
   bar.className = "goes";
@@ -80,7 +81,7 @@ function start(walk) {
   walk.addEventListener("field:kept", (event) => {
     const stop = event.target.closest(".stop");
     stop.classList.add("done");
-    if (stop === stops[here()]) window.setTimeout(() => go(here() + 1), 600);
+    if (stop === stops[here()]) onward = window.setTimeout(() => go(here() + 1), 600);
   });
 
   // What came of an entry once it was sent: a move that waits for a yes, marks that have to be set anew.
@@ -92,6 +93,7 @@ function start(walk) {
     said.setAttribute("role", "status");
     said.textContent = detail.said;
     form.after(said);
+    window.clearTimeout(onward); // a quick answer would be walked away from
     go(stops.indexOf(form.closest(".stop")));
   });
 
