@@ -6,6 +6,7 @@ import re
 import pytest
 from django.core.management import call_command
 from drf_spectacular.drainage import GENERATOR_STATS
+from drf_spectacular.generators import SchemaGenerator
 from drf_spectacular.validation import validate_schema
 
 from projects.platform.permissions import Role
@@ -26,6 +27,13 @@ def test_it_is_openapi_3_1_and_for_members_only(described, db):
     assert described["openapi"].startswith("3.1")
     validate_schema(described)
     problem_of(Asker().get("/api/v1/schema/"), 401)
+
+
+def test_it_is_made_once_for_all_who_ask(house, described, monkeypatch):
+    """It takes seconds: a member who asks again and again would keep the server from everyone else."""
+    monkeypatch.setattr(SchemaGenerator, "get_schema", lambda *_asked, **_words: pytest.fail("it was made once more"))
+    assert house.ask(Role.VIEWER).get("/api/v1/schema/").json() == described
+    assert house.ask(Role.OWNER).get("/api/v1/schema/").status_code == 200
 
 
 def test_every_method_of_every_address_is_in_it(house):

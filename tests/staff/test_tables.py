@@ -7,7 +7,7 @@ from django.apps import apps
 from django.core.management import CommandError, call_command
 from django.db import IntegrityError, connection, transaction
 from django.test import Client
-from django.test.utils import CaptureQueriesContext
+from django.test.utils import CaptureQueriesContext, override_settings
 from django.urls import reverse
 
 from projects.accounts.models import User
@@ -15,8 +15,15 @@ from projects.doors import sessions
 from projects.staff import records
 from tests.factories import FACTORIES, MemberFactory, UserFactory
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.staff.urls")]
+pytestmark = pytest.mark.django_db
 OURS = sorted(FACTORIES, key=lambda model: model._meta.label)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def with_a_place_for_staff():
+    """Once for all tests here: after it changes, each address is read anew."""
+    with override_settings(ROOT_URLCONF="tests.staff.urls"):
+        yield
 
 
 def of_list(model):
