@@ -3,7 +3,8 @@
 Addresses come from the URL resolver and rights from the permission table: one without a row fails here.
 """
 
-from functools import partial
+from datetime import UTC, datetime
+from functools import cache, partial
 
 import pytest
 from django.core.exceptions import ImproperlyConfigured
@@ -13,6 +14,7 @@ from projects.accounts.models import Membership
 from projects.platform import permissions
 from projects.platform.api.views import ApiView
 from projects.platform.permissions import API_ROUTES, PERSONAL, Role, may
+from reports.documents import pdf, press
 from tests.api.houses import ABSENT, METHODS, Asker, api_patterns, converters, problem_of
 from tests.factories import UserFactory
 from tests.untouched import nothing_changes
@@ -20,6 +22,19 @@ from tests.untouched import nothing_changes
 ROUTES = api_patterns()
 OF_THE_TRADE = {"rule_key", "figure_name"}  # keys of the program's own tables: the same in every shop
 WITH_IDS = [name for name in ROUTES if set(converters(name)) - OF_THE_TRADE]
+
+
+@cache
+def blank():
+    return pdf.render({"": "<!doctype html><html lang=en><title>t</title>"}, identifier="", created=datetime.now(UTC))
+
+
+@pytest.fixture(autouse=True)
+def blank_sheets(monkeypatch):
+    """What is on a paper is read where it is made, and so is who finds which words there: here, who gets one at all."""
+    sheet = blank()
+    monkeypatch.setattr(press, "set_page", lambda html, variant: press.Set(None, 0, {"pages": 1}))
+    monkeypatch.setattr(press, "write", lambda pages, corners, **words: ({}, sheet))
 
 
 def view_of(name):
