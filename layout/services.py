@@ -206,11 +206,11 @@ def thawed(revision) -> RoomLayout:
 
 
 @transaction.atomic
-def approve_revision(revision, *, by=None, name=""):
-    """The first approval stands. by: of the shop. name: a client's, kept beside the shop's own."""
+def approve_revision(revision, *, by=None, name="", at=None):
+    """The first approval stands. by: of the shop. name: a client's, kept beside the shop's own. at: now, if not said."""
     stored = LayoutRevision.objects.of(revision.shop_id).filter(pk=revision.pk)
     stored.filter(approved_at=None).update(
-        approved_by=by, approved_at=timezone.now(), version=models.F("version") + 1
+        approved_by=by, approved_at=at or timezone.now(), version=models.F("version") + 1
     )
     if name:
         stored.filter(approved_name="").update(approved_name=name, version=models.F("version") + 1)

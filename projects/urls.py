@@ -46,6 +46,7 @@ def _staff():
 urlpatterns = [
     *_staff(),
     path("healthz", healthz, name="healthz"),
+    path("api/", include((api, "api"))),
     path("", include("projects.accounts.urls")),
     path("", include("projects.platform.api.problem_pages")),
     path("", include("projects.doors.urls")),
@@ -63,5 +64,4 @@ urlpatterns = [
     path("", include("projects.pasting.urls")),
     path("", include("layout.urls")),
     path("", include("reports.urls")),
-    path("api/", include((api, "api"))),
 ]

@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from projects.keeping import lists, lists_text
 from projects.platform.api.strict_json import MOST_BYTES
@@ -85,7 +85,9 @@ def _apply(request):
         return _looked_over(request, content, status=409)
     except lists.Refused as refused:
         return _page(request, FileForm(), refused=refused.errors, status=422)
-    messages.success(request, _("Taken in: %(count)s changes.") % {"count": len(report.changes)})
+    taken = len(report.changes)
+    said = ngettext("Taken in: %(count)s change.", "Taken in: %(count)s changes.", taken)
+    messages.success(request, said % {"count": taken})
     return redirect("shop_lists")
 
 

@@ -199,7 +199,7 @@ def _load_layouts(room, entry, told):
             continue
         revision = issue_revision(room, by=told.people["estimator"], at=at)
         if entry["approved_revision"] == number:
-            approve_revision(revision, by=told.people["owner"])
+            approve_revision(revision, by=told.people["owner"], at=max(at, told.moment(events[3])))
         # The kitchen's crew still holds the card of an earlier revision: the wall of tags shows it torn.
         stale = number == len(steps) > 2
         if entry["stage"] >= STAGE_CARD_IS_PRINTED and not stale:

@@ -117,6 +117,11 @@ class Priced:
         return total([line.labor for line in self.lines])
 
     @property
+    def cost(self) -> Decimal:
+        """Material, its tax and labor: what the takeoff alone costs, before equipment, permits and whatever is added."""
+        return self.material + self.tax + self.labor
+
+    @property
     def hours(self) -> Decimal:
         return sum((line.hours for line in self.lines), start=NO_HOURS)
 

@@ -22,7 +22,9 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args, port, no_serve, **options):
+        self._now("Bringing the database up to date ...")
         call_command("migrate", verbosity=0, interactive=False)
+        self._now("Entering the demo shop, the first time; a minute or more ...")
         shop = load()
         self.stdout.write(f"{shop.name}: sign in with the password {PASSWORD}")
         for member in shop.members.filter(user__email__isnull=False).select_related("user").order_by("pk"):
@@ -37,3 +39,8 @@ class Command(BaseCommand):
         # Long work is done in here, beside the pages; what the end cuts short is taken up again at the next start.
         threading.Thread(target=worker.run, daemon=True).start()
         call_command("runserver", f"127.0.0.1:{port}", use_reloader=False, verbosity=0)
+
+    def _now(self, words):
+        """Said at once, even into a file: what follows takes a while."""
+        self.stdout.write(words)
+        self.stdout.flush()
