@@ -129,6 +129,16 @@ def test_a_person_says_what_no_record_shows(as_role, room):
     assert "The paint is dry" in told and 'name="say_walls_finished"' in told
 
 
+@pytest.mark.parametrize("role", [Role.CREW, Role.VIEWER])
+def test_who_may_not_move_it_reads_what_is_missing_and_whom_to_tell(as_role, room, role):
+    """No box to tick where no button sends it."""
+    move_stage(room, 8)
+    told = page(as_role(role), stored(room)).content.decode()
+    assert "The paint is dry" in told and 'name="say_' not in told
+    assert "Tell one of them when it is ready" in told
+    assert "Tell one of them" not in page(as_role(Role.CREW_LEAD), stored(room)).content.decode()
+
+
 def test_a_room_that_somebody_moved_meanwhile_is_looked_at_again(owner, room, held):
     boxes = on_page(page(owner, room), "stage")
     move_stage(room, 2)

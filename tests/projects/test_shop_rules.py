@@ -3,11 +3,11 @@
 import html
 
 import pytest
-from django.urls import reverse
+from django.urls import get_resolver, reverse
 
 from layout.engine.lengths import inches, mm
 from projects.accounts.models import Shop
-from projects.platform.permissions import Role
+from projects.platform.permissions import ROUTES, Role
 from tests.shops import on_page
 
 ADDRESS = "/shop/rules/"
@@ -102,3 +102,20 @@ def test_each_shop_has_its_own(stranger, shop):
 
 def test_another_verb_is_refused(owner):
     assert owner.put(ADDRESS).status_code == 405
+
+
+def test_every_page_of_the_shop_itself_is_a_link_away(owner):
+    """Whatever only the owner reads and takes no record: none has to be known by its address."""
+    pages = {
+        name for name, route in ROUTES.items()
+        if route.read == "run the shop" and ":" not in name and not name.endswith("_file")
+        and not get_resolver().reverse_dict.getlist(name)[0][0][0][1]
+    }  # fmt: skip
+    assert {"shop_lists", "webhooks"} < pages
+    told = owner.get(ADDRESS).content.decode()
+    assert [name for name in sorted(pages) if f'href="{reverse(name)}"' not in told] == []
+
+
+def test_who_may_not_run_the_shop_is_led_nowhere_that_refuses(as_role):
+    told = as_role(Role.ESTIMATOR).get(ADDRESS).content.decode()
+    assert reverse("shop_lists") not in told and reverse("shop_keeping") not in told

@@ -24,7 +24,7 @@ class Command(BaseCommand):
     def handle(self, *args, port, no_serve, **options):
         self._now("Bringing the database up to date ...")
         call_command("migrate", verbosity=0, interactive=False)
-        self._now("Entering the demo shop, the first time; a minute or more ...")
+        self._now("Entering the demo shop, if it is not there yet: a minute or more ...")
         shop = load()
         self.stdout.write(f"{shop.name}: sign in with the password {PASSWORD}")
         for member in shop.members.filter(user__email__isnull=False).select_related("user").order_by("pk"):
