@@ -1,6 +1,7 @@
 """The office keeps prices and labor units; what stood before can be told, and what isn't known is told as missing."""
 
 import datetime as dt
+import re
 from decimal import Decimal
 
 import pytest
@@ -169,6 +170,18 @@ def test_a_line_without_a_price_is_plugged_where_it_is_missed_and_shows_as_an_al
     assert "plate" not in priced.missing
     assert [line.key for line in priced.allowances] == ["plate"]
     assert priced.material == sum(line.cost for line in priced.lines) > 0
+
+
+def test_what_a_job_costs_is_added_up_on_its_page(owner, job):
+    """4 plates of 2.00, as nothing else has a price: 8.00. Tax of 10 % on it: 0.80. Labor as the page says it."""
+    FixtureCountFactory(room=RoomFactory(job=job), count=4)
+    address = reverse("job_prices", args=[job.pk])
+    owner.post("/prices/rates/", {"version": "0", "wage": "34", "burden_pct": "38", "tax_pct": "10"})
+    owner.post(address, {"key": "plate", "amount": "2.00", "pieces": "1", "plugged_by": "J."})
+    answer = owner.get(address)
+    told = re.findall(r"<dd>(?:<strong>)?([\d.,]+)", answer.content.decode())
+    material, tax, labor, together = (Decimal(one.replace(",", "")) for one in told)
+    assert labor > 0 and together == material + tax + labor
 
 
 # Rates and conditions
