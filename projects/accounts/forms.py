@@ -75,6 +75,7 @@ class NewPersonForm(PersonForm):
 
     name = NameFormField(label=_("Name"), max_length=120)
     email = AccountEmailField()
+    role = forms.ChoiceField(label=_("Role"), choices=RoleChoice.choices, initial=RoleChoice.CREW)  # not the owner's
     field_order = ["name", "email", "role", *PERSONAL.values()]
 
 

@@ -43,6 +43,10 @@ def test_a_person_is_asked_in_and_chooses_a_password_of_their_own(owner, client,
     assert client.post(reverse("sign_in"), {"email": NEW["email"], "password": "plumb-and-true-9"}).status_code == 302
 
 
+def test_whoever_is_asked_in_with_one_press_too_few_is_crew_not_a_second_owner(owner):
+    assert on_page(owner.get(reverse("people")), "role")["role"] == "crew"
+
+
 @pytest.mark.parametrize(
     ("box", "typed"),
     [
