@@ -207,7 +207,7 @@ def thawed(revision) -> RoomLayout:
 
 @transaction.atomic
 def approve_revision(revision, *, by=None, name="", at=None):
-    """The first approval stands. by: of the shop. name: a client's, kept beside the shop's own. at: now, if not said."""
+    """The first approval stands. by: of the shop. name: a client's, kept beside the shop's own. at: else now."""
     stored = LayoutRevision.objects.of(revision.shop_id).filter(pk=revision.pk)
     stored.filter(approved_at=None).update(
         approved_by=by, approved_at=at or timezone.now(), version=models.F("version") + 1

@@ -1,6 +1,7 @@
 """The demo shop is loaded as a shop would enter it, once, and every page of it opens for everyone in it."""
 
 import html
+from collections import Counter
 
 import pytest
 from django.apps import apps
@@ -80,6 +81,28 @@ def test_nothing_in_it_happens_in_the_future(shop):
     for room in Room.objects.of(shop):
         assert not room.stage_events.filter(at__gt=timezone.now()).exists()
         assert not room.measurement_sets.filter(taken_on__gt=timezone.localdate()).exists()
+
+
+def test_a_layout_was_approved_before_its_room_went_on(shop):
+    """Not on the day the demo is loaded: the room's page would contradict its own stage."""
+    approved = LayoutRevision.objects.of(shop).exclude(approved_at=None).select_related("room")
+    assert len(approved) > 5
+    for revision in approved:
+        assert revision.approved_at >= revision.issued_at, revision.room
+        later = revision.room.stage_events.filter(went_to=4).order_by("at").first()
+        assert later is None or revision.approved_at <= later.at, revision.room
+
+
+def test_what_was_asked_for_a_room_is_what_stands_in_it_switch_by_switch(shop):
+    differs = {}
+    for room in Room.objects.of(shop):
+        newest = LayoutRevision.objects.of(shop).filter(room=room).order_by("-number").first()
+        asked = Counter({c.zone: c.count for c in room.counts.all() if c.fixture_type.kind == "light"})
+        if newest is not None and None not in asked.values():
+            stands = Counter(mark.zone for mark in newest.marks.all() if mark.kind == "light")
+            if stands != asked:
+                differs[room.name] = (asked, stands)
+    assert differs == {}
 
 
 def as_role(shop, role):
