@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from django.template.loader import render_to_string
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from layout import frozen
 from layout.as_built.models import Step
@@ -158,9 +159,12 @@ def _questions(job, rooms, sheets, now) -> None:
     for failed in failed_open(job):
         if failed.room_id in sheets:
             told = {"kind": failed.kind_words, "day": date_format(failed.on, "M j"), "open": failed.open}
-            sheets[failed.room_id].questions.append(
-                _("Inspection (%(kind)s) of %(day)s did not pass: %(open)s corrections without an answer") % told
+            said = ngettext(
+                "Inspection (%(kind)s) of %(day)s did not pass: %(open)s correction without an answer",
+                "Inspection (%(kind)s) of %(day)s did not pass: %(open)s corrections without an answer",
+                failed.open,
             )
+            sheets[failed.room_id].questions.append(said % told)
 
 
 def _crew(job, sheets, on) -> list[str]:

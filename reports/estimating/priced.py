@@ -118,7 +118,7 @@ class Priced:
 
     @property
     def cost(self) -> Decimal:
-        """Material, its tax and labor: what the takeoff alone costs, before equipment, permits and whatever is added."""
+        """Material, its tax and labor: what the takeoff alone costs, before equipment, permits and what is added."""
         return self.material + self.tax + self.labor
 
     @property

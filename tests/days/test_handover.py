@@ -18,7 +18,7 @@ from reports.days.handover import handover_of
 from reports.services import log_copy
 from tests.as_built.rooms import crew, marked_room
 from tests.conftest import own_copy, standing
-from tests.factories import CrewDayFactory, MemberFactory, RoomFactory
+from tests.factories import CorrectionFactory, CrewDayFactory, MemberFactory, RoomFactory
 from tests.shops import fresh, issue
 
 pytestmark = pytest.mark.django_db
@@ -53,6 +53,15 @@ def test_each_mark_is_told_at_the_furthest_step_it_stands_at(room, hand):
     assert told.steps == [("cut", "A1"), ("on the framing", "A2"), ("on the floor", "A3")]
     assert told.marks == 8
     assert "A4" in told.not_begun and "A1" not in told.not_begun
+
+
+def test_what_an_inspector_wants_put_right_is_counted_as_one_counts(room):
+    first = CorrectionFactory(result__visit__job=room.job, result__room=room)
+    (asked,) = [line for line in sheet(room).questions if "did not pass" in line]
+    assert asked.endswith("1 correction without an answer")
+    CorrectionFactory(result=first.result)
+    (asked,) = [line for line in sheet(room).questions if "did not pass" in line]
+    assert asked.endswith("2 corrections without an answer")
 
 
 def test_the_zero_corner_is_the_issued_layouts_not_one_turned_since(room):
