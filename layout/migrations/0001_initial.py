@@ -39,6 +39,9 @@ class Migration(migrations.Migration):
                 ('speaker_type', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='catalogue.fixturetype')),
                 ('subwoofer_type', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='catalogue.fixturetype')),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('rows__isnull', True), models.Q(('rows__gte', 1), ('rows__lte', 40)), _connector='OR'), name='draft_rows_bounds'), models.CheckConstraint(condition=models.Q(('lights_per_row__isnull', True), models.Q(('lights_per_row__gte', 1), ('lights_per_row__lte', 40)), _connector='OR'), name='draft_lights_per_row_bounds'), models.CheckConstraint(condition=models.Q(('mode_along__in', ['wall_held', 'even', 'half_gap', 'locked'])), name='draft_mode_along_known'), models.CheckConstraint(condition=models.Q(('mode_across__in', ['wall_held', 'even', 'half_gap', 'locked'])), name='draft_mode_across_known'), models.CheckConstraint(condition=models.Q(('end_setback__isnull', True), models.Q(('end_setback__gte', 6350000), ('end_setback__lte', 15240000000)), _connector='OR'), name='draft_end_setback_bounds'), models.CheckConstraint(condition=models.Q(('row_setback__isnull', True), models.Q(('row_setback__gte', 6350000), ('row_setback__lte', 15240000000)), _connector='OR'), name='draft_row_setback_bounds'), models.CheckConstraint(condition=models.Q(('spacing_limit__isnull', True), models.Q(('spacing_limit__gte', 152400000), ('spacing_limit__lte', 15240000000)), _connector='OR'), name='draft_spacing_limit_bounds')],
+            },
         ),
         migrations.CreateModel(
             name='LayoutRevision',
@@ -67,6 +70,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-number'],
+                'constraints': [models.UniqueConstraint(fields=('room', 'number'), name='revision_number_once_per_room'), models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 9999)), _connector='OR'), name='revision_number_bounds'), models.CheckConstraint(condition=models.Q(('height__isnull', True), models.Q(('height__gte', 1524000000), ('height__lte', 18288000000)), _connector='OR'), name='revision_height_bounds'), models.CheckConstraint(condition=models.Q(('finished_height__isnull', True), models.Q(('finished_height__gte', 0), ('finished_height__lte', 18288000000)), _connector='OR'), name='revision_finished_height_bounds'), models.CheckConstraint(condition=models.Q(('lights__isnull', True), models.Q(('lights__gte', 0), ('lights__lte', 2000)), _connector='OR'), name='revision_lights_bounds'), models.CheckConstraint(condition=models.Q(('speakers__isnull', True), models.Q(('speakers__gte', 0), ('speakers__lte', 2000)), _connector='OR'), name='revision_speakers_bounds')],
             },
         ),
         migrations.CreateModel(
@@ -84,6 +88,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.UniqueConstraint(fields=('revision', 'ident'), name='mark_id_once_per_revision'), models.CheckConstraint(condition=models.Q(('kind__in', ['light', 'speaker', 'subwoofer'])), name='mark_kind_known'), models.CheckConstraint(condition=models.Q(('along__isnull', True), models.Q(('along__gte', 0), ('along__lte', 91440000000)), _connector='OR'), name='mark_along_bounds'), models.CheckConstraint(condition=models.Q(('across__isnull', True), models.Q(('across__gte', 0), ('across__lte', 91440000000)), _connector='OR'), name='mark_across_bounds'), models.CheckConstraint(condition=models.Q(('row__isnull', True), models.Q(('row__gte', 0), ('row__lte', 100)), _connector='OR'), name='mark_row_bounds')],
             },
         ),
         migrations.CreateModel(
@@ -96,90 +101,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['axis', 'position'],
+                'constraints': [models.UniqueConstraint(fields=('draft', 'axis', 'position'), name='typed_position_once'), models.CheckConstraint(condition=models.Q(('axis__in', ['along', 'across'])), name='typed_position_axis_known'), models.CheckConstraint(condition=models.Q(('position__isnull', True), models.Q(('position__gte', 0), ('position__lte', 91440000000)), _connector='OR'), name='typed_position_position_bounds')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='draft',
-            constraint=models.CheckConstraint(condition=models.Q(('rows__isnull', True), models.Q(('rows__gte', 1), ('rows__lte', 40)), _connector='OR'), name='draft_rows_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='draft',
-            constraint=models.CheckConstraint(condition=models.Q(('lights_per_row__isnull', True), models.Q(('lights_per_row__gte', 1), ('lights_per_row__lte', 40)), _connector='OR'), name='draft_lights_per_row_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='draft',
-            constraint=models.CheckConstraint(condition=models.Q(('mode_along__in', ['wall_held', 'even', 'half_gap', 'locked'])), name='draft_mode_along_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='draft',
-            constraint=models.CheckConstraint(condition=models.Q(('mode_across__in', ['wall_held', 'even', 'half_gap', 'locked'])), name='draft_mode_across_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='draft',
-            constraint=models.CheckConstraint(condition=models.Q(('end_setback__isnull', True), models.Q(('end_setback__gte', 6350000), ('end_setback__lte', 15240000000)), _connector='OR'), name='draft_end_setback_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='draft',
-            constraint=models.CheckConstraint(condition=models.Q(('row_setback__isnull', True), models.Q(('row_setback__gte', 6350000), ('row_setback__lte', 15240000000)), _connector='OR'), name='draft_row_setback_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='draft',
-            constraint=models.CheckConstraint(condition=models.Q(('spacing_limit__isnull', True), models.Q(('spacing_limit__gte', 152400000), ('spacing_limit__lte', 15240000000)), _connector='OR'), name='draft_spacing_limit_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='layoutrevision',
-            constraint=models.UniqueConstraint(fields=('room', 'number'), name='revision_number_once_per_room'),
-        ),
-        migrations.AddConstraint(
-            model_name='layoutrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 9999)), _connector='OR'), name='revision_number_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='layoutrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('height__isnull', True), models.Q(('height__gte', 1524000000), ('height__lte', 18288000000)), _connector='OR'), name='revision_height_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='layoutrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('finished_height__isnull', True), models.Q(('finished_height__gte', 0), ('finished_height__lte', 18288000000)), _connector='OR'), name='revision_finished_height_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='layoutrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('lights__isnull', True), models.Q(('lights__gte', 0), ('lights__lte', 2000)), _connector='OR'), name='revision_lights_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='layoutrevision',
-            constraint=models.CheckConstraint(condition=models.Q(('speakers__isnull', True), models.Q(('speakers__gte', 0), ('speakers__lte', 2000)), _connector='OR'), name='revision_speakers_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='revisionmark',
-            constraint=models.UniqueConstraint(fields=('revision', 'ident'), name='mark_id_once_per_revision'),
-        ),
-        migrations.AddConstraint(
-            model_name='revisionmark',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['light', 'speaker', 'subwoofer'])), name='mark_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='revisionmark',
-            constraint=models.CheckConstraint(condition=models.Q(('along__isnull', True), models.Q(('along__gte', 0), ('along__lte', 91440000000)), _connector='OR'), name='mark_along_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='revisionmark',
-            constraint=models.CheckConstraint(condition=models.Q(('across__isnull', True), models.Q(('across__gte', 0), ('across__lte', 91440000000)), _connector='OR'), name='mark_across_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='revisionmark',
-            constraint=models.CheckConstraint(condition=models.Q(('row__isnull', True), models.Q(('row__gte', 0), ('row__lte', 100)), _connector='OR'), name='mark_row_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='typedposition',
-            constraint=models.UniqueConstraint(fields=('draft', 'axis', 'position'), name='typed_position_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='typedposition',
-            constraint=models.CheckConstraint(condition=models.Q(('axis__in', ['along', 'across'])), name='typed_position_axis_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='typedposition',
-            constraint=models.CheckConstraint(condition=models.Q(('position__isnull', True), models.Q(('position__gte', 0), ('position__lte', 91440000000)), _connector='OR'), name='typed_position_position_bounds'),
         ),
     ]

@@ -25,6 +25,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['line', 'number'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('line__in', ['column', 'row'])), name='draft_pin_line_known'), models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 40)), _connector='OR'), name='draft_pin_number_bounds'), models.CheckConstraint(condition=models.Q(('at__isnull', True), models.Q(('at__gte', 0), ('at__lte', 91440000000)), _connector='OR'), name='draft_pin_at_bounds')],
             },
         ),
         migrations.CreateModel(
@@ -39,6 +40,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['kind', 'row', 'number'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('kind__in', ['light', 'speaker', 'subwoofer'])), name='moved_mark_kind_known'), models.CheckConstraint(condition=models.Q(('row__isnull', True), models.Q(('row__gte', 0), ('row__lte', 100)), _connector='OR'), name='moved_mark_row_bounds'), models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 400)), _connector='OR'), name='moved_mark_number_bounds'), models.CheckConstraint(condition=models.Q(('along__isnull', True), models.Q(('along__gte', 0), ('along__lte', 91440000000)), _connector='OR'), name='moved_mark_along_bounds'), models.CheckConstraint(condition=models.Q(('across__isnull', True), models.Q(('across__gte', 0), ('across__lte', 91440000000)), _connector='OR'), name='moved_mark_across_bounds')],
             },
         ),
         migrations.CreateModel(
@@ -59,6 +61,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('state__in', ['waits', 'approved', 'refused'])), name='site_move_state_known'), models.CheckConstraint(condition=models.Q(('found__characters__lte', 400)), name='site_move_found_size'), models.CheckConstraint(condition=models.Q(('words__characters__lte', 1000)), name='site_move_words_size'), models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='site_move_note_size')],
             },
         ),
         migrations.CreateModel(
@@ -75,6 +78,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('reason', ''), _negated=True), name='way_taken_has_a_reason'), models.CheckConstraint(condition=models.Q(('words__characters__lte', 1000)), name='way_taken_words_size'), models.CheckConstraint(condition=models.Q(('cost__characters__lte', 400)), name='way_taken_cost_size'), models.CheckConstraint(condition=models.Q(('reason__characters__lte', 400)), name='way_taken_reason_size')],
             },
         ),
         migrations.CreateModel(
@@ -87,6 +91,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('rows__isnull', True), models.Q(('rows__gte', 1), ('rows__lte', 40)), _connector='OR'), name='zone_numbers_rows_bounds'), models.CheckConstraint(condition=models.Q(('columns__isnull', True), models.Q(('columns__gte', 1), ('columns__lte', 40)), _connector='OR'), name='zone_numbers_columns_bounds'), models.CheckConstraint(condition=models.Q(('name__characters__lte', 60)), name='zone_numbers_name_size')],
             },
         ),
         migrations.AddField(
@@ -176,87 +181,11 @@ class Migration(migrations.Migration):
             constraint=models.UniqueConstraint(fields=('draft', 'line', 'number'), name='pin_once_per_line'),
         ),
         migrations.AddConstraint(
-            model_name='draftpin',
-            constraint=models.CheckConstraint(condition=models.Q(('line__in', ['column', 'row'])), name='draft_pin_line_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='draftpin',
-            constraint=models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 40)), _connector='OR'), name='draft_pin_number_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='draftpin',
-            constraint=models.CheckConstraint(condition=models.Q(('at__isnull', True), models.Q(('at__gte', 0), ('at__lte', 91440000000)), _connector='OR'), name='draft_pin_at_bounds'),
-        ),
-        migrations.AddConstraint(
             model_name='movedmark',
             constraint=models.UniqueConstraint(fields=('draft', 'kind', 'row', 'number'), name='mark_moved_once'),
         ),
         migrations.AddConstraint(
-            model_name='movedmark',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['light', 'speaker', 'subwoofer'])), name='moved_mark_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='movedmark',
-            constraint=models.CheckConstraint(condition=models.Q(('row__isnull', True), models.Q(('row__gte', 0), ('row__lte', 100)), _connector='OR'), name='moved_mark_row_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='movedmark',
-            constraint=models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 400)), _connector='OR'), name='moved_mark_number_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='movedmark',
-            constraint=models.CheckConstraint(condition=models.Q(('along__isnull', True), models.Q(('along__gte', 0), ('along__lte', 91440000000)), _connector='OR'), name='moved_mark_along_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='movedmark',
-            constraint=models.CheckConstraint(condition=models.Q(('across__isnull', True), models.Q(('across__gte', 0), ('across__lte', 91440000000)), _connector='OR'), name='moved_mark_across_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='sitemove',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['waits', 'approved', 'refused'])), name='site_move_state_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='sitemove',
-            constraint=models.CheckConstraint(condition=models.Q(('found__characters__lte', 400)), name='site_move_found_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='sitemove',
-            constraint=models.CheckConstraint(condition=models.Q(('words__characters__lte', 1000)), name='site_move_words_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='sitemove',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='site_move_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='waytaken',
-            constraint=models.CheckConstraint(condition=models.Q(('reason', ''), _negated=True), name='way_taken_has_a_reason'),
-        ),
-        migrations.AddConstraint(
-            model_name='waytaken',
-            constraint=models.CheckConstraint(condition=models.Q(('words__characters__lte', 1000)), name='way_taken_words_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='waytaken',
-            constraint=models.CheckConstraint(condition=models.Q(('cost__characters__lte', 400)), name='way_taken_cost_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='waytaken',
-            constraint=models.CheckConstraint(condition=models.Q(('reason__characters__lte', 400)), name='way_taken_reason_size'),
-        ),
-        migrations.AddConstraint(
             model_name='zonenumbers',
             constraint=models.UniqueConstraint(fields=('draft', 'name'), name='zone_once_per_draft'),
-        ),
-        migrations.AddConstraint(
-            model_name='zonenumbers',
-            constraint=models.CheckConstraint(condition=models.Q(('rows__isnull', True), models.Q(('rows__gte', 1), ('rows__lte', 40)), _connector='OR'), name='zone_numbers_rows_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='zonenumbers',
-            constraint=models.CheckConstraint(condition=models.Q(('columns__isnull', True), models.Q(('columns__gte', 1), ('columns__lte', 40)), _connector='OR'), name='zone_numbers_columns_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='zonenumbers',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 60)), name='zone_numbers_name_size'),
         ),
     ]

@@ -38,6 +38,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.UniqueConstraint(fields=('room', 'name'), name='piece_name_once_per_room'), models.CheckConstraint(condition=models.Q(('left__isnull', True), models.Q(('left__gte', 0), ('left__lte', 91440000000)), _connector='OR'), name='piece_left_bounds'), models.CheckConstraint(condition=models.Q(('door__isnull', True), models.Q(('door__gte', 0), ('door__lte', 91440000000)), _connector='OR'), name='piece_door_bounds'), models.CheckConstraint(condition=models.Q(('wide__isnull', True), models.Q(('wide__gte', 25400000), ('wide__lte', 18288000000)), _connector='OR'), name='piece_wide_bounds'), models.CheckConstraint(condition=models.Q(('deep__isnull', True), models.Q(('deep__gte', 25400000), ('deep__lte', 18288000000)), _connector='OR'), name='piece_deep_bounds'), models.CheckConstraint(condition=models.Q(('reach__isnull', True), models.Q(('reach__gte', 0), ('reach__lte', 6096000000)), _connector='OR'), name='piece_reach_bounds'), models.CheckConstraint(condition=models.Q(('round', False), ('wide', models.F('deep')), _connector='OR'), name='piece_round_has_one_size'), models.CheckConstraint(condition=models.Q(('left_for__isnull', True), models.Q(('left_for__gte', 1), ('left_for__lte', 9999)), _connector='OR'), name='piece_left_for_bounds'), models.CheckConstraint(condition=models.Q(('name__characters__lte', 60)), name='piece_name_size')],
             },
         ),
         migrations.CreateModel(
@@ -56,70 +57,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.UniqueConstraint(fields=('revision', 'name'), name='kept_piece_name_once_per_revision'), models.CheckConstraint(condition=models.Q(('left__isnull', True), models.Q(('left__gte', 0), ('left__lte', 91440000000)), _connector='OR'), name='kept_piece_left_bounds'), models.CheckConstraint(condition=models.Q(('door__isnull', True), models.Q(('door__gte', 0), ('door__lte', 91440000000)), _connector='OR'), name='kept_piece_door_bounds'), models.CheckConstraint(condition=models.Q(('wide__isnull', True), models.Q(('wide__gte', 25400000), ('wide__lte', 18288000000)), _connector='OR'), name='kept_piece_wide_bounds'), models.CheckConstraint(condition=models.Q(('deep__isnull', True), models.Q(('deep__gte', 25400000), ('deep__lte', 18288000000)), _connector='OR'), name='kept_piece_deep_bounds'), models.CheckConstraint(condition=models.Q(('name__characters__lte', 60)), name='kept_piece_name_size'), models.CheckConstraint(condition=models.Q(('marks__characters__lte', 20000)), name='kept_piece_marks_size')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='piece',
-            constraint=models.UniqueConstraint(fields=('room', 'name'), name='piece_name_once_per_room'),
-        ),
-        migrations.AddConstraint(
-            model_name='piece',
-            constraint=models.CheckConstraint(condition=models.Q(('left__isnull', True), models.Q(('left__gte', 0), ('left__lte', 91440000000)), _connector='OR'), name='piece_left_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='piece',
-            constraint=models.CheckConstraint(condition=models.Q(('door__isnull', True), models.Q(('door__gte', 0), ('door__lte', 91440000000)), _connector='OR'), name='piece_door_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='piece',
-            constraint=models.CheckConstraint(condition=models.Q(('wide__isnull', True), models.Q(('wide__gte', 25400000), ('wide__lte', 18288000000)), _connector='OR'), name='piece_wide_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='piece',
-            constraint=models.CheckConstraint(condition=models.Q(('deep__isnull', True), models.Q(('deep__gte', 25400000), ('deep__lte', 18288000000)), _connector='OR'), name='piece_deep_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='piece',
-            constraint=models.CheckConstraint(condition=models.Q(('reach__isnull', True), models.Q(('reach__gte', 0), ('reach__lte', 6096000000)), _connector='OR'), name='piece_reach_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='piece',
-            constraint=models.CheckConstraint(condition=models.Q(('round', False), ('wide', models.F('deep')), _connector='OR'), name='piece_round_has_one_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='piece',
-            constraint=models.CheckConstraint(condition=models.Q(('left_for__isnull', True), models.Q(('left_for__gte', 1), ('left_for__lte', 9999)), _connector='OR'), name='piece_left_for_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='piece',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 60)), name='piece_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='keptpiece',
-            constraint=models.UniqueConstraint(fields=('revision', 'name'), name='kept_piece_name_once_per_revision'),
-        ),
-        migrations.AddConstraint(
-            model_name='keptpiece',
-            constraint=models.CheckConstraint(condition=models.Q(('left__isnull', True), models.Q(('left__gte', 0), ('left__lte', 91440000000)), _connector='OR'), name='kept_piece_left_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='keptpiece',
-            constraint=models.CheckConstraint(condition=models.Q(('door__isnull', True), models.Q(('door__gte', 0), ('door__lte', 91440000000)), _connector='OR'), name='kept_piece_door_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='keptpiece',
-            constraint=models.CheckConstraint(condition=models.Q(('wide__isnull', True), models.Q(('wide__gte', 25400000), ('wide__lte', 18288000000)), _connector='OR'), name='kept_piece_wide_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='keptpiece',
-            constraint=models.CheckConstraint(condition=models.Q(('deep__isnull', True), models.Q(('deep__gte', 25400000), ('deep__lte', 18288000000)), _connector='OR'), name='kept_piece_deep_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='keptpiece',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 60)), name='kept_piece_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='keptpiece',
-            constraint=models.CheckConstraint(condition=models.Q(('marks__characters__lte', 20000)), name='kept_piece_marks_size'),
         ),
     ]

@@ -47,6 +47,9 @@ class Migration(migrations.Migration):
                 ('room', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='light_setup', to='jobs.room')),
                 ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.shop')),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('floor_percent__isnull', True), models.Q(('floor_percent__gte', 0), ('floor_percent__lte', 95)), _connector='OR'), name='light_setup_floor_percent_bounds'), models.CheckConstraint(condition=models.Q(('ceiling_percent__isnull', True), models.Q(('ceiling_percent__gte', 0), ('ceiling_percent__lte', 95)), _connector='OR'), name='light_setup_ceiling_percent_bounds'), models.CheckConstraint(condition=models.Q(('wall_percent__isnull', True), models.Q(('wall_percent__gte', 0), ('wall_percent__lte', 95)), _connector='OR'), name='light_setup_wall_percent_bounds'), models.CheckConstraint(condition=models.Q(('door_percent__isnull', True), models.Q(('door_percent__gte', 0), ('door_percent__lte', 95)), _connector='OR'), name='light_setup_door_percent_bounds'), models.CheckConstraint(condition=models.Q(('left_percent__isnull', True), models.Q(('left_percent__gte', 0), ('left_percent__lte', 95)), _connector='OR'), name='light_setup_left_percent_bounds'), models.CheckConstraint(condition=models.Q(('far_percent__isnull', True), models.Q(('far_percent__gte', 0), ('far_percent__lte', 95)), _connector='OR'), name='light_setup_far_percent_bounds'), models.CheckConstraint(condition=models.Q(('right_percent__isnull', True), models.Q(('right_percent__gte', 0), ('right_percent__lte', 95)), _connector='OR'), name='light_setup_right_percent_bounds'), models.CheckConstraint(condition=models.Q(('plane__isnull', True), models.Q(('plane__gte', 25400000), ('plane__lte', 6096000000)), _connector='OR'), name='light_setup_plane_bounds'), models.CheckConstraint(condition=models.Q(('lld__isnull', True), models.Q(('lld__gte', Decimal('0.1')), ('lld__lte', Decimal('1'))), _connector='OR'), name='light_setup_lld_bounds'), models.CheckConstraint(condition=models.Q(('ldd__isnull', True), models.Q(('ldd__gte', Decimal('0.1')), ('ldd__lte', Decimal('1'))), _connector='OR'), name='light_setup_ldd_bounds'), models.CheckConstraint(condition=models.Q(('rsdd__isnull', True), models.Q(('rsdd__gte', Decimal('0.1')), ('rsdd__lte', Decimal('1'))), _connector='OR'), name='light_setup_rsdd_bounds'), models.CheckConstraint(condition=models.Q(('lbo__isnull', True), models.Q(('lbo__gte', Decimal('0.1')), ('lbo__lte', Decimal('1'))), _connector='OR'), name='light_setup_lbo_bounds'), models.CheckConstraint(condition=models.Q(('other_loss__isnull', True), models.Q(('other_loss__gte', Decimal('0.1')), ('other_loss__lte', Decimal('1'))), _connector='OR'), name='light_setup_other_loss_bounds'), models.CheckConstraint(condition=models.Q(('as_read__isnull', True), models.Q(('as_read__gte', Decimal('0.2')), ('as_read__lte', Decimal('2'))), _connector='OR'), name='light_setup_as_read_bounds'), models.CheckConstraint(condition=models.Q(('target__isnull', True), models.Q(('target__gte', 0), ('target__lte', 200000)), _connector='OR'), name='light_setup_target_bounds'), models.CheckConstraint(condition=models.Q(('target_unit__in', ['fc', 'lx'])), name='light_setup_target_unit_known'), models.CheckConstraint(condition=models.Q(('uniformity__isnull', True), models.Q(('uniformity__gte', 0), ('uniformity__lte', 1)), _connector='OR'), name='light_setup_uniformity_bounds'), models.CheckConstraint(condition=models.Q(('wall_ratio__isnull', True), models.Q(('wall_ratio__gte', 0), ('wall_ratio__lte', 5)), _connector='OR'), name='light_setup_wall_ratio_bounds'), models.CheckConstraint(condition=models.Q(('target_key__characters__lte', 60)), name='light_setup_target_key_size'), models.CheckConstraint(condition=models.Q(('note__characters__lte', 1000)), name='light_setup_note_size')],
+            },
         ),
         migrations.CreateModel(
             name='LightAim',
@@ -63,6 +66,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['row', 'number'],
+                'constraints': [models.UniqueConstraint(fields=('setup', 'row', 'number'), name='light_aim_once'), models.CheckConstraint(condition=models.Q(('row__isnull', True), models.Q(('row__gte', 1), ('row__lte', 2400)), _connector='OR'), name='light_aim_row_bounds'), models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 400)), _connector='OR'), name='light_aim_number_bounds'), models.CheckConstraint(condition=models.Q(('tilt_deg__isnull', True), models.Q(('tilt_deg__gte', 0), ('tilt_deg__lte', 90)), _connector='OR'), name='light_aim_tilt_deg_bounds'), models.CheckConstraint(condition=models.Q(('toward_deg__isnull', True), models.Q(('toward_deg__gte', 0), ('toward_deg__lte', 360)), _connector='OR'), name='light_aim_toward_deg_bounds'), models.CheckConstraint(condition=models.Q(('spin_deg__isnull', True), models.Q(('spin_deg__gte', 0), ('spin_deg__lte', 360)), _connector='OR'), name='light_aim_spin_deg_bounds'), models.CheckConstraint(condition=models.Q(('x__isnull', True), models.Q(('x__gte', 0), ('x__lte', 91440000000)), _connector='OR'), name='light_aim_x_bounds'), models.CheckConstraint(condition=models.Q(('y__isnull', True), models.Q(('y__gte', 0), ('y__lte', 91440000000)), _connector='OR'), name='light_aim_y_bounds')],
             },
         ),
         migrations.CreateModel(
@@ -83,6 +87,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.UniqueConstraint(fields=('setup', 'name'), name='light_task_once'), models.CheckConstraint(condition=models.Q(('kind__in', ['flat', 'board', 'face'])), name='light_task_kind_known'), models.CheckConstraint(condition=models.Q(('wall__in', ['', 'door', 'left', 'far', 'right'])), name='light_task_wall_known'), models.CheckConstraint(condition=models.Q(('along__isnull', True), models.Q(('along__gte', 0), ('along__lte', 91440000000)), _connector='OR'), name='light_task_along_bounds'), models.CheckConstraint(condition=models.Q(('from_left__isnull', True), models.Q(('from_left__gte', 0), ('from_left__lte', 91440000000)), _connector='OR'), name='light_task_from_left_bounds'), models.CheckConstraint(condition=models.Q(('from_door__isnull', True), models.Q(('from_door__gte', 0), ('from_door__lte', 91440000000)), _connector='OR'), name='light_task_from_door_bounds'), models.CheckConstraint(condition=models.Q(('height__isnull', True), models.Q(('height__gte', 0), ('height__lte', 18288000000)), _connector='OR'), name='light_task_height_bounds'), models.CheckConstraint(condition=models.Q(('wide__isnull', True), models.Q(('wide__gte', 12700000), ('wide__lte', 91440000000)), _connector='OR'), name='light_task_wide_bounds'), models.CheckConstraint(condition=models.Q(('deep__isnull', True), models.Q(('deep__gte', 12700000), ('deep__lte', 91440000000)), _connector='OR'), name='light_task_deep_bounds'), models.CheckConstraint(condition=models.Q(('facing_deg__isnull', True), models.Q(('facing_deg__gte', 0), ('facing_deg__lte', 360)), _connector='OR'), name='light_task_facing_deg_bounds'), models.CheckConstraint(condition=models.Q(('name__characters__lte', 60)), name='light_task_name_size'), models.CheckConstraint(condition=models.Q(models.Q(('along__isnull', False), ('deep__isnull', False), ('kind', 'board'), ('wide__isnull', False), models.Q(('wall', ''), _negated=True)), models.Q(('deep__isnull', False), ('from_door__isnull', False), ('from_left__isnull', False), ('kind', 'flat'), ('wide__isnull', False)), models.Q(('from_door__isnull', False), ('from_left__isnull', False), ('kind', 'face')), _connector='OR'), name='light_task_placed')],
             },
         ),
         migrations.CreateModel(
@@ -98,6 +103,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['letter'],
+                'constraints': [models.UniqueConstraint(fields=('setup', 'letter'), name='light_zone_once'), models.CheckConstraint(condition=models.Q(('dim_percent__isnull', True), models.Q(('dim_percent__gte', 0), ('dim_percent__lte', 100)), _connector='OR'), name='light_zone_dim_percent_bounds'), models.CheckConstraint(condition=models.Q(('letter__characters__lte', 2)), name='light_zone_letter_size'), models.CheckConstraint(condition=models.Q(('x__isnull', True), models.Q(('x__gte', 0), ('x__lte', 91440000000)), _connector='OR'), name='light_zone_x_bounds'), models.CheckConstraint(condition=models.Q(('y__isnull', True), models.Q(('y__gte', 0), ('y__lte', 91440000000)), _connector='OR'), name='light_zone_y_bounds')],
             },
         ),
         migrations.CreateModel(
@@ -129,6 +135,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'indexes': [models.Index(fields=['shop', '-entered_at'], name='light_meter_shop_id_f16680_idx')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('on__in', ['level', 'floor', 'ceiling', 'door', 'left', 'far', 'right'])), name='meter_reading_on_known'), models.CheckConstraint(condition=models.Q(('from_left__isnull', True), models.Q(('from_left__gte', 0), ('from_left__lte', 91440000000)), _connector='OR'), name='meter_reading_from_left_bounds'), models.CheckConstraint(condition=models.Q(('from_door__isnull', True), models.Q(('from_door__gte', 0), ('from_door__lte', 91440000000)), _connector='OR'), name='meter_reading_from_door_bounds'), models.CheckConstraint(condition=models.Q(('along__isnull', True), models.Q(('along__gte', 0), ('along__lte', 91440000000)), _connector='OR'), name='meter_reading_along_bounds'), models.CheckConstraint(condition=models.Q(('height__isnull', True), models.Q(('height__gte', 0), ('height__lte', 18288000000)), _connector='OR'), name='meter_reading_height_bounds'), models.CheckConstraint(condition=models.Q(('value__isnull', True), models.Q(('value__gte', 0), ('value__lte', 200000)), _connector='OR'), name='meter_reading_value_bounds'), models.CheckConstraint(condition=models.Q(('dark__isnull', True), models.Q(('dark__gte', 0), ('dark__lte', 200000)), _connector='OR'), name='meter_reading_dark_bounds'), models.CheckConstraint(condition=models.Q(('unit__in', ['fc', 'lx'])), name='meter_reading_unit_known'), models.CheckConstraint(condition=models.Q(('instrument__characters__lte', 80)), name='meter_reading_instrument_size'), models.CheckConstraint(condition=models.Q(('taken_by__characters__lte', 80)), name='meter_reading_taken_by_size'), models.CheckConstraint(condition=models.Q(('dims__characters__lte', 2000)), name='meter_reading_dims_size'), models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='meter_reading_note_size'), models.CheckConstraint(condition=models.Q(('digest__characters__lte', 64)), name='meter_reading_digest_size'), models.CheckConstraint(condition=models.Q(('predicted_lx__isnull', True), models.Q(('predicted_lx__gte', 0), ('predicted_lx__lte', 1000000000)), _connector='OR'), name='meter_reading_predicted_lx_bounds'), models.CheckConstraint(condition=models.Q(models.Q(('along__isnull', False), ('on__in', ['door', 'left', 'far', 'right'])), models.Q(('from_door__isnull', False), ('from_left__isnull', False), ('on__in', ['level', 'floor', 'ceiling'])), _connector='OR'), name='meter_reading_placed')],
             },
         ),
         migrations.CreateModel(
@@ -147,249 +155,5 @@ class Migration(migrations.Migration):
             options={
                 'constraints': [models.CheckConstraint(condition=models.Q(('digest__characters__lte', 64)), name='kept_light_digest_size')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('floor_percent__isnull', True), models.Q(('floor_percent__gte', 0), ('floor_percent__lte', 95)), _connector='OR'), name='light_setup_floor_percent_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('ceiling_percent__isnull', True), models.Q(('ceiling_percent__gte', 0), ('ceiling_percent__lte', 95)), _connector='OR'), name='light_setup_ceiling_percent_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('wall_percent__isnull', True), models.Q(('wall_percent__gte', 0), ('wall_percent__lte', 95)), _connector='OR'), name='light_setup_wall_percent_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('door_percent__isnull', True), models.Q(('door_percent__gte', 0), ('door_percent__lte', 95)), _connector='OR'), name='light_setup_door_percent_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('left_percent__isnull', True), models.Q(('left_percent__gte', 0), ('left_percent__lte', 95)), _connector='OR'), name='light_setup_left_percent_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('far_percent__isnull', True), models.Q(('far_percent__gte', 0), ('far_percent__lte', 95)), _connector='OR'), name='light_setup_far_percent_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('right_percent__isnull', True), models.Q(('right_percent__gte', 0), ('right_percent__lte', 95)), _connector='OR'), name='light_setup_right_percent_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('plane__isnull', True), models.Q(('plane__gte', 25400000), ('plane__lte', 6096000000)), _connector='OR'), name='light_setup_plane_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('lld__isnull', True), models.Q(('lld__gte', Decimal('0.1')), ('lld__lte', Decimal('1'))), _connector='OR'), name='light_setup_lld_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('ldd__isnull', True), models.Q(('ldd__gte', Decimal('0.1')), ('ldd__lte', Decimal('1'))), _connector='OR'), name='light_setup_ldd_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('rsdd__isnull', True), models.Q(('rsdd__gte', Decimal('0.1')), ('rsdd__lte', Decimal('1'))), _connector='OR'), name='light_setup_rsdd_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('lbo__isnull', True), models.Q(('lbo__gte', Decimal('0.1')), ('lbo__lte', Decimal('1'))), _connector='OR'), name='light_setup_lbo_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('other_loss__isnull', True), models.Q(('other_loss__gte', Decimal('0.1')), ('other_loss__lte', Decimal('1'))), _connector='OR'), name='light_setup_other_loss_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('as_read__isnull', True), models.Q(('as_read__gte', Decimal('0.2')), ('as_read__lte', Decimal('2'))), _connector='OR'), name='light_setup_as_read_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('target__isnull', True), models.Q(('target__gte', 0), ('target__lte', 200000)), _connector='OR'), name='light_setup_target_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('target_unit__in', ['fc', 'lx'])), name='light_setup_target_unit_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('uniformity__isnull', True), models.Q(('uniformity__gte', 0), ('uniformity__lte', 1)), _connector='OR'), name='light_setup_uniformity_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('wall_ratio__isnull', True), models.Q(('wall_ratio__gte', 0), ('wall_ratio__lte', 5)), _connector='OR'), name='light_setup_wall_ratio_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('target_key__characters__lte', 60)), name='light_setup_target_key_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightsetup',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 1000)), name='light_setup_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightaim',
-            constraint=models.UniqueConstraint(fields=('setup', 'row', 'number'), name='light_aim_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightaim',
-            constraint=models.CheckConstraint(condition=models.Q(('row__isnull', True), models.Q(('row__gte', 1), ('row__lte', 2400)), _connector='OR'), name='light_aim_row_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightaim',
-            constraint=models.CheckConstraint(condition=models.Q(('number__isnull', True), models.Q(('number__gte', 1), ('number__lte', 400)), _connector='OR'), name='light_aim_number_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightaim',
-            constraint=models.CheckConstraint(condition=models.Q(('tilt_deg__isnull', True), models.Q(('tilt_deg__gte', 0), ('tilt_deg__lte', 90)), _connector='OR'), name='light_aim_tilt_deg_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightaim',
-            constraint=models.CheckConstraint(condition=models.Q(('toward_deg__isnull', True), models.Q(('toward_deg__gte', 0), ('toward_deg__lte', 360)), _connector='OR'), name='light_aim_toward_deg_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightaim',
-            constraint=models.CheckConstraint(condition=models.Q(('spin_deg__isnull', True), models.Q(('spin_deg__gte', 0), ('spin_deg__lte', 360)), _connector='OR'), name='light_aim_spin_deg_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightaim',
-            constraint=models.CheckConstraint(condition=models.Q(('x__isnull', True), models.Q(('x__gte', 0), ('x__lte', 91440000000)), _connector='OR'), name='light_aim_x_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightaim',
-            constraint=models.CheckConstraint(condition=models.Q(('y__isnull', True), models.Q(('y__gte', 0), ('y__lte', 91440000000)), _connector='OR'), name='light_aim_y_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lighttask',
-            constraint=models.UniqueConstraint(fields=('setup', 'name'), name='light_task_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='lighttask',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['flat', 'board', 'face'])), name='light_task_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='lighttask',
-            constraint=models.CheckConstraint(condition=models.Q(('wall__in', ['', 'door', 'left', 'far', 'right'])), name='light_task_wall_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='lighttask',
-            constraint=models.CheckConstraint(condition=models.Q(('along__isnull', True), models.Q(('along__gte', 0), ('along__lte', 91440000000)), _connector='OR'), name='light_task_along_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lighttask',
-            constraint=models.CheckConstraint(condition=models.Q(('from_left__isnull', True), models.Q(('from_left__gte', 0), ('from_left__lte', 91440000000)), _connector='OR'), name='light_task_from_left_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lighttask',
-            constraint=models.CheckConstraint(condition=models.Q(('from_door__isnull', True), models.Q(('from_door__gte', 0), ('from_door__lte', 91440000000)), _connector='OR'), name='light_task_from_door_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lighttask',
-            constraint=models.CheckConstraint(condition=models.Q(('height__isnull', True), models.Q(('height__gte', 0), ('height__lte', 18288000000)), _connector='OR'), name='light_task_height_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lighttask',
-            constraint=models.CheckConstraint(condition=models.Q(('wide__isnull', True), models.Q(('wide__gte', 12700000), ('wide__lte', 91440000000)), _connector='OR'), name='light_task_wide_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lighttask',
-            constraint=models.CheckConstraint(condition=models.Q(('deep__isnull', True), models.Q(('deep__gte', 12700000), ('deep__lte', 91440000000)), _connector='OR'), name='light_task_deep_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lighttask',
-            constraint=models.CheckConstraint(condition=models.Q(('facing_deg__isnull', True), models.Q(('facing_deg__gte', 0), ('facing_deg__lte', 360)), _connector='OR'), name='light_task_facing_deg_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lighttask',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 60)), name='light_task_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='lighttask',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('along__isnull', False), ('deep__isnull', False), ('kind', 'board'), ('wide__isnull', False), models.Q(('wall', ''), _negated=True)), models.Q(('deep__isnull', False), ('from_door__isnull', False), ('from_left__isnull', False), ('kind', 'flat'), ('wide__isnull', False)), models.Q(('from_door__isnull', False), ('from_left__isnull', False), ('kind', 'face')), _connector='OR'), name='light_task_placed'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightzone',
-            constraint=models.UniqueConstraint(fields=('setup', 'letter'), name='light_zone_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightzone',
-            constraint=models.CheckConstraint(condition=models.Q(('dim_percent__isnull', True), models.Q(('dim_percent__gte', 0), ('dim_percent__lte', 100)), _connector='OR'), name='light_zone_dim_percent_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightzone',
-            constraint=models.CheckConstraint(condition=models.Q(('letter__characters__lte', 2)), name='light_zone_letter_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightzone',
-            constraint=models.CheckConstraint(condition=models.Q(('x__isnull', True), models.Q(('x__gte', 0), ('x__lte', 91440000000)), _connector='OR'), name='light_zone_x_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='lightzone',
-            constraint=models.CheckConstraint(condition=models.Q(('y__isnull', True), models.Q(('y__gte', 0), ('y__lte', 91440000000)), _connector='OR'), name='light_zone_y_bounds'),
-        ),
-        migrations.AddIndex(
-            model_name='meterreading',
-            index=models.Index(fields=['shop', '-entered_at'], name='light_meter_shop_id_f16680_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('on__in', ['level', 'floor', 'ceiling', 'door', 'left', 'far', 'right'])), name='meter_reading_on_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('from_left__isnull', True), models.Q(('from_left__gte', 0), ('from_left__lte', 91440000000)), _connector='OR'), name='meter_reading_from_left_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('from_door__isnull', True), models.Q(('from_door__gte', 0), ('from_door__lte', 91440000000)), _connector='OR'), name='meter_reading_from_door_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('along__isnull', True), models.Q(('along__gte', 0), ('along__lte', 91440000000)), _connector='OR'), name='meter_reading_along_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('height__isnull', True), models.Q(('height__gte', 0), ('height__lte', 18288000000)), _connector='OR'), name='meter_reading_height_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('value__isnull', True), models.Q(('value__gte', 0), ('value__lte', 200000)), _connector='OR'), name='meter_reading_value_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('dark__isnull', True), models.Q(('dark__gte', 0), ('dark__lte', 200000)), _connector='OR'), name='meter_reading_dark_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('unit__in', ['fc', 'lx'])), name='meter_reading_unit_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('instrument__characters__lte', 80)), name='meter_reading_instrument_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('taken_by__characters__lte', 80)), name='meter_reading_taken_by_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('dims__characters__lte', 2000)), name='meter_reading_dims_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='meter_reading_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('digest__characters__lte', 64)), name='meter_reading_digest_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('predicted_lx__isnull', True), models.Q(('predicted_lx__gte', 0), ('predicted_lx__lte', 1000000000)), _connector='OR'), name='meter_reading_predicted_lx_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('along__isnull', False), ('on__in', ['door', 'left', 'far', 'right'])), models.Q(('from_door__isnull', False), ('from_left__isnull', False), ('on__in', ['level', 'floor', 'ceiling'])), _connector='OR'), name='meter_reading_placed'),
         ),
     ]

@@ -41,6 +41,9 @@ class Migration(migrations.Migration):
                 ('version', models.PositiveIntegerField(default=1, editable=False)),
                 ('user', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to=settings.AUTH_USER_MODEL)),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('role__in', ['owner', 'estimator', 'crew_lead', 'crew', 'viewer'])), name='membership_role_known')],
+            },
         ),
         migrations.CreateModel(
             name='ApiToken',
@@ -82,9 +85,5 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='membership',
             constraint=models.UniqueConstraint(fields=('shop', 'user'), name='membership_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='membership',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['owner', 'estimator', 'crew_lead', 'crew', 'viewer'])), name='membership_role_known'),
         ),
     ]

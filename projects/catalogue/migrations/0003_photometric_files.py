@@ -53,6 +53,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name', 'pk'],
+                'constraints': [models.UniqueConstraint(fields=('shop', 'digest'), name='photometric_file_once_per_shop'), models.CheckConstraint(condition=models.Q(('name__characters__lte', 80)), name='photometric_file_name_size'), models.CheckConstraint(condition=models.Q(('file_name__characters__lte', 120)), name='photometric_file_file_name_size'), models.CheckConstraint(condition=models.Q(('format__characters__lte', 20)), name='photometric_file_format_size'), models.CheckConstraint(condition=models.Q(('digest__characters__lte', 64)), name='photometric_file_digest_size'), models.CheckConstraint(condition=models.Q(('text__characters__lte', 2000000)), name='photometric_file_text_size'), models.CheckConstraint(condition=models.Q(('flux_lm__isnull', True), models.Q(('flux_lm__gte', 0), ('flux_lm__lte', 10000000)), _connector='OR'), name='photometric_file_flux_lm_bounds'), models.CheckConstraint(condition=models.Q(('beam_deg__isnull', True), models.Q(('beam_deg__gte', 0), ('beam_deg__lte', 360)), _connector='OR'), name='photometric_file_beam_deg_bounds'), models.CheckConstraint(condition=models.Q(('watts__isnull', True), models.Q(('watts__gte', 0), ('watts__lte', 100000)), _connector='OR'), name='photometric_file_watts_bounds')],
             },
         ),
         migrations.AddField(
@@ -75,41 +76,5 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='fixturetype',
             constraint=models.CheckConstraint(condition=models.Q(('power_watts__isnull', True), models.Q(('power_watts__gte', 0), ('power_watts__lte', 5000)), _connector='OR'), name='fixture_type_power_watts_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='photometricfile',
-            constraint=models.UniqueConstraint(fields=('shop', 'digest'), name='photometric_file_once_per_shop'),
-        ),
-        migrations.AddConstraint(
-            model_name='photometricfile',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 80)), name='photometric_file_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='photometricfile',
-            constraint=models.CheckConstraint(condition=models.Q(('file_name__characters__lte', 120)), name='photometric_file_file_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='photometricfile',
-            constraint=models.CheckConstraint(condition=models.Q(('format__characters__lte', 20)), name='photometric_file_format_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='photometricfile',
-            constraint=models.CheckConstraint(condition=models.Q(('digest__characters__lte', 64)), name='photometric_file_digest_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='photometricfile',
-            constraint=models.CheckConstraint(condition=models.Q(('text__characters__lte', 2000000)), name='photometric_file_text_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='photometricfile',
-            constraint=models.CheckConstraint(condition=models.Q(('flux_lm__isnull', True), models.Q(('flux_lm__gte', 0), ('flux_lm__lte', 10000000)), _connector='OR'), name='photometric_file_flux_lm_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='photometricfile',
-            constraint=models.CheckConstraint(condition=models.Q(('beam_deg__isnull', True), models.Q(('beam_deg__gte', 0), ('beam_deg__lte', 360)), _connector='OR'), name='photometric_file_beam_deg_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='photometricfile',
-            constraint=models.CheckConstraint(condition=models.Q(('watts__isnull', True), models.Q(('watts__gte', 0), ('watts__lte', 100000)), _connector='OR'), name='photometric_file_watts_bounds'),
         ),
     ]

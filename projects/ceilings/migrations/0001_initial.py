@@ -41,6 +41,9 @@ class Migration(migrations.Migration):
                 ('room', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='ceiling', to='jobs.room')),
                 ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.shop')),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('framing__in', ['', 'found', 'none'])), name='ceiling_framing_known'), models.CheckConstraint(condition=models.Q(('grid_datum__in', ['framing', 'finished', 'edge'])), name='ceiling_grid_datum_known'), models.CheckConstraint(condition=models.Q(('slope_along__in', ['', 'left_right', 'door_far'])), name='ceiling_slope_along_known'), models.CheckConstraint(condition=models.Q(('open_above__isnull', True), models.Q(('open_above__gte', 0), ('open_above__lte', 6096000000)), _connector='OR'), name='ceiling_open_above_bounds'), models.CheckConstraint(condition=models.Q(('keep_free__isnull', True), models.Q(('keep_free__gte', 0), ('keep_free__lte', 6096000000)), _connector='OR'), name='ceiling_keep_free_bounds'), models.CheckConstraint(condition=models.Q(('grid_pitch_x__isnull', True), models.Q(('grid_pitch_x__gte', 152400000), ('grid_pitch_x__lte', 6096000000)), _connector='OR'), name='ceiling_grid_pitch_x_bounds'), models.CheckConstraint(condition=models.Q(('grid_pitch_y__isnull', True), models.Q(('grid_pitch_y__gte', 152400000), ('grid_pitch_y__lte', 6096000000)), _connector='OR'), name='ceiling_grid_pitch_y_bounds'), models.CheckConstraint(condition=models.Q(('grid_line_x__isnull', True), models.Q(('grid_line_x__gte', 0), ('grid_line_x__lte', 91440000000)), _connector='OR'), name='ceiling_grid_line_x_bounds'), models.CheckConstraint(condition=models.Q(('grid_line_y__isnull', True), models.Q(('grid_line_y__gte', 0), ('grid_line_y__lte', 91440000000)), _connector='OR'), name='ceiling_grid_line_y_bounds'), models.CheckConstraint(condition=models.Q(('slope_rise__isnull', True), models.Q(('slope_rise__gte', 0), ('slope_rise__lte', 30480000000)), _connector='OR'), name='ceiling_slope_rise_bounds'), models.CheckConstraint(condition=models.Q(('slope_run__isnull', True), models.Q(('slope_run__gte', 25400000), ('slope_run__lte', 30480000000)), _connector='OR'), name='ceiling_slope_run_bounds'), models.CheckConstraint(condition=models.Q(models.Q(('grid_pitch_x__isnull', True), ('grid_pitch_y__isnull', True)), models.Q(('grid_pitch_x__isnull', False), ('grid_pitch_y__isnull', False)), _connector='OR'), name='ceiling_grid_whole'), models.CheckConstraint(condition=models.Q(models.Q(('slope_along', ''), ('slope_rise__isnull', True), ('slope_run__isnull', True)), models.Q(models.Q(('slope_along', ''), _negated=True), ('slope_rise__isnull', False), ('slope_run__isnull', False)), _connector='OR'), name='ceiling_slope_whole'), models.CheckConstraint(condition=models.Q(('looked_by__characters__lte', 80)), name='ceiling_looked_by_size'), models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='ceiling_note_size')],
+            },
         ),
         migrations.CreateModel(
             name='JoistRun',
@@ -59,6 +62,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('runs__in', ['left_right', 'door_far'])), name='joist_run_runs_known'), models.CheckConstraint(condition=models.Q(('first_to__in', ['center', 'near', 'far'])), name='joist_run_first_to_known'), models.CheckConstraint(condition=models.Q(('datum__in', ['framing', 'finished', 'edge'])), name='joist_run_datum_known'), models.CheckConstraint(condition=models.Q(models.Q(('first_from__in', ['door', 'far']), ('runs', 'left_right')), models.Q(('first_from__in', ['left', 'right']), ('runs', 'door_far')), _connector='OR'), name='joist_run_first_from_known'), models.CheckConstraint(condition=models.Q(('spacing__isnull', True), models.Q(('spacing__gte', 76200000), ('spacing__lte', 3048000000)), _connector='OR'), name='joist_run_spacing_bounds'), models.CheckConstraint(condition=models.Q(('width__isnull', True), models.Q(('width__gte', 12700000), ('width__lte', 1219200000)), _connector='OR'), name='joist_run_width_bounds'), models.CheckConstraint(condition=models.Q(('depth__isnull', True), models.Q(('depth__gte', 0), ('depth__lte', 6096000000)), _connector='OR'), name='joist_run_depth_bounds'), models.CheckConstraint(condition=models.Q(('first__isnull', True), models.Q(('first__gte', 0), ('first__lte', 91440000000)), _connector='OR'), name='joist_run_first_bounds'), models.CheckConstraint(condition=models.Q(('spacing__gt', models.F('width'))), name='joist_run_has_bays'), models.CheckConstraint(condition=models.Q(('note__characters__lte', 200)), name='joist_run_note_size')],
             },
         ),
         migrations.CreateModel(
@@ -76,6 +80,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('runs__in', ['left_right', 'door_far'])), name='odd_member_runs_known'), models.CheckConstraint(condition=models.Q(('at_to__in', ['center', 'near', 'far'])), name='odd_member_at_to_known'), models.CheckConstraint(condition=models.Q(('datum__in', ['framing', 'finished', 'edge'])), name='odd_member_datum_known'), models.CheckConstraint(condition=models.Q(models.Q(('at_from__in', ['door', 'far']), ('runs', 'left_right')), models.Q(('at_from__in', ['left', 'right']), ('runs', 'door_far')), _connector='OR'), name='odd_member_at_from_known'), models.CheckConstraint(condition=models.Q(('at__isnull', True), models.Q(('at__gte', 0), ('at__lte', 91440000000)), _connector='OR'), name='odd_member_at_bounds'), models.CheckConstraint(condition=models.Q(('width__isnull', True), models.Q(('width__gte', 12700000), ('width__lte', 1219200000)), _connector='OR'), name='odd_member_width_bounds'), models.CheckConstraint(condition=models.Q(('name__characters__lte', 60)), name='odd_member_name_size')],
             },
         ),
         migrations.CreateModel(
@@ -88,6 +93,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('x__isnull', True), models.Q(('x__gte', 0), ('x__lte', 91440000000)), _connector='OR'), name='outline_corner_x_bounds'), models.CheckConstraint(condition=models.Q(('y__isnull', True), models.Q(('y__gte', 0), ('y__lte', 91440000000)), _connector='OR'), name='outline_corner_y_bounds')],
             },
         ),
         migrations.CreateModel(
@@ -101,6 +107,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.UniqueConstraint(fields=('ceiling', 'name'), name='region_name_once_per_ceiling'), models.CheckConstraint(condition=models.Q(('rise__isnull', True), models.Q(('rise__gte', -6096000000), ('rise__lte', 6096000000)), _connector='OR'), name='region_rise_bounds'), models.CheckConstraint(condition=models.Q(('name__characters__lte', 60)), name='region_name_size')],
             },
         ),
         migrations.CreateModel(
@@ -113,6 +120,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('x__isnull', True), models.Q(('x__gte', 0), ('x__lte', 91440000000)), _connector='OR'), name='region_corner_x_bounds'), models.CheckConstraint(condition=models.Q(('y__isnull', True), models.Q(('y__gte', 0), ('y__lte', 91440000000)), _connector='OR'), name='region_corner_y_bounds')],
             },
         ),
         migrations.CreateModel(
@@ -135,210 +143,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('datum__in', ['framing', 'finished', 'edge'])), name='thing_datum_known'), models.CheckConstraint(condition=models.Q(('x__isnull', True), models.Q(('x__gte', 0), ('x__lte', 91440000000)), _connector='OR'), name='thing_x_bounds'), models.CheckConstraint(condition=models.Q(('y__isnull', True), models.Q(('y__gte', 0), ('y__lte', 91440000000)), _connector='OR'), name='thing_y_bounds'), models.CheckConstraint(condition=models.Q(('wide__isnull', True), models.Q(('wide__gte', 6350000), ('wide__lte', 91440000000)), _connector='OR'), name='thing_wide_bounds'), models.CheckConstraint(condition=models.Q(('deep__isnull', True), models.Q(('deep__gte', 6350000), ('deep__lte', 91440000000)), _connector='OR'), name='thing_deep_bounds'), models.CheckConstraint(condition=models.Q(('clear__isnull', True), models.Q(('clear__gte', 0), ('clear__lte', 6096000000)), _connector='OR'), name='thing_clear_bounds'), models.CheckConstraint(condition=models.Q(('leaves__isnull', True), models.Q(('leaves__gte', 0), ('leaves__lte', 6096000000)), _connector='OR'), name='thing_leaves_bounds'), models.CheckConstraint(condition=models.Q(('clear__isnull', True), models.Q(('note', ''), _negated=True), _connector='OR'), name='thing_own_clearance_needs_a_note'), models.CheckConstraint(condition=models.Q(('round', False), ('wide', models.F('deep')), _connector='OR'), name='thing_round_has_one_size'), models.CheckConstraint(condition=models.Q(('leaves__isnull', True), ('above', True), _connector='OR'), name='thing_leaves_depth_above'), models.CheckConstraint(condition=models.Q(('name__characters__lte', 60)), name='thing_name_size'), models.CheckConstraint(condition=models.Q(('note__characters__lte', 200)), name='thing_note_size')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(('framing__in', ['', 'found', 'none'])), name='ceiling_framing_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(('grid_datum__in', ['framing', 'finished', 'edge'])), name='ceiling_grid_datum_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(('slope_along__in', ['', 'left_right', 'door_far'])), name='ceiling_slope_along_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(('open_above__isnull', True), models.Q(('open_above__gte', 0), ('open_above__lte', 6096000000)), _connector='OR'), name='ceiling_open_above_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(('keep_free__isnull', True), models.Q(('keep_free__gte', 0), ('keep_free__lte', 6096000000)), _connector='OR'), name='ceiling_keep_free_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(('grid_pitch_x__isnull', True), models.Q(('grid_pitch_x__gte', 152400000), ('grid_pitch_x__lte', 6096000000)), _connector='OR'), name='ceiling_grid_pitch_x_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(('grid_pitch_y__isnull', True), models.Q(('grid_pitch_y__gte', 152400000), ('grid_pitch_y__lte', 6096000000)), _connector='OR'), name='ceiling_grid_pitch_y_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(('grid_line_x__isnull', True), models.Q(('grid_line_x__gte', 0), ('grid_line_x__lte', 91440000000)), _connector='OR'), name='ceiling_grid_line_x_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(('grid_line_y__isnull', True), models.Q(('grid_line_y__gte', 0), ('grid_line_y__lte', 91440000000)), _connector='OR'), name='ceiling_grid_line_y_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(('slope_rise__isnull', True), models.Q(('slope_rise__gte', 0), ('slope_rise__lte', 30480000000)), _connector='OR'), name='ceiling_slope_rise_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(('slope_run__isnull', True), models.Q(('slope_run__gte', 25400000), ('slope_run__lte', 30480000000)), _connector='OR'), name='ceiling_slope_run_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('grid_pitch_x__isnull', True), ('grid_pitch_y__isnull', True)), models.Q(('grid_pitch_x__isnull', False), ('grid_pitch_y__isnull', False)), _connector='OR'), name='ceiling_grid_whole'),
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('slope_along', ''), ('slope_rise__isnull', True), ('slope_run__isnull', True)), models.Q(models.Q(('slope_along', ''), _negated=True), ('slope_rise__isnull', False), ('slope_run__isnull', False)), _connector='OR'), name='ceiling_slope_whole'),
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(('looked_by__characters__lte', 80)), name='ceiling_looked_by_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='ceiling',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='ceiling_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='joistrun',
-            constraint=models.CheckConstraint(condition=models.Q(('runs__in', ['left_right', 'door_far'])), name='joist_run_runs_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='joistrun',
-            constraint=models.CheckConstraint(condition=models.Q(('first_to__in', ['center', 'near', 'far'])), name='joist_run_first_to_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='joistrun',
-            constraint=models.CheckConstraint(condition=models.Q(('datum__in', ['framing', 'finished', 'edge'])), name='joist_run_datum_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='joistrun',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('first_from__in', ['door', 'far']), ('runs', 'left_right')), models.Q(('first_from__in', ['left', 'right']), ('runs', 'door_far')), _connector='OR'), name='joist_run_first_from_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='joistrun',
-            constraint=models.CheckConstraint(condition=models.Q(('spacing__isnull', True), models.Q(('spacing__gte', 76200000), ('spacing__lte', 3048000000)), _connector='OR'), name='joist_run_spacing_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='joistrun',
-            constraint=models.CheckConstraint(condition=models.Q(('width__isnull', True), models.Q(('width__gte', 12700000), ('width__lte', 1219200000)), _connector='OR'), name='joist_run_width_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='joistrun',
-            constraint=models.CheckConstraint(condition=models.Q(('depth__isnull', True), models.Q(('depth__gte', 0), ('depth__lte', 6096000000)), _connector='OR'), name='joist_run_depth_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='joistrun',
-            constraint=models.CheckConstraint(condition=models.Q(('first__isnull', True), models.Q(('first__gte', 0), ('first__lte', 91440000000)), _connector='OR'), name='joist_run_first_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='joistrun',
-            constraint=models.CheckConstraint(condition=models.Q(('spacing__gt', models.F('width'))), name='joist_run_has_bays'),
-        ),
-        migrations.AddConstraint(
-            model_name='joistrun',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 200)), name='joist_run_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='oddmember',
-            constraint=models.CheckConstraint(condition=models.Q(('runs__in', ['left_right', 'door_far'])), name='odd_member_runs_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='oddmember',
-            constraint=models.CheckConstraint(condition=models.Q(('at_to__in', ['center', 'near', 'far'])), name='odd_member_at_to_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='oddmember',
-            constraint=models.CheckConstraint(condition=models.Q(('datum__in', ['framing', 'finished', 'edge'])), name='odd_member_datum_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='oddmember',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('at_from__in', ['door', 'far']), ('runs', 'left_right')), models.Q(('at_from__in', ['left', 'right']), ('runs', 'door_far')), _connector='OR'), name='odd_member_at_from_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='oddmember',
-            constraint=models.CheckConstraint(condition=models.Q(('at__isnull', True), models.Q(('at__gte', 0), ('at__lte', 91440000000)), _connector='OR'), name='odd_member_at_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='oddmember',
-            constraint=models.CheckConstraint(condition=models.Q(('width__isnull', True), models.Q(('width__gte', 12700000), ('width__lte', 1219200000)), _connector='OR'), name='odd_member_width_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='oddmember',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 60)), name='odd_member_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='outlinecorner',
-            constraint=models.CheckConstraint(condition=models.Q(('x__isnull', True), models.Q(('x__gte', 0), ('x__lte', 91440000000)), _connector='OR'), name='outline_corner_x_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='outlinecorner',
-            constraint=models.CheckConstraint(condition=models.Q(('y__isnull', True), models.Q(('y__gte', 0), ('y__lte', 91440000000)), _connector='OR'), name='outline_corner_y_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='region',
-            constraint=models.UniqueConstraint(fields=('ceiling', 'name'), name='region_name_once_per_ceiling'),
-        ),
-        migrations.AddConstraint(
-            model_name='region',
-            constraint=models.CheckConstraint(condition=models.Q(('rise__isnull', True), models.Q(('rise__gte', -6096000000), ('rise__lte', 6096000000)), _connector='OR'), name='region_rise_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='region',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 60)), name='region_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='regioncorner',
-            constraint=models.CheckConstraint(condition=models.Q(('x__isnull', True), models.Q(('x__gte', 0), ('x__lte', 91440000000)), _connector='OR'), name='region_corner_x_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='regioncorner',
-            constraint=models.CheckConstraint(condition=models.Q(('y__isnull', True), models.Q(('y__gte', 0), ('y__lte', 91440000000)), _connector='OR'), name='region_corner_y_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='thing',
-            constraint=models.CheckConstraint(condition=models.Q(('datum__in', ['framing', 'finished', 'edge'])), name='thing_datum_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='thing',
-            constraint=models.CheckConstraint(condition=models.Q(('x__isnull', True), models.Q(('x__gte', 0), ('x__lte', 91440000000)), _connector='OR'), name='thing_x_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='thing',
-            constraint=models.CheckConstraint(condition=models.Q(('y__isnull', True), models.Q(('y__gte', 0), ('y__lte', 91440000000)), _connector='OR'), name='thing_y_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='thing',
-            constraint=models.CheckConstraint(condition=models.Q(('wide__isnull', True), models.Q(('wide__gte', 6350000), ('wide__lte', 91440000000)), _connector='OR'), name='thing_wide_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='thing',
-            constraint=models.CheckConstraint(condition=models.Q(('deep__isnull', True), models.Q(('deep__gte', 6350000), ('deep__lte', 91440000000)), _connector='OR'), name='thing_deep_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='thing',
-            constraint=models.CheckConstraint(condition=models.Q(('clear__isnull', True), models.Q(('clear__gte', 0), ('clear__lte', 6096000000)), _connector='OR'), name='thing_clear_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='thing',
-            constraint=models.CheckConstraint(condition=models.Q(('leaves__isnull', True), models.Q(('leaves__gte', 0), ('leaves__lte', 6096000000)), _connector='OR'), name='thing_leaves_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='thing',
-            constraint=models.CheckConstraint(condition=models.Q(('clear__isnull', True), models.Q(('note', ''), _negated=True), _connector='OR'), name='thing_own_clearance_needs_a_note'),
-        ),
-        migrations.AddConstraint(
-            model_name='thing',
-            constraint=models.CheckConstraint(condition=models.Q(('round', False), ('wide', models.F('deep')), _connector='OR'), name='thing_round_has_one_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='thing',
-            constraint=models.CheckConstraint(condition=models.Q(('leaves__isnull', True), ('above', True), _connector='OR'), name='thing_leaves_depth_above'),
-        ),
-        migrations.AddConstraint(
-            model_name='thing',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 60)), name='thing_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='thing',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 200)), name='thing_note_size'),
         ),
     ]

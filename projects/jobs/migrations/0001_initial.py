@@ -39,6 +39,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'constraints': [models.UniqueConstraint(fields=('shop', 'number'), name='job_number_once_per_shop'), models.CheckConstraint(condition=models.Q(('style__in', ['', 'ft-in', 'in', 'mm'])), name='job_style_known'), models.CheckConstraint(condition=models.Q(('fraction__in', [8, 16, 32, 64]), ('fraction__isnull', True), _connector='OR'), name='job_fraction_known'), models.CheckConstraint(condition=models.Q(('number__characters__lte', 20)), name='job_number_size'), models.CheckConstraint(condition=models.Q(('name__characters__lte', 120)), name='job_name_size'), models.CheckConstraint(condition=models.Q(('note__characters__lte', 4000)), name='job_note_size')],
             },
         ),
         migrations.CreateModel(
@@ -56,6 +57,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('kind__in', ['plan', 'framing', 'finished'])), name='measurement_set_kind_known'), models.CheckConstraint(condition=models.Q(('instrument__in', ['tape', 'laser'])), name='measurement_set_instrument_known'), models.CheckConstraint(condition=models.Q(('laser_edge__in', ['', 'rear', 'front'])), name='measurement_set_laser_edge_known')],
             },
         ),
         migrations.CreateModel(
@@ -70,6 +72,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.UniqueConstraint(fields=('measurement_set', 'subject', 'ordinal'), name='reading_once'), models.CheckConstraint(condition=models.Q(('subject__in', ['door', 'far', 'left', 'right', 'd1', 'd2', 'leg_a', 'leg_b', 'leg_c', 'height'])), name='reading_subject_known'), models.CheckConstraint(condition=models.Q(('ordinal__isnull', True), models.Q(('ordinal__gte', 1), ('ordinal__lte', 5)), _connector='OR'), name='reading_ordinal_bounds'), models.CheckConstraint(condition=models.Q(models.Q(('subject', 'height'), ('value__gte', 1524000000), ('value__lte', 18288000000)), models.Q(('subject__startswith', 'leg'), ('value__gte', 76200000), ('value__lte', 91440000000)), models.Q(('subject__in', ['door', 'far', 'left', 'right']), ('value__gte', 304800000), ('value__lte', 91440000000)), models.Q(('subject__in', ['d1', 'd2']), ('value__gte', 304800000), ('value__lte', 131064000000)), _connector='OR'), name='reading_value_bounds'), models.CheckConstraint(condition=models.Q(('taken_at_height__isnull', True), models.Q(('taken_at_height__gte', 0), ('taken_at_height__lte', 18288000000)), _connector='OR'), name='reading_taken_at_height_bounds')],
             },
         ),
         migrations.CreateModel(
@@ -106,6 +109,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['job_id', 'pk'],
+                'indexes': [models.Index(fields=['shop', 'stage'], name='jobs_room_shop_id_e70f83_idx'), models.Index(fields=['shop', '-updated_at'], name='jobs_room_shop_id_9842bb_idx')],
+                'constraints': [models.UniqueConstraint(fields=('job', 'name'), name='room_name_once_per_job'), models.CheckConstraint(condition=models.Q(('stage__isnull', True), models.Q(('stage__gte', 0), ('stage__lte', 12)), _connector='OR'), name='room_stage_bounds'), models.CheckConstraint(condition=models.Q(('zero_x__in', ['left', 'right'])), name='room_zero_x_known'), models.CheckConstraint(condition=models.Q(('zero_y__in', ['door', 'far'])), name='room_zero_y_known'), models.CheckConstraint(condition=models.Q(('north__in', ['', 'door', 'left', 'far', 'right'])), name='room_north_known'), models.CheckConstraint(condition=models.Q(('rows_run__in', ['', 'left_right', 'door_far'])), name='room_rows_run_known'), models.CheckConstraint(condition=models.Q(('held_left_right__in', ['left', 'right', 'split', 'unknown'])), name='room_held_left_right_known'), models.CheckConstraint(condition=models.Q(('held_door_far__in', ['door', 'far', 'split', 'unknown'])), name='room_held_door_far_known'), models.CheckConstraint(condition=models.Q(('gap_door__isnull', True), models.Q(('gap_door__gte', 0), ('gap_door__lte', 6096000000)), _connector='OR'), name='room_gap_door_bounds'), models.CheckConstraint(condition=models.Q(('gap_left__isnull', True), models.Q(('gap_left__gte', 0), ('gap_left__lte', 6096000000)), _connector='OR'), name='room_gap_left_bounds'), models.CheckConstraint(condition=models.Q(('gap_far__isnull', True), models.Q(('gap_far__gte', 0), ('gap_far__lte', 6096000000)), _connector='OR'), name='room_gap_far_bounds'), models.CheckConstraint(condition=models.Q(('gap_right__isnull', True), models.Q(('gap_right__gte', 0), ('gap_right__lte', 6096000000)), _connector='OR'), name='room_gap_right_bounds'), models.CheckConstraint(condition=models.Q(('name__characters__lte', 80)), name='room_name_size'), models.CheckConstraint(condition=models.Q(('note__characters__lte', 4000)), name='room_note_size')],
             },
         ),
         migrations.AddField(
@@ -124,6 +129,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.UniqueConstraint(fields=('room', 'fixture_type', 'zone'), name='count_once'), models.CheckConstraint(condition=models.Q(('count__isnull', True), models.Q(('count__gte', 0), ('count__lte', 400)), _connector='OR'), name='fixture_count_count_bounds')],
             },
         ),
         migrations.CreateModel(
@@ -139,6 +145,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['at', 'pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('came_from__isnull', True), models.Q(('came_from__gte', 0), ('came_from__lte', 12)), _connector='OR'), name='stage_event_came_from_bounds'), models.CheckConstraint(condition=models.Q(('went_to__isnull', True), models.Q(('went_to__gte', 0), ('went_to__lte', 12)), _connector='OR'), name='stage_event_went_to_bounds')],
             },
         ),
         migrations.CreateModel(
@@ -153,6 +160,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['surface', 'position'],
+                'constraints': [models.UniqueConstraint(fields=('room', 'surface', 'position'), name='layer_place_once'), models.CheckConstraint(condition=models.Q(('surface__in', ['door', 'left', 'far', 'right', 'ceiling', 'floor'])), name='surface_layer_surface_known'), models.CheckConstraint(condition=models.Q(('position__isnull', True), models.Q(('position__gte', 1), ('position__lte', 40)), _connector='OR'), name='surface_layer_position_bounds'), models.CheckConstraint(condition=models.Q(('thickness__isnull', True), models.Q(('thickness__gte', 1587500), ('thickness__lte', 1219200000)), _connector='OR'), name='surface_layer_thickness_bounds')],
             },
         ),
         migrations.CreateModel(
@@ -168,182 +176,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['what'],
+                'constraints': [models.UniqueConstraint(fields=('room', 'what'), name='wire_point_once'), models.CheckConstraint(condition=models.Q(('what__in', ['switch', 'panel', 'rack'])), name='wire_point_what_known'), models.CheckConstraint(condition=models.Q(('from_left__isnull', True), models.Q(('from_left__gte', 0), ('from_left__lte', 91440000000)), _connector='OR'), name='wire_point_from_left_bounds'), models.CheckConstraint(condition=models.Q(('from_door__isnull', True), models.Q(('from_door__gte', 0), ('from_door__lte', 91440000000)), _connector='OR'), name='wire_point_from_door_bounds'), models.CheckConstraint(condition=models.Q(('height__isnull', True), models.Q(('height__gte', 0), ('height__lte', 18288000000)), _connector='OR'), name='wire_point_height_bounds'), models.CheckConstraint(condition=models.Q(('beyond__isnull', True), models.Q(('beyond__gte', 0), ('beyond__lte', 304800000000)), _connector='OR'), name='wire_point_beyond_bounds')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='job',
-            constraint=models.UniqueConstraint(fields=('shop', 'number'), name='job_number_once_per_shop'),
-        ),
-        migrations.AddConstraint(
-            model_name='job',
-            constraint=models.CheckConstraint(condition=models.Q(('style__in', ['', 'ft-in', 'in', 'mm'])), name='job_style_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='job',
-            constraint=models.CheckConstraint(condition=models.Q(('fraction__in', [8, 16, 32, 64]), ('fraction__isnull', True), _connector='OR'), name='job_fraction_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='job',
-            constraint=models.CheckConstraint(condition=models.Q(('number__characters__lte', 20)), name='job_number_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='job',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 120)), name='job_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='job',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 4000)), name='job_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.UniqueConstraint(fields=('measurement_set', 'subject', 'ordinal'), name='reading_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(('subject__in', ['door', 'far', 'left', 'right', 'd1', 'd2', 'leg_a', 'leg_b', 'leg_c', 'height'])), name='reading_subject_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(('ordinal__isnull', True), models.Q(('ordinal__gte', 1), ('ordinal__lte', 5)), _connector='OR'), name='reading_ordinal_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('subject', 'height'), ('value__gte', 1524000000), ('value__lte', 18288000000)), models.Q(('subject__startswith', 'leg'), ('value__gte', 76200000), ('value__lte', 91440000000)), models.Q(('subject__in', ['door', 'far', 'left', 'right']), ('value__gte', 304800000), ('value__lte', 91440000000)), models.Q(('subject__in', ['d1', 'd2']), ('value__gte', 304800000), ('value__lte', 131064000000)), _connector='OR'), name='reading_value_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(('taken_at_height__isnull', True), models.Q(('taken_at_height__gte', 0), ('taken_at_height__lte', 18288000000)), _connector='OR'), name='reading_taken_at_height_bounds'),
-        ),
-        migrations.AddIndex(
-            model_name='room',
-            index=models.Index(fields=['shop', 'stage'], name='jobs_room_shop_id_e70f83_idx'),
-        ),
-        migrations.AddIndex(
-            model_name='room',
-            index=models.Index(fields=['shop', '-updated_at'], name='jobs_room_shop_id_9842bb_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.UniqueConstraint(fields=('job', 'name'), name='room_name_once_per_job'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('stage__isnull', True), models.Q(('stage__gte', 0), ('stage__lte', 12)), _connector='OR'), name='room_stage_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('zero_x__in', ['left', 'right'])), name='room_zero_x_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('zero_y__in', ['door', 'far'])), name='room_zero_y_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('north__in', ['', 'door', 'left', 'far', 'right'])), name='room_north_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('rows_run__in', ['', 'left_right', 'door_far'])), name='room_rows_run_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('held_left_right__in', ['left', 'right', 'split', 'unknown'])), name='room_held_left_right_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('held_door_far__in', ['door', 'far', 'split', 'unknown'])), name='room_held_door_far_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('gap_door__isnull', True), models.Q(('gap_door__gte', 0), ('gap_door__lte', 6096000000)), _connector='OR'), name='room_gap_door_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('gap_left__isnull', True), models.Q(('gap_left__gte', 0), ('gap_left__lte', 6096000000)), _connector='OR'), name='room_gap_left_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('gap_far__isnull', True), models.Q(('gap_far__gte', 0), ('gap_far__lte', 6096000000)), _connector='OR'), name='room_gap_far_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('gap_right__isnull', True), models.Q(('gap_right__gte', 0), ('gap_right__lte', 6096000000)), _connector='OR'), name='room_gap_right_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 80)), name='room_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('note__characters__lte', 4000)), name='room_note_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='measurementset',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['plan', 'framing', 'finished'])), name='measurement_set_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='measurementset',
-            constraint=models.CheckConstraint(condition=models.Q(('instrument__in', ['tape', 'laser'])), name='measurement_set_instrument_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='measurementset',
-            constraint=models.CheckConstraint(condition=models.Q(('laser_edge__in', ['', 'rear', 'front'])), name='measurement_set_laser_edge_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='fixturecount',
-            constraint=models.UniqueConstraint(fields=('room', 'fixture_type', 'zone'), name='count_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='fixturecount',
-            constraint=models.CheckConstraint(condition=models.Q(('count__isnull', True), models.Q(('count__gte', 0), ('count__lte', 400)), _connector='OR'), name='fixture_count_count_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='stageevent',
-            constraint=models.CheckConstraint(condition=models.Q(('came_from__isnull', True), models.Q(('came_from__gte', 0), ('came_from__lte', 12)), _connector='OR'), name='stage_event_came_from_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='stageevent',
-            constraint=models.CheckConstraint(condition=models.Q(('went_to__isnull', True), models.Q(('went_to__gte', 0), ('went_to__lte', 12)), _connector='OR'), name='stage_event_went_to_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='surfacelayer',
-            constraint=models.UniqueConstraint(fields=('room', 'surface', 'position'), name='layer_place_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='surfacelayer',
-            constraint=models.CheckConstraint(condition=models.Q(('surface__in', ['door', 'left', 'far', 'right', 'ceiling', 'floor'])), name='surface_layer_surface_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='surfacelayer',
-            constraint=models.CheckConstraint(condition=models.Q(('position__isnull', True), models.Q(('position__gte', 1), ('position__lte', 40)), _connector='OR'), name='surface_layer_position_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='surfacelayer',
-            constraint=models.CheckConstraint(condition=models.Q(('thickness__isnull', True), models.Q(('thickness__gte', 1587500), ('thickness__lte', 1219200000)), _connector='OR'), name='surface_layer_thickness_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='wirepoint',
-            constraint=models.UniqueConstraint(fields=('room', 'what'), name='wire_point_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='wirepoint',
-            constraint=models.CheckConstraint(condition=models.Q(('what__in', ['switch', 'panel', 'rack'])), name='wire_point_what_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='wirepoint',
-            constraint=models.CheckConstraint(condition=models.Q(('from_left__isnull', True), models.Q(('from_left__gte', 0), ('from_left__lte', 91440000000)), _connector='OR'), name='wire_point_from_left_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='wirepoint',
-            constraint=models.CheckConstraint(condition=models.Q(('from_door__isnull', True), models.Q(('from_door__gte', 0), ('from_door__lte', 91440000000)), _connector='OR'), name='wire_point_from_door_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='wirepoint',
-            constraint=models.CheckConstraint(condition=models.Q(('height__isnull', True), models.Q(('height__gte', 0), ('height__lte', 18288000000)), _connector='OR'), name='wire_point_height_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='wirepoint',
-            constraint=models.CheckConstraint(condition=models.Q(('beyond__isnull', True), models.Q(('beyond__gte', 0), ('beyond__lte', 304800000000)), _connector='OR'), name='wire_point_beyond_bounds'),
         ),
     ]

@@ -48,6 +48,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('name__characters__lte', 120)), name='webhook_name_size'), models.CheckConstraint(condition=models.Q(('url__characters__lte', 500)), name='webhook_url_size'), models.CheckConstraint(condition=models.Q(('events__characters__lte', 1000)), name='webhook_events_size'), models.CheckConstraint(condition=models.Q(('off_why__characters__lte', 200)), name='webhook_off_why_size'), models.CheckConstraint(condition=models.Q(('failed__isnull', True), models.Q(('failed__gte', 0), ('failed__lte', 30000)), _connector='OR'), name='webhook_failed_bounds'), models.CheckConstraint(condition=models.Q(models.Q(('older_secret_mark', ''), ('older_secret_seed', '')), models.Q(models.Q(('older_secret_seed', ''), _negated=True), models.Q(('older_secret_mark', ''), _negated=True)), _connector='OR'), name='webhook_older_secret_whole')],
             },
         ),
         migrations.CreateModel(
@@ -73,74 +74,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'indexes': [models.Index(condition=models.Q(('state', 'waiting')), fields=['due'], name='delivery_waiting')],
+                'constraints': [models.UniqueConstraint(fields=('webhook', 'said_id'), name='delivery_once'), models.CheckConstraint(condition=models.Q(('state__in', ['waiting', 'taken', 'given up'])), name='delivery_state_known'), models.CheckConstraint(condition=models.Q(('tries__isnull', True), models.Q(('tries__gte', 0), ('tries__lte', 1000)), _connector='OR'), name='delivery_tries_bounds'), models.CheckConstraint(condition=models.Q(('status__isnull', True), models.Q(('status__gte', 0), ('status__lte', 999)), _connector='OR'), name='delivery_status_bounds'), models.CheckConstraint(condition=models.Q(('ms__isnull', True), models.Q(('ms__gte', 0), ('ms__lte', 1000000)), _connector='OR'), name='delivery_ms_bounds'), models.CheckConstraint(condition=models.Q(('event__characters__lte', 40)), name='delivery_event_size'), models.CheckConstraint(condition=models.Q(('said_id__characters__lte', 40)), name='delivery_said_id_size'), models.CheckConstraint(condition=models.Q(('body__characters__lte', 4000)), name='delivery_body_size'), models.CheckConstraint(condition=models.Q(('why__characters__lte', 200)), name='delivery_why_size'), models.CheckConstraint(condition=models.Q(('answer__characters__lte', 500)), name='delivery_answer_size')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='webhook',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 120)), name='webhook_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='webhook',
-            constraint=models.CheckConstraint(condition=models.Q(('url__characters__lte', 500)), name='webhook_url_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='webhook',
-            constraint=models.CheckConstraint(condition=models.Q(('events__characters__lte', 1000)), name='webhook_events_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='webhook',
-            constraint=models.CheckConstraint(condition=models.Q(('off_why__characters__lte', 200)), name='webhook_off_why_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='webhook',
-            constraint=models.CheckConstraint(condition=models.Q(('failed__isnull', True), models.Q(('failed__gte', 0), ('failed__lte', 30000)), _connector='OR'), name='webhook_failed_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='webhook',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('older_secret_mark', ''), ('older_secret_seed', '')), models.Q(models.Q(('older_secret_seed', ''), _negated=True), models.Q(('older_secret_mark', ''), _negated=True)), _connector='OR'), name='webhook_older_secret_whole'),
-        ),
-        migrations.AddIndex(
-            model_name='delivery',
-            index=models.Index(condition=models.Q(('state', 'waiting')), fields=['due'], name='delivery_waiting'),
-        ),
-        migrations.AddConstraint(
-            model_name='delivery',
-            constraint=models.UniqueConstraint(fields=('webhook', 'said_id'), name='delivery_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='delivery',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['waiting', 'taken', 'given up'])), name='delivery_state_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='delivery',
-            constraint=models.CheckConstraint(condition=models.Q(('tries__isnull', True), models.Q(('tries__gte', 0), ('tries__lte', 1000)), _connector='OR'), name='delivery_tries_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='delivery',
-            constraint=models.CheckConstraint(condition=models.Q(('status__isnull', True), models.Q(('status__gte', 0), ('status__lte', 999)), _connector='OR'), name='delivery_status_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='delivery',
-            constraint=models.CheckConstraint(condition=models.Q(('ms__isnull', True), models.Q(('ms__gte', 0), ('ms__lte', 1000000)), _connector='OR'), name='delivery_ms_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='delivery',
-            constraint=models.CheckConstraint(condition=models.Q(('event__characters__lte', 40)), name='delivery_event_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='delivery',
-            constraint=models.CheckConstraint(condition=models.Q(('said_id__characters__lte', 40)), name='delivery_said_id_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='delivery',
-            constraint=models.CheckConstraint(condition=models.Q(('body__characters__lte', 4000)), name='delivery_body_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='delivery',
-            constraint=models.CheckConstraint(condition=models.Q(('why__characters__lte', 200)), name='delivery_why_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='delivery',
-            constraint=models.CheckConstraint(condition=models.Q(('answer__characters__lte', 500)), name='delivery_answer_size'),
         ),
     ]

@@ -36,6 +36,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('digest', ''), _negated=True), name='approval_link_is_kept')],
             },
         ),
         migrations.CreateModel(
@@ -60,50 +61,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'indexes': [models.Index(fields=['shop', 'seen_to_at'], name='approval_answer_seen_to')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('says__in', ['yes', 'change', 'not_yet'])), name='approval_answer_says_known'), models.UniqueConstraint(condition=models.Q(('says', 'yes')), fields=('link',), name='approval_accepted_once'), models.CheckConstraint(condition=models.Q(models.Q(('says', 'yes'), _negated=True), models.Q(('name', ''), _negated=True), _connector='OR'), name='approval_yes_has_a_name'), models.CheckConstraint(condition=models.Q(models.Q(('says', 'change'), _negated=True), models.Q(('words', ''), _negated=True), _connector='OR'), name='approval_change_has_words'), models.CheckConstraint(condition=models.Q(models.Q(('across__isnull', True), ('along__isnull', True)), models.Q(('across__isnull', False), ('along__isnull', False)), _connector='OR'), name='approval_point_whole'), models.CheckConstraint(condition=models.Q(('along__isnull', True), models.Q(('along__gte', 0), ('along__lte', 91440000000)), _connector='OR'), name='approval_answer_along_bounds'), models.CheckConstraint(condition=models.Q(('across__isnull', True), models.Q(('across__gte', 0), ('across__lte', 91440000000)), _connector='OR'), name='approval_answer_across_bounds'), models.CheckConstraint(condition=models.Q(('name__characters__lte', 120)), name='approval_answer_name_size'), models.CheckConstraint(condition=models.Q(('words__characters__lte', 1000)), name='approval_answer_words_size')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='approvallink',
-            constraint=models.CheckConstraint(condition=models.Q(('digest', ''), _negated=True), name='approval_link_is_kept'),
-        ),
-        migrations.AddIndex(
-            model_name='answer',
-            index=models.Index(fields=['shop', 'seen_to_at'], name='approval_answer_seen_to'),
-        ),
-        migrations.AddConstraint(
-            model_name='answer',
-            constraint=models.CheckConstraint(condition=models.Q(('says__in', ['yes', 'change', 'not_yet'])), name='approval_answer_says_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='answer',
-            constraint=models.UniqueConstraint(condition=models.Q(('says', 'yes')), fields=('link',), name='approval_accepted_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='answer',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('says', 'yes'), _negated=True), models.Q(('name', ''), _negated=True), _connector='OR'), name='approval_yes_has_a_name'),
-        ),
-        migrations.AddConstraint(
-            model_name='answer',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('says', 'change'), _negated=True), models.Q(('words', ''), _negated=True), _connector='OR'), name='approval_change_has_words'),
-        ),
-        migrations.AddConstraint(
-            model_name='answer',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('across__isnull', True), ('along__isnull', True)), models.Q(('across__isnull', False), ('along__isnull', False)), _connector='OR'), name='approval_point_whole'),
-        ),
-        migrations.AddConstraint(
-            model_name='answer',
-            constraint=models.CheckConstraint(condition=models.Q(('along__isnull', True), models.Q(('along__gte', 0), ('along__lte', 91440000000)), _connector='OR'), name='approval_answer_along_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='answer',
-            constraint=models.CheckConstraint(condition=models.Q(('across__isnull', True), models.Q(('across__gte', 0), ('across__lte', 91440000000)), _connector='OR'), name='approval_answer_across_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='answer',
-            constraint=models.CheckConstraint(condition=models.Q(('name__characters__lte', 120)), name='approval_answer_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='answer',
-            constraint=models.CheckConstraint(condition=models.Q(('words__characters__lte', 1000)), name='approval_answer_words_size'),
         ),
     ]

@@ -59,8 +59,9 @@ class Migration(migrations.Migration):
                     models.CheckConstraint(condition=models.Q(('title__characters__lte', 200)), name='change_title_size'),
                     models.CheckConstraint(condition=models.Q(('reason__characters__lte', 1000)), name='change_reason_size'),
                     models.CheckConstraint(condition=models.Q(('signed_name__characters__lte', 120)), name='change_signed_name_size'),
-                    models.CheckConstraint(condition=models.Q(('ink__characters__lte', 60000)), name='change_ink_size'),
+                    models.CheckConstraint(condition=models.Q(('ink__characters__lte', 60000)), name='change_ink_size'), models.CheckConstraint(condition=models.Q(('state__in', ('draft', 'void')), models.Q(('price__isnull', False), ('sent_at__isnull', False)), _connector='OR'), name='change_sent_is_kept'),
                 ],
+                'indexes': [models.Index(fields=['shop', 'state'], name='changes_cha_shop_id_13419c_idx')],
             },
         ),
         migrations.CreateModel(
@@ -144,6 +145,7 @@ class Migration(migrations.Migration):
                     models.CheckConstraint(condition=models.Q(('material__characters__lte', 1000)), name='field_extra_material_size'),
                     models.CheckConstraint(condition=models.Q(('ink__characters__lte', 60000)), name='field_extra_ink_size'),
                 ],
+                'indexes': [models.Index(fields=['shop', 'at'], name='changes_fie_shop_id_ac8bd1_idx')],
             },
         ),
         migrations.CreateModel(
@@ -214,17 +216,5 @@ class Migration(migrations.Migration):
                     models.CheckConstraint(condition=models.Q(('words__characters__lte', 200)), name='typed_line_words_size'),
                 ],
             },
-        ),
-        migrations.AddIndex(
-            model_name='changeorder',
-            index=models.Index(fields=['shop', 'state'], name='changes_cha_shop_id_13419c_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='changeorder',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ('draft', 'void')), models.Q(('price__isnull', False), ('sent_at__isnull', False)), _connector='OR'), name='change_sent_is_kept'),
-        ),
-        migrations.AddIndex(
-            model_name='fieldextra',
-            index=models.Index(fields=['shop', 'at'], name='changes_fie_shop_id_ac8bd1_idx'),
         ),
     ]

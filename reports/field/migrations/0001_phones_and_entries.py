@@ -36,6 +36,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-last_seen', '-pk'],
+                'indexes': [models.Index(fields=['shop', '-last_seen'], name='phone_last_seen')],
+                'constraints': [models.UniqueConstraint(fields=('member', 'ident'), name='phone_once'), models.CheckConstraint(condition=models.Q(('waiting__isnull', True), models.Q(('waiting__gte', 0), ('waiting__lte', 100000)), _connector='OR'), name='phone_waiting_bounds'), models.CheckConstraint(condition=models.Q(('lost__isnull', True), models.Q(('lost__gte', 0), ('lost__lte', 100000)), _connector='OR'), name='phone_lost_bounds'), models.CheckConstraint(condition=models.Q(('ident__characters__lte', 32)), name='phone_ident_size'), models.CheckConstraint(condition=models.Q(('session_key__characters__lte', 40)), name='phone_session_key_size')],
             },
         ),
         migrations.CreateModel(
@@ -68,6 +70,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'indexes': [models.Index(condition=models.Q(('settled_at', None), models.Q(('outcome', 'applied'), _negated=True)), fields=['shop', 'member'], name='entry_kept_to_look_at')],
+                'constraints': [models.UniqueConstraint(fields=('shop', 'member', 'key'), name='entry_kept_once'), models.CheckConstraint(condition=models.Q(('base__isnull', True), models.Q(('base__gte', 0), ('base__lte', 2000000000)), _connector='OR'), name='entry_kept_base_bounds'), models.CheckConstraint(condition=models.Q(('outcome__in', ['applied', 'conflict', 'refused', 'gone'])), name='entry_kept_outcome_known'), models.CheckConstraint(condition=models.Q(('settled_how__in', ['', 'theirs', 'mine', 'both'])), name='entry_kept_settled_how_known'), models.CheckConstraint(condition=models.Q(models.Q(('settled_at', None), ('settled_how', '')), models.Q(models.Q(('settled_how', ''), _negated=True), ('settled_at__isnull', False)), _connector='OR'), name='entry_kept_settled_once'), models.CheckConstraint(condition=models.Q(('key__characters__lte', 32)), name='entry_kept_key_size'), models.CheckConstraint(condition=models.Q(('digest__characters__lte', 64)), name='entry_kept_digest_size'), models.CheckConstraint(condition=models.Q(('kind__characters__lte', 30)), name='entry_kept_kind_size'), models.CheckConstraint(condition=models.Q(('room_name__characters__lte', 80)), name='entry_kept_room_name_size'), models.CheckConstraint(condition=models.Q(('said_at__characters__lte', 40)), name='entry_kept_said_at_size'), models.CheckConstraint(condition=models.Q(('words__characters__lte', 1000)), name='entry_kept_words_size')],
             },
         ),
         migrations.CreateModel(
@@ -83,81 +87,8 @@ class Migration(migrations.Migration):
                 ('room', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='site_note', to='jobs.room')),
                 ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.shop')),
             ],
-        ),
-        migrations.AddIndex(
-            model_name='phone',
-            index=models.Index(fields=['shop', '-last_seen'], name='phone_last_seen'),
-        ),
-        migrations.AddConstraint(
-            model_name='phone',
-            constraint=models.UniqueConstraint(fields=('member', 'ident'), name='phone_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='phone',
-            constraint=models.CheckConstraint(condition=models.Q(('waiting__isnull', True), models.Q(('waiting__gte', 0), ('waiting__lte', 100000)), _connector='OR'), name='phone_waiting_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='phone',
-            constraint=models.CheckConstraint(condition=models.Q(('lost__isnull', True), models.Q(('lost__gte', 0), ('lost__lte', 100000)), _connector='OR'), name='phone_lost_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='phone',
-            constraint=models.CheckConstraint(condition=models.Q(('ident__characters__lte', 32)), name='phone_ident_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='phone',
-            constraint=models.CheckConstraint(condition=models.Q(('session_key__characters__lte', 40)), name='phone_session_key_size'),
-        ),
-        migrations.AddIndex(
-            model_name='entrykept',
-            index=models.Index(condition=models.Q(('settled_at', None), models.Q(('outcome', 'applied'), _negated=True)), fields=['shop', 'member'], name='entry_kept_to_look_at'),
-        ),
-        migrations.AddConstraint(
-            model_name='entrykept',
-            constraint=models.UniqueConstraint(fields=('shop', 'member', 'key'), name='entry_kept_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='entrykept',
-            constraint=models.CheckConstraint(condition=models.Q(('base__isnull', True), models.Q(('base__gte', 0), ('base__lte', 2000000000)), _connector='OR'), name='entry_kept_base_bounds'),
-        ),
-        migrations.AddConstraint(
-            model_name='entrykept',
-            constraint=models.CheckConstraint(condition=models.Q(('outcome__in', ['applied', 'conflict', 'refused', 'gone'])), name='entry_kept_outcome_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='entrykept',
-            constraint=models.CheckConstraint(condition=models.Q(('settled_how__in', ['', 'theirs', 'mine', 'both'])), name='entry_kept_settled_how_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='entrykept',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('settled_at', None), ('settled_how', '')), models.Q(models.Q(('settled_how', ''), _negated=True), ('settled_at__isnull', False)), _connector='OR'), name='entry_kept_settled_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='entrykept',
-            constraint=models.CheckConstraint(condition=models.Q(('key__characters__lte', 32)), name='entry_kept_key_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='entrykept',
-            constraint=models.CheckConstraint(condition=models.Q(('digest__characters__lte', 64)), name='entry_kept_digest_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='entrykept',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__characters__lte', 30)), name='entry_kept_kind_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='entrykept',
-            constraint=models.CheckConstraint(condition=models.Q(('room_name__characters__lte', 80)), name='entry_kept_room_name_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='entrykept',
-            constraint=models.CheckConstraint(condition=models.Q(('said_at__characters__lte', 40)), name='entry_kept_said_at_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='entrykept',
-            constraint=models.CheckConstraint(condition=models.Q(('words__characters__lte', 1000)), name='entry_kept_words_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='sitenote',
-            constraint=models.CheckConstraint(condition=models.Q(('text__characters__lte', 2000)), name='site_note_text_size'),
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('text__characters__lte', 2000)), name='site_note_text_size')],
+            },
         ),
     ]

@@ -227,6 +227,7 @@ class Migration(migrations.Migration):
                     models.CheckConstraint(condition=models.Q(('source__characters__lte', 200)), name='price_source_size'),
                     models.CheckConstraint(condition=models.Q(('plugged_by__characters__lte', 80)), name='price_plugged_by_size'),
                 ],
+                'indexes': [models.Index(fields=['pack', '-on', '-id'], name='prices_pric_pack_id_bf2c3c_idx')],
             },
         ),
         migrations.CreateModel(
@@ -260,9 +261,5 @@ class Migration(migrations.Migration):
             options={
                 'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('job__isnull', True), ('room__isnull', False)), models.Q(('job__isnull', False), ('room__isnull', True)), _connector='OR'), name='conditions_of_one'), models.CheckConstraint(condition=models.Q(('keys__characters__lte', 400)), name='conditions_keys_size')],
             },
-        ),
-        migrations.AddIndex(
-            model_name='price',
-            index=models.Index(fields=['pack', '-on', '-id'], name='prices_pric_pack_id_bf2c3c_idx'),
         ),
     ]

@@ -130,6 +130,7 @@ class Migration(migrations.Migration):
                     models.CheckConstraint(condition=models.Q(('slip__characters__lte', 36)), name='movement_slip_size'),
                     models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='movement_note_size'),
                 ],
+                'indexes': [models.Index(fields=['job', 'key'], name='purchasing__job_id_84a920_idx')],
             },
         ),
         migrations.CreateModel(
@@ -188,9 +189,5 @@ class Migration(migrations.Migration):
                 'indexes': [models.Index(fields=['shop', 'key'], name='purchasing__shop_id_b7b8bb_idx')],
                 'constraints': [models.UniqueConstraint(fields=('shop', 'slip'), name='leftover_once_per_slip'), models.CheckConstraint(condition=models.Q(('change__isnull', True), models.Q(('change__gte', -1000000), ('change__lte', 1000000)), _connector='OR'), name='leftover_change_bounds'), models.CheckConstraint(condition=models.Q(('change', 0), _negated=True), name='leftover_changes_something'), models.CheckConstraint(condition=models.Q(('lies__characters__lte', 80)), name='leftover_lies_size'), models.CheckConstraint(condition=models.Q(('key__characters__lte', 120)), name='leftover_key_size'), models.CheckConstraint(condition=models.Q(('name__characters__lte', 200)), name='leftover_name_size'), models.CheckConstraint(condition=models.Q(('unit__characters__lte', 20)), name='leftover_unit_size'), models.CheckConstraint(condition=models.Q(('slip__characters__lte', 36)), name='leftover_slip_size'), models.CheckConstraint(condition=models.Q(('note__characters__lte', 400)), name='leftover_note_size')],
             },
-        ),
-        migrations.AddIndex(
-            model_name='movement',
-            index=models.Index(fields=['job', 'key'], name='purchasing__job_id_84a920_idx'),
         ),
     ]
