@@ -36,6 +36,11 @@ def left_open(user):
             session.save()
 
 
+def test_ones_own_password_is_a_press_away_on_a_phone_too(shop, person, width):
+    crew = person(width=width, member=shop.people["crew"]).goes_to("/rooms/")
+    crew.presses("Sam Crew").sees("Change password")
+
+
 def test_pages_of_the_doors_are_read_and_pressed_at_any_width(shop, person, width):
     owner = shop.people["owner"]
     someone = person(width=width, member=owner)
