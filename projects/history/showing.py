@@ -8,12 +8,13 @@ from functools import cache
 from django.apps import apps
 from django.db import models
 from django.utils.dateparse import parse_datetime
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from layout.engine.lengths import nanometers
-from projects.accounts.models import Membership
-from projects.history.models import Entry
+from projects.accounts.models import Membership, Shop
+from projects.history.models import Did, Entry
 from projects.history.sqlite import HIDDEN
 from projects.jobs.models import Job, Room
 from projects.platform.fields import LengthField
@@ -27,6 +28,8 @@ VIA = {
     "phone": gettext_lazy("from a phone"),
     "": gettext_lazy("outside the pages"),
 }
+NOTHING = "–"
+ALWAYS = {"version", "created_at", "updated_at"}
 LONGEST = 200  # characters of a value on the page; the API gives it whole
 
 
@@ -74,15 +77,21 @@ def _shown(shop, entry, people, job, room) -> Shown:
     values = []
     for name in before | after:
         field = fields.get(name)
-        if field is not None and field.primary_key:
+        if field is not None and _goes_without_saying(field):
             continue
-        sides = (_text(shop, field, people, side[name]) if name in side else "" for side in (before, after))
-        values.append(Value(field.name if field is not None else name, *sides))
+        sides = [_text(shop, field, people, side[name]) if name in side else "" for side in (before, after)]
+        if entry.did == Did.CHANGED or set(sides) - {"", NOTHING}:  # what is new has many boxes that nobody filled in
+            values.append(Value(capfirst(field.verbose_name if field is not None else name), *sides))
     who = people.get(entry.member_id, "") or (_("nobody signed in") if entry.user_id is None else _("somebody else"))
     named = next((str(side[n]) for side in (after, before) for n in ("name", "title", "words", "number") if side.get(n)
                   and not isinstance(side[n], dict)), "")  # fmt: skip
     via = VIA.get(entry.via, entry.via)
     return Shown(entry, word_of(entry.what), named[:LONGEST], who, str(via), job, room, values)
+
+
+def _goes_without_saying(field) -> bool:
+    """Which record and whose, and what moves with every change: the entry itself tells it."""
+    return field.primary_key or field.name in ALWAYS or field.related_model is Shop
 
 
 @cache
@@ -112,7 +121,7 @@ def _named_by(table) -> frozenset[str]:
 
 def _text(shop, field, people, value) -> str:
     if value is None or value == "":
-        return "–"
+        return NOTHING
     if isinstance(value, dict):
         return _kept_by_digest(value)
     if value == HIDDEN:

@@ -45,6 +45,16 @@ def test_the_owner_reads_who_changed_what_from_what_to_what(people, room):
     assert "on a page" in said
 
 
+def test_a_page_tells_what_was_filled_in_and_leaves_out_what_every_record_has(people, room):
+    """The entry itself says when, by whom and in which shop; the API gives each column."""
+    said = as_role(people, Role.OWNER).get(reverse("shop_history"), {"room": room.pk}).content.decode()
+    assert "<strong>Name</strong>: Kitchen" in said
+    assert not [word for word in ("Updated at", "Version", "Trashed at", "trashed_at") if word in said]
+    Room.objects.of(room.shop).filter(pk=room.pk).update(note="")
+    said = as_role(people, Role.OWNER).get(reverse("shop_history"), {"room": room.pk}).content.decode()
+    assert said.count("Two cans moved") == 2, "a box that was emptied is told"
+
+
 def test_a_change_made_on_a_page_is_told_with_its_person_and_its_request(people, room):
     client = as_role(people, Role.OWNER)
     client.post(reverse("trash_room", args=[room.pk]), {"version": room.version})
