@@ -47,3 +47,15 @@ def test_who_writes_in_another_database_of_the_same_server_is_not():
     with writing_in("postgres"):
         assert chain.seal(patience=0) is not None
         assert reading._settled() == reading._last() > 0
+
+
+def test_who_ended_while_it_was_asked_who_writes_is_waited_for_no_longer(monkeypatch):
+    """Between the list of who writes and the question whose database it is in, somebody ended."""
+    reading.begin()
+    RoomFactory()
+    with writing_in("postgres"), connection.cursor() as cursor:
+        writers.mark()
+        cursor.execute("SELECT pg_current_snapshot()::text")
+        ((taken,),) = cursor.fetchall()
+    monkeypatch.setattr(writers, "OLDEST", writers.OLDEST.replace("pg_current_snapshot()", f"'{taken}'::pg_snapshot"))
+    assert writers.oldest() == int(taken.split(":")[1])
