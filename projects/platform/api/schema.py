@@ -251,7 +251,7 @@ class Schema(ApiView):
 
     @extend_schema(exclude=True)
     def get(self, request):
-        allowed = frozenset(action for action in {*MONEY, SEES_IT} if may(request.member, action))
+        allowed = frozenset(action for action in MONEY if may(request.member, action))
         name = f"ceilingbook.{request.accepted_renderer.format}"
         return Response(
             described_to(allowed, get_language()), headers={"Content-Disposition": f'inline; filename="{name}"'}
